@@ -1,0 +1,72 @@
+package org.lampkeeper.register;
+
+import java.sql.Connection;
+import java.sql.Driver;
+import java.sql.DriverPropertyInfo;
+import java.sql.SQLException;
+import java.util.Locale;
+import java.util.Properties;
+import java.util.logging.Logger;
+
+/**
+ * One artifact, two databases: hands a JDBC URL to H2 or to PostgreSQL by how it begins, so that the URL alone decides at start.
+ * A URL of any other kind is refused with the two that would be right.
+ */
+public final class AnyDatabaseDriver implements Driver {
+
+    private static final String H2 = "jdbc:h2:";
+    private static final String POSTGRESQL = "jdbc:postgresql:";
+
+    /** Whether {@code url} names a PostgreSQL database. */
+    public static boolean isPostgresql(String url) {
+        return url.toLowerCase(Locale.ROOT).startsWith(POSTGRESQL);
+    }
+
+    private static Driver driverFor(String url) throws SQLException {
+        String lower = url.toLowerCase(Locale.ROOT);
+        if (lower.startsWith(POSTGRESQL)) {
+            return new org.postgresql.Driver();
+        }
+        if (lower.startsWith(H2)) {
+            return org.h2.Driver.load();
+        }
+        throw new SQLException("database URL begins with '" + lower.split(";")[0].replaceAll("//.*", "//…")
+                + "', must begin with " + H2 + " or " + POSTGRESQL);
+    }
+
+    @Override
+    public Connection connect(String url, Properties info) throws SQLException {
+        return driverFor(url).connect(url, info);
+    }
+
+    @Override
+    public boolean acceptsURL(String url) {
+        String lower = url.toLowerCase(Locale.ROOT);
+        return lower.startsWith(H2) || lower.startsWith(POSTGRESQL);
+    }
+
+    @Override
+    public DriverPropertyInfo[] getPropertyInfo(String url, Properties info) throws SQLException {
+        return driverFor(url).getPropertyInfo(url, info);
+    }
+
+    @Override
+    public int getMajorVersion() {
+        return 1;
+    }
+
+    @Override
+    public int getMinorVersion() {
+        return 0;
+    }
+
+    @Override
+    public boolean jdbcCompliant() {
+        return false;
+    }
+
+    @Override
+    public Logger getParentLogger() {
+        return Logger.getLogger("org.lampkeeper.register");
+    }
+}
