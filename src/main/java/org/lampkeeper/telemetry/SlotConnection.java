@@ -5,6 +5,7 @@ import java.time.Clock;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.OptionalLong;
 import java.util.UUID;
 import java.util.concurrent.ArrayBlockingQueue;
 import java.util.concurrent.BlockingQueue;
@@ -49,7 +50,7 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
     private final MqttAsyncClient client;
     private volatile boolean broken;
     private volatile boolean caughtUp;
-    private volatile long droppedByBroker;
+    private volatile OptionalLong droppedByBroker = OptionalLong.empty();
 
     SlotConnection(Broker broker, int slot, IngestConfig config, Clock clock) throws MqttException {
         this.broker = broker;
@@ -112,8 +113,8 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         return queue.size();
     }
 
-    /** How many messages the broker says it has dropped since it started; 0 where it does not say. */
-    long droppedByBroker() {
+    /** How many messages the broker says it has dropped since it started; empty where it does not say. */
+    OptionalLong droppedByBroker() {
         return droppedByBroker;
     }
 
@@ -171,9 +172,9 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         }
     }
 
-    private long countIn(byte[] payload) {
+    private OptionalLong countIn(byte[] payload) {
         try {
-            return Long.parseLong(new String(payload, StandardCharsets.US_ASCII).strip());
+            return OptionalLong.of(Long.parseLong(new String(payload, StandardCharsets.US_ASCII).strip()));
         } catch (NumberFormatException notANumber) {
             LOG.warnf("the broker's count of dropped messages is not a number and is left aside");
             return droppedByBroker;

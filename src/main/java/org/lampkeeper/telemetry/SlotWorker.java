@@ -5,6 +5,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalLong;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.ThreadLocalRandom;
 import java.util.concurrent.TimeUnit;
@@ -77,8 +78,8 @@ final class SlotWorker {
         return current().map(SlotConnection::queued).orElse(0);
     }
 
-    long droppedByBroker() {
-        return current().map(SlotConnection::droppedByBroker).orElse(0L);
+    OptionalLong droppedByBroker() {
+        return current().map(SlotConnection::droppedByBroker).orElse(OptionalLong.empty());
     }
 
     /** Why it is not connected, in words; empty while it is. */

@@ -4,6 +4,7 @@ import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.Map;
+import java.util.OptionalLong;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.UUID;
@@ -108,9 +109,9 @@ public class Subscriber {
         return workers.values().stream().mapToInt(SlotWorker::queued).sum();
     }
 
-    /** The highest count of dropped messages that the broker has told; 0 where it tells none. */
-    public long droppedByBroker() {
-        return workers.values().stream().mapToLong(SlotWorker::droppedByBroker).max().orElse(0);
+    /** The highest count of dropped messages that the broker has told; empty where it tells none. */
+    public OptionalLong droppedByBroker() {
+        return workers.values().stream().flatMapToLong(worker -> worker.droppedByBroker().stream()).max();
     }
 
     /** One line a slot: what is wrong with its connection. Empty when all are connected. */

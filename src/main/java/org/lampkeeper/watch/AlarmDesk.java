@@ -10,7 +10,7 @@ import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
-import org.lampkeeper.register.Person;
+import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
 
 /** What a person can do about an alarm. Each method is one transaction and bears a repeat. */
@@ -92,7 +92,7 @@ public class AlarmDesk {
     @Transactional
     public TakeResult take(long alarmId, long personId) {
         Optional<AlarmRecord> found = lockWithSite(alarmId);
-        Optional<Person> person = people.findByIdOptional(personId);
+        Optional<Contact> person = people.find(personId);
         if (found.isEmpty() || person.isEmpty()) {
             return new TakeResult.NotFound();
         }
@@ -125,7 +125,7 @@ public class AlarmDesk {
     @Transactional
     public PassResult cannot(long alarmId, long personId) {
         Optional<AlarmRecord> found = lockWithSite(alarmId);
-        Optional<Person> person = people.findByIdOptional(personId);
+        Optional<Contact> person = people.find(personId);
         if (found.isEmpty() || person.isEmpty()) {
             return new PassResult.NotFound();
         }
@@ -196,7 +196,7 @@ public class AlarmDesk {
     }
 
     private Optional<String> reference(OptionalLong personId) {
-        return personId.isPresent() ? people.findByIdOptional(personId.getAsLong()).map(Person::reference) : Optional.empty();
+        return personId.isPresent() ? people.find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
     private TakeResult takenBefore(CallOutRecord callOut, long personId) {
@@ -205,7 +205,7 @@ public class AlarmDesk {
         if (holder == personId) {
             return new TakeResult.Yours(at);
         }
-        return new TakeResult.AlreadyTaken(people.findByIdOptional(holder).map(Person::name).orElse("Somebody"), at);
+        return new TakeResult.AlreadyTaken(people.find(holder).map(Contact::name).orElse("Somebody"), at);
     }
 
     /** The site's lock first, then the alarm as it is under it. */

@@ -31,21 +31,18 @@ class CallOutKeeper {
     private final Deadlines deadlines;
     private final Letters letters;
     private final Journal journal;
-    private final WatchConfig config;
 
-    CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, Deadlines deadlines, Letters letters, Journal journal,
-            WatchConfig config) {
+    CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, Deadlines deadlines, Letters letters, Journal journal) {
         this.book = book;
         this.alarms = alarms;
         this.lists = lists;
         this.deadlines = deadlines;
         this.letters = letters;
         this.journal = journal;
-        this.config = config;
     }
 
     CallOutList listOf(long siteId) {
-        return lists.ofSite(siteId, config.repeatAfter());
+        return lists.ofSite(siteId);
     }
 
     /** Makes an unacknowledged alarm reach people: in the call-out it belongs to, or in one of its own. */
@@ -70,7 +67,13 @@ class CallOutKeeper {
         alarm.joins(opened);
         journal.append(AlarmKeeper.entry(alarm, "call-out-opened", now).with("call-out", opened.id()));
         alarms.flush();
-        advance(opened, now);
+        Duration first = CallOuts.firstAfter(listOf(alarm.siteId())).orElse(Duration.ZERO);
+        if (first.isZero()) {
+            advance(opened, now);
+        } else {
+            opened.hasTold(0, now.plus(first));
+            deadlines.add(DeadlineKind.CALL_OUT, opened.id(), opened.version(), now.plus(first));
+        }
     }
 
     /** A probable loss of a whole site takes over the call-outs of its single sensors: one call-out, and nobody is called twice. */

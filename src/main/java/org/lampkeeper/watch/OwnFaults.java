@@ -19,7 +19,7 @@ class OwnFaults {
     private final SiteWatches sites;
     private final AlarmKeeper alarms;
     private final WatchConfig config;
-    private long droppedBefore;
+    private OptionalLong droppedBefore = OptionalLong.empty();
 
     OwnFaults(MailHealth mail, Subscriber subscriber, SiteWatches sites, AlarmKeeper alarms, WatchConfig config) {
         this.mail = mail;
@@ -39,12 +39,13 @@ class OwnFaults {
         } else if (failing.isEmpty()) {
             alarms.returns(AlarmKind.MAIL_NOT_SENDING, SiteWatches.INSTALLATION, OptionalLong.empty(), now, now);
         }
-        long dropped = subscriber.droppedByBroker();
-        if (dropped > droppedBefore) {
+        OptionalLong dropped = subscriber.droppedByBroker();
+        // The broker counts from its own start; what it dropped before we first heard of it has been told then.
+        if (dropped.isPresent() && droppedBefore.isPresent() && dropped.getAsLong() > droppedBefore.getAsLong()) {
             alarms.occurs(AlarmKind.BROKER_DROPPING, SiteWatches.INSTALLATION, OptionalLong.empty(), now, now);
             // What was dropped is gone; what stays is that somebody must find out why.
             alarms.returns(AlarmKind.BROKER_DROPPING, SiteWatches.INSTALLATION, OptionalLong.empty(), now, now);
         }
-        droppedBefore = dropped;
+        droppedBefore = dropped.isPresent() ? dropped : droppedBefore;
     }
 }

@@ -61,11 +61,6 @@ public interface WatchConfig {
     @DurationMin(seconds = 1)
     Duration mailOutageAfter();
 
-    /** When the call-out list is exhausted, how long until it begins again. */
-    @WithDefault("30m")
-    @DurationMin(seconds = 1)
-    Duration repeatAfter();
-
     /** How long the link in a message can be used. */
     @WithDefault("72h")
     @DurationMin(minutes = 1)
