@@ -45,6 +45,10 @@ class DeadlineLoop {
         loop.stop(Duration.ofSeconds(10));
     }
 
+    boolean isRunning() {
+        return loop.isRunning();
+    }
+
     private boolean pass() {
         AtomicReference<@Nullable Deadline> claimed = new AtomicReference<>();
         try {

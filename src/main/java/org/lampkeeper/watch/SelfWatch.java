@@ -24,7 +24,8 @@ class SelfWatch {
     private final WorkLoop silence;
     private final WorkLoop health;
 
-    SelfWatch(Subscriber subscriber, ServiceConfig service, SilenceSweep sweep, Listening listening, OwnFaults faults, Clock clock) {
+    SelfWatch(Subscriber subscriber, ServiceConfig service, SilenceSweep sweep, Listening listening, OwnFaults faults,
+            WatchFigures figures, Clock clock) {
         this.subscriber = subscriber;
         this.service = service;
         this.silence = new WorkLoop("silence", SILENCE_TICK, () -> sweep.sweep(clock.instant()) >= 100);
@@ -32,6 +33,7 @@ class SelfWatch {
             Instant now = clock.instant();
             listening.look(now);
             faults.look(now);
+            figures.look(now);
             return false;
         });
     }
@@ -49,5 +51,9 @@ class SelfWatch {
         subscriber.stop();
         silence.stop(STOP_WITHIN);
         health.stop(STOP_WITHIN);
+    }
+
+    boolean isRunning() {
+        return silence.isRunning() && health.isRunning();
     }
 }

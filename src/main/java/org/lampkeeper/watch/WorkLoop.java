@@ -41,6 +41,10 @@ final class WorkLoop {
         }
     }
 
+    boolean isRunning() {
+        return thread.isAlive();
+    }
+
     void stop(Duration atMost) {
         stopping = true;
         wake.release();
