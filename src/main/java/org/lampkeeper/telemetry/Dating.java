@@ -21,7 +21,7 @@ import org.lampkeeper.telemetry.SenmlTime.Relative;
  * <p>Where the times cannot be used, the whole group moves so that its newest is at the receive time and the others keep their distance:
  * one clock dated them all, so it is wrong by the same amount everywhere, and the order of a dip survives.
  */
-final class Dating {
+public final class Dating {
 
     /** Design §6: beyond this the clock is called wrong. */
     static final Duration AHEAD = Duration.ofMinutes(5);
@@ -38,7 +38,7 @@ final class Dating {
      * @param mayHaveWaited whether the message may have been kept somewhere since it was sent: retained, redelivered, or received before
      *                      the broker's backlog was in
      */
-    static List<Dated> date(Pack pack, Instant receivedAt, boolean mayHaveWaited, DatingLimits limits) {
+    public static List<Dated> date(Pack pack, Instant receivedAt, boolean mayHaveWaited, DatingLimits limits) {
         // The database keeps microseconds; a remainder here would make a report differ from its own stored time.
         Instant received = receivedAt.truncatedTo(ChronoUnit.MICROS);
         List<Dated> dated = new ArrayList<>();

@@ -9,13 +9,13 @@ import java.time.Duration;
  * @param defaultPromise of the next report, for a sensor that states none; 1 s to {@code maxPromise}
  * @param maxPromise     the longest promise that is accepted: a longer one counts as this; at least a second
  */
-record DatingLimits(Duration ancientAfter, Duration defaultPromise, Duration maxPromise) {
+public record DatingLimits(Duration ancientAfter, Duration defaultPromise, Duration maxPromise) {
 
     /** Ours: the shortest promise that is accepted; a shorter one counts as this, since the grace would hide the difference anyway. */
     static final Duration LEAST_PROMISE = Duration.ofSeconds(1);
 
     /** Ours: a month of backlog is plausible; a quarter of an hour suits heated content; a day and a bit suits a daily report. */
-    static final DatingLimits DEFAULTS = new DatingLimits(Duration.ofDays(30), Duration.ofSeconds(900), Duration.ofHours(26));
+    public static final DatingLimits DEFAULTS = new DatingLimits(Duration.ofDays(30), Duration.ofSeconds(900), Duration.ofHours(26));
 
     DatingLimits {
         if (ancientAfter.compareTo(Duration.ofDays(1)) < 0) {

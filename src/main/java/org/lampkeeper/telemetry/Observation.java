@@ -10,5 +10,5 @@ import java.util.OptionalLong;
  * @param nextWithin its promise of the next report ({@code ut} of the supply record), more than zero; empty where it made none
  * @param seq        its counter, zero or more
  */
-record Observation(SenmlTime time, boolean supplied, Optional<Duration> nextWithin, OptionalLong seq, Readings readings) {
+public record Observation(SenmlTime time, boolean supplied, Optional<Duration> nextWithin, OptionalLong seq, Readings readings) {
 }

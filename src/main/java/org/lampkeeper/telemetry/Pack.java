@@ -9,7 +9,7 @@ import java.util.List;
  * @param observations one for each distinct time, absolute times first, then oldest first; at least one
  * @param notUsed      what else was in the pack under one of our names and could not be used, in sentences for whoever builds the sensor
  */
-record Pack(String baseName, List<Observation> observations, List<String> notUsed) implements Decoded {
+public record Pack(String baseName, List<Observation> observations, List<String> notUsed) implements Decoded {
 
     Pack {
         observations = List.copyOf(observations);

@@ -22,7 +22,7 @@ import org.lampkeeper.telemetry.SenmlRecord.NumberValue;
  * <p>Only {@code supply} can get a pack refused. A broken thermometer must not silence a report of a lost supply, so whatever else
  * cannot be used is left out and named in {@link Pack#notUsed()}.
  */
-final class SenmlCodec {
+public final class SenmlCodec {
 
     private static final String SUPPLY_SUFFIX = ":supply";
     /** The register's column for base names. */

@@ -8,7 +8,7 @@ import java.time.temporal.ChronoUnit;
 import java.util.Optional;
 
 /** A time as SenML writes it, to the microsecond. Absolute times sort before relative ones, and within each kind the older first. */
-sealed interface SenmlTime extends Comparable<SenmlTime> {
+public sealed interface SenmlTime extends Comparable<SenmlTime> {
 
     /** RFC 8428 §4.5.3: values below this (2^28 seconds) are relative to now, the others count from 1970. */
     BigDecimal FIRST_ABSOLUTE = BigDecimal.valueOf(1L << 28);

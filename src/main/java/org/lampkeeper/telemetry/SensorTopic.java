@@ -1,9 +1,9 @@
 package org.lampkeeper.telemetry;
 
 /** A topic of one sensor. */
-record SensorTopic(String deviceId, Kind kind) {
+public record SensorTopic(String deviceId, Kind kind) {
 
-    enum Kind {
+    public enum Kind {
         REPORT, LINK
     }
 }

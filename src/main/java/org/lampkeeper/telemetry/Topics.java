@@ -7,12 +7,17 @@ import java.util.regex.Pattern;
 import org.lampkeeper.telemetry.SensorTopic.Kind;
 
 /** The topics that sensors publish to: {@code lampkeeper/v1/{deviceId}/report} and {@code …/link}. */
-final class Topics {
+public final class Topics {
 
     /** Subscription to the reports of all sensors. */
     static final String ALL_REPORTS = "lampkeeper/v1/+/report";
     /** Subscription to births and wills of all sensors. */
     static final String ALL_LINKS = "lampkeeper/v1/+/link";
+
+    /** Where the subscriber writes to itself. No sensor may have this device id. */
+    static final String INGEST = "lampkeeper/v1/ingest/";
+    /** The subscriber's own marker on its way through the shared subscription to reports. */
+    static final String INGEST_MARKER_REPORT = INGEST + "report";
 
     // No dot: the embedded broker writes topic levels with dots, so "a.b" would be two levels there. No "+", "#", "$" or "/" either.
     private static final String DEVICE_ID = "[A-Za-z0-9_-]{1,64}";
@@ -35,7 +40,7 @@ final class Topics {
     }
 
     /** Empty for whatever is not exactly a topic of one sensor. */
-    static Optional<SensorTopic> parse(String topic) {
+    public static Optional<SensorTopic> parse(String topic) {
         Matcher matcher = TOPIC.matcher(topic);
         return matcher.matches()
                 ? Optional.of(new SensorTopic(matcher.group(1), matcher.group(2).equals("link") ? Kind.LINK : Kind.REPORT))

@@ -9,6 +9,7 @@ import io.micrometer.core.instrument.MeterRegistry;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 import org.lampkeeper.telemetry.Arrival;
+import org.lampkeeper.telemetry.Reason;
 import org.lampkeeper.telemetry.Refusal;
 
 /** Counts what could not be read or was not allowed, and keeps a sample of each reason now and then for the operator to look at. */
@@ -25,7 +26,7 @@ class RefusedReports {
 
     private final EntityManager entities;
     private final MeterRegistry meters;
-    private final Map<Refusal.Reason, Instant> lastSample = new EnumMap<>(Refusal.Reason.class);
+    private final Map<Reason, Instant> lastSample = new EnumMap<>(Reason.class);
 
     RefusedReports(EntityManager entities, MeterRegistry meters) {
         this.entities = entities;
@@ -57,7 +58,7 @@ class RefusedReports {
         meters.counter("lampkeeper.reports.refused", "reason", refusal.reason().word()).increment();
     }
 
-    private synchronized boolean isSampleDue(Refusal.Reason reason, Instant now) {
+    private synchronized boolean isSampleDue(Reason reason, Instant now) {
         Instant last = lastSample.get(reason);
         if (last != null && now.isBefore(last.plus(BETWEEN_SAMPLES))) {
             return false;

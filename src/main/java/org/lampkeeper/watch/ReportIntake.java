@@ -31,9 +31,11 @@ import org.lampkeeper.telemetry.Dating;
 import org.lampkeeper.telemetry.DatingLimits;
 import org.lampkeeper.telemetry.Decoded;
 import org.lampkeeper.telemetry.Intake;
+import org.lampkeeper.telemetry.LinkReading;
 import org.lampkeeper.telemetry.LinkWord;
 import org.lampkeeper.telemetry.Pack;
 import org.lampkeeper.telemetry.Readings;
+import org.lampkeeper.telemetry.Reason;
 import org.lampkeeper.telemetry.Refusal;
 import org.lampkeeper.telemetry.SenmlCodec;
 import org.lampkeeper.telemetry.SensorTopic;
@@ -67,7 +69,7 @@ class ReportIntake implements Intake {
         this.findings = findings;
         this.sites = sites;
         this.tolerance = config.tolerance();
-        this.limits = DatingLimits.DEFAULT;
+        this.limits = DatingLimits.DEFAULTS;
         this.reports = meters.counter("lampkeeper.reports.in");
         this.steady = meters.counter("lampkeeper.reports.steady");
         this.clock = clock;
@@ -112,10 +114,10 @@ class ReportIntake implements Intake {
         for (Read each : read) {
             SensorKey key = keys.get(each.topic().deviceId());
             if (key == null) {
-                refused.note(each.arrival(), new Refusal(Refusal.Reason.UNKNOWN_SENSOR,
+                refused.note(each.arrival(), new Refusal(Reason.UNKNOWN_SENSOR,
                         "no sensor in use has the device id '" + each.topic().deviceId() + "'; register it first"));
             } else if (each.pack().isPresent() && !each.pack().get().baseName().equals(key.baseName())) {
-                refused.note(each.arrival(), new Refusal(Refusal.Reason.BASE_NAME_DISAGREES,
+                refused.note(each.arrival(), new Refusal(Reason.BASE_NAME_DISAGREES,
                         "bn is '" + each.pack().get().baseName() + "', must be '" + key.baseName() + "' on this topic"));
             } else {
                 add(doings.computeIfAbsent(key.sensorId(), id -> new Doings(key)), each);
@@ -128,22 +130,23 @@ class ReportIntake implements Intake {
     @Override
     @Transactional
     public void setAside(Arrival arrival, String why) {
-        refused.keep(arrival, new Refusal(Refusal.Reason.NOT_HANDLED, why));
+        refused.keep(arrival, new Refusal(Reason.NOT_HANDLED, why));
     }
 
     private Optional<Read> read(Arrival arrival) {
         Optional<SensorTopic> topic = Topics.parse(arrival.topic());
         if (topic.isEmpty()) {
-            refused.note(arrival, new Refusal(Refusal.Reason.FOREIGN_TOPIC,
+            refused.note(arrival, new Refusal(Reason.FOREIGN_TOPIC,
                     "topic must be lampkeeper/v1/{device id}/report or …/link"));
             return Optional.empty();
         }
         if (topic.get().kind() == SensorTopic.Kind.LINK) {
-            Optional<LinkWord> word = LinkWord.read(arrival.payload());
-            if (word.isEmpty()) {
-                refused.note(arrival, new Refusal(Refusal.Reason.NOT_SENML, "a link message says 'up' or 'down', nothing else"));
+            LinkReading reading = LinkWord.read(arrival.payload());
+            if (reading instanceof Refusal refusal) {
+                refused.note(arrival, refusal);
+                return Optional.empty();
             }
-            return word.map(known -> new Read(arrival, topic.get(), Optional.empty(), Optional.of(known)));
+            return Optional.of(new Read(arrival, topic.get(), Optional.empty(), Optional.of((LinkWord) reading)));
         }
         Decoded decoded = SenmlCodec.decode(arrival.payload());
         if (decoded instanceof Refusal refusal) {
