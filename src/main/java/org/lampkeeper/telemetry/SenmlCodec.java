@@ -48,7 +48,7 @@ public final class SenmlCodec {
     }
 
     /** Never throws, whatever the bytes. */
-    static Decoded decode(byte[] payload) {
+    public static Decoded decode(byte[] payload) {
         try {
             List<SenmlRecord> records = SenmlRecords.resolve(payload);
             return new SenmlCodec(baseNameOf(records)).pack(records);
