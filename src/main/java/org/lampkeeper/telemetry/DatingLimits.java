@@ -17,7 +17,7 @@ public record DatingLimits(Duration ancientAfter, Duration defaultPromise, Durat
     /** Ours: a month of backlog is plausible; a quarter of an hour suits heated content; a day and a bit suits a daily report. */
     public static final DatingLimits DEFAULTS = new DatingLimits(Duration.ofDays(30), Duration.ofSeconds(900), Duration.ofHours(26));
 
-    DatingLimits {
+    public DatingLimits {
         if (ancientAfter.compareTo(Duration.ofDays(1)) < 0) {
             throw new IllegalArgumentException("ancient after: " + ancientAfter + ", must be at least a day");
         }

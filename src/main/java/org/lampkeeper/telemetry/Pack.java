@@ -11,7 +11,7 @@ import java.util.List;
  */
 public record Pack(String baseName, List<Observation> observations, List<String> notUsed) implements Decoded {
 
-    Pack {
+    public Pack {
         observations = List.copyOf(observations);
         notUsed = List.copyOf(notUsed);
         if (observations.isEmpty()) {

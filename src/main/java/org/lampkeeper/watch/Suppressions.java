@@ -8,9 +8,11 @@ import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+import org.hibernate.Session;
+import org.jspecify.annotations.Nullable;
 import org.lampkeeper.alarm.AlarmEvent;
 import org.lampkeeper.alarm.AlarmKind;
-import org.lampkeeper.alarm.AlarmKind.Scope;
+import org.lampkeeper.alarm.Scope;
 
 /** Times during which alarms of a site, a board or a cabinet are held back on purpose; each has an end. */
 @ApplicationScoped
@@ -51,7 +53,8 @@ class Suppressions {
 
     void add(SuppressionKind kind, long siteId, OptionalLong boardId, OptionalLong cabinetId, Instant startsAt, Instant endsAt,
             String reason, OptionalLong personId) {
-        entities.createNativeQuery(ADD)
+        // Typed, since PostgreSQL must know what kind of nothing an absent board or cabinet is.
+        entities.unwrap(Session.class).createNativeMutationQuery(ADD)
                 .setParameter("kind", kind.name())
                 .setParameter("siteId", siteId)
                 .setParameter("boardId", orNull(boardId), Long.class)
@@ -76,7 +79,7 @@ class Suppressions {
                 .map(row -> new Hold(SuppressionKind.valueOf((String) row[0]), Rows.instant(row[1]))).findFirst();
     }
 
-    private static Long orNull(OptionalLong value) {
+    private static @Nullable Long orNull(OptionalLong value) {
         return value.isPresent() ? value.getAsLong() : null;
     }
 }
