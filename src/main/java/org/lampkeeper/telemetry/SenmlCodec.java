@@ -167,7 +167,7 @@ public final class SenmlCodec {
         }
         if (!range.holds(value.number())) {
             return unusable(it,
-                    name + " " + Refusal.quoted(value.number().toString()) + ", must be " + range.least() + " to " + range.most() + " " + unit);
+                    name + " " + Refusal.quoted(value.number().toString()) + ", must be " + range.least() + " to " + range.most());
         }
         return Optional.of(value.number());
     }

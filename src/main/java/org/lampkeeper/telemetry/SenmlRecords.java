@@ -266,8 +266,8 @@ final class SenmlRecords {
     }
 
     private RefusedException outOfRange(String label, String written) {
-        return refused(Reason.BAD_NUMBER,
-                label + " " + Refusal.quoted(written) + ", must be zero, or at least 1e-" + LARGEST_EXPONENT + " and below 1e" + LARGEST_EXPONENT);
+        String range = "zero, or at least 1e-" + LARGEST_EXPONENT + " and below 1e" + LARGEST_EXPONENT;
+        return refused(Reason.BAD_NUMBER, label + " " + Refusal.quoted(written) + ", must be " + range);
     }
 
     private RefusedException refused(Reason reason, String what) {

@@ -1,6 +1,9 @@
 package org.lampkeeper.telemetry;
 
+import java.io.IOException;
 import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
@@ -11,6 +14,7 @@ import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.OptionalLong;
 import java.util.Random;
+import java.util.regex.Pattern;
 
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
@@ -40,8 +44,20 @@ class SenmlCodecTest {
     }
 
     @Test
+    void everyExampleOfTheDocumentationIsReadWhole() throws IOException {
+        String page = Files.readString(Path.of("docs/report-format.md"));
+        List<String> examples = Pattern.compile("```json\n(.*?)```|-m '(.*?)'", Pattern.DOTALL).matcher(page).results()
+                .map(it -> it.group(1) == null ? it.group(2) : it.group(1)).toList();
+
+        assertThat(examples).hasSize(3).allSatisfy(example -> assertThat(decode(example)).isInstanceOfSatisfying(Pack.class,
+                it -> assertThat(it.notUsed()).isEmpty()));
+        assertThat(examples.get(0).strip()).isEqualTo(SAMPLE);
+    }
+
+    @Test
     void supplyAloneIsEnough() {
-        Observation lost = new Observation(new SenmlTime.Relative(Duration.ZERO), false, Optional.empty(), OptionalLong.empty(), Readings.NONE);
+        Observation lost = new Observation(new SenmlTime.Relative(Duration.ZERO), false, Optional.empty(), OptionalLong.empty(),
+                Readings.NONE);
 
         assertThat(decode("[{\"bn\":\"" + BASE_NAME + "\",\"n\":\"supply\",\"vb\":false}]"))
                 .isEqualTo(new Pack(BASE_NAME, List.of(lost), List.of()));
