@@ -46,7 +46,9 @@ final class SlotWorker {
         this.config = config;
         this.intake = intake;
         this.clock = clock;
-        this.batchTime = Timer.builder("lampkeeper.ingest.batch").publishPercentiles(0.5, 0.99).register(meters);
+        this.batchTime = Timer.builder("lampkeeper.ingest.batch")
+                .serviceLevelObjectives(Duration.ofMillis(20), Duration.ofMillis(100), Duration.ofMillis(500), Duration.ofSeconds(2))
+                .register(meters);
         this.thread = new Thread(this::run, "lampkeeper-ingest-" + slot);
         this.thread.setDaemon(true);
     }

@@ -120,6 +120,12 @@ public class Subscriber {
                 .collect(Collectors.toMap(Map.Entry::getKey, each -> each.getValue().trouble())));
     }
 
+    /** Whether the thread that holds the slots is there. */
+    public boolean isRunning() {
+        Thread thread = ticker;
+        return thread != null && thread.isAlive();
+    }
+
     /** This process, for as long as it lives. */
     public String instance() {
         return instance;
@@ -142,9 +148,9 @@ public class Subscriber {
                     retainedRead = retainedRead && !unheardSince.equals(Instant.MAX);
                     unheardSince = unheardSince.equals(Instant.MAX) ? clock.instant() : unheardSince;
                 }
-            } catch (RuntimeException failure) {
+            } catch (RuntimeException | Error failure) {
                 // Keeps the ticker alive: the database or the broker may be back at the next tick.
-                LOG.warnf("slots could not be renewed: %s", failure.getMessage());
+                LOG.warnf(failure, "slots could not be renewed");
                 letGoOfWhatIsNoLongerOurs();
             }
             rest();

@@ -54,6 +54,6 @@ class SelfWatch {
     }
 
     boolean isRunning() {
-        return silence.isRunning() && health.isRunning();
+        return subscriber.isRunning() && silence.isRunning() && health.isRunning();
     }
 }

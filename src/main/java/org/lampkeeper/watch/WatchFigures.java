@@ -54,7 +54,7 @@ class WatchFigures {
     public void look(Instant now) {
         overdue.set(deadlines.overdue(now.minus(OVERDUE)));
         waiting.set(outbox.waiting());
-        unsentSeconds.set(outbox.oldestUnsent().map(since -> Duration.between(since, now).toSeconds()).orElse(0L));
+        unsentSeconds.set(outbox.oldestWaitingSince().map(since -> Duration.between(since, now).toSeconds()).orElse(0L));
         Map<AlarmState, Long> counted = new EnumMap<>(AlarmState.class);
         for (Object found : entities.createNativeQuery(ALARMS_BY_STATE).getResultList()) {
             Object[] row = (Object[]) found;
