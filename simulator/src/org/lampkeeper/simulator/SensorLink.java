@@ -199,6 +199,9 @@ final class SensorLink {
         options.setAutomaticReconnect(false);
         options.setKeepAliveInterval(KEEP_ALIVE_SECONDS);
         options.setConnectionTimeout(CONNECT_SECONDS);
+        if (broker.startsWith("tcp:")) {
+            options.setSocketFactory(new PromptSockets());
+        }
         introduction.user().ifPresent(options::setUserName);
         introduction.password().ifPresent(password -> options.setPassword(password.getBytes(StandardCharsets.UTF_8)));
         introduction.willTopic().ifPresent(topic -> options.setWill(topic, message(Wire.down(), true)));

@@ -25,7 +25,7 @@ import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.Spec;
 
 /** The command line of the simulator. Prints one line per event, and a summary at the end; an interrupt (Ctrl-C) ends it cleanly. */
-@Command(name = "simulator/run", sortOptions = false, mixinStandardHelpOptions = true, usageHelpAutoWidth = true,
+@Command(name = "simulator/run", sortOptions = false, usageHelpAutoWidth = true,
         description = "Plays any number of supply sensors over MQTT, with the faults that you ask for.")
 public final class Simulator implements Callable<Integer> {
 
@@ -85,6 +85,9 @@ public final class Simulator implements Callable<Integer> {
 
     @Option(names = "--verbose", description = "prints every report, not only what is out of the ordinary")
     private boolean verbose;
+
+    @Option(names = {"-h", "--help"}, usageHelp = true, description = "shows this")
+    private boolean help;
 
     /** One of the two ways to say which sensors. */
     private static final class Sensors {
@@ -197,7 +200,7 @@ public final class Simulator implements Callable<Integer> {
     private static String summary(FleetCounts counts) {
         return counts.sensors() + " sensors, " + counts.connections() + " connections, " + counts.published() + " messages: "
                 + counts.acknowledged() + " acknowledged, " + counts.refused() + " refused, " + counts.givenBack()
-                + " lost with their connection and kept for the next";
+                + " undelivered when a connection ended";
     }
 
     private void print(FleetEvent event) {
