@@ -20,9 +20,9 @@ public interface BrokerConfig {
     /** An external broker, {@code tcp://host:1883} or {@code ssl://host:8883}; with it, no broker of our own is started. */
     Optional<URI> url();
 
-    /** How the ingest client logs in; also its account in an exported password file. Never a sensor's own id. */
+    /** How the ingest client logs in; also its account in an exported password file. Begins with {@code lampkeeper-}, which no sensor's id does. */
     @WithDefault("lampkeeper-ingest")
-    @Pattern(regexp = "[A-Za-z0-9][A-Za-z0-9._-]*")
+    @Pattern(regexp = "lampkeeper-[A-Za-z0-9_-]+")
     String username();
 
     /** The ingest client's password at the external broker. The broker of our own needs none: it makes a random one at each start. */

@@ -44,6 +44,11 @@ final class BrokerGate extends ChannelDuplexHandler {
     // Ours: a client may send before its CONNACK, but has no reason to send much.
     private static final int HELD_AT_MOST = 64;
 
+    private static final int SESSION_EXPIRY = MqttProperties.MqttPropertyType.SESSION_EXPIRY_INTERVAL.value();
+    private static final long LONGEST_COUNTED_EXPIRY = Integer.MAX_VALUE / 1_000;
+    // MQTT 5.0 §3.1.2.11.2: 0xFFFFFFFF does not expire.
+    private static final int NEVER = -1;
+
     private final String ingestUser;
     private final Lobby lobby;
     private final Deque<MqttMessage> held = new ArrayDeque<>();
@@ -153,8 +158,25 @@ final class BrokerGate extends ChannelDuplexHandler {
                     : MqttConnectReturnCode.CONNECTION_REFUSED_NOT_AUTHORIZED);
             return;
         }
+        if (version5) {
+            settleSessionExpiry(connect.variableHeader().properties());
+        }
         state = State.ASKED;
         ctx.fireChannelRead(connect);
+    }
+
+    /**
+     * Artemis counts a session's seconds to its expiry in thousandths in an {@code int}: anything above 24 days ends at once, with the
+     * queue; so it is never instead. And where a session outlives its connection, Artemis keeps the will back until the session ends;
+     * a sensor reads nothing, so it needs no session, and its will must be heard when its link breaks.
+     */
+    private void settleSessionExpiry(MqttProperties properties) {
+        if (!isIngest()) {
+            properties.add(new MqttProperties.IntegerProperty(SESSION_EXPIRY, 0));
+        } else if (properties.getProperty(SESSION_EXPIRY) instanceof MqttProperties.IntegerProperty asked
+                && Integer.toUnsignedLong(asked.value()) > LONGEST_COUNTED_EXPIRY) {
+            properties.add(new MqttProperties.IntegerProperty(SESSION_EXPIRY, NEVER));
+        }
     }
 
     private boolean isIngest() {
@@ -163,7 +185,7 @@ final class BrokerGate extends ChannelDuplexHandler {
 
     private boolean isOwnClientId(String clientId) {
         if (isIngest()) {
-            return clientId.startsWith(IngestLogin.CLIENT_ID_PREFIX);
+            return clientId.startsWith(BrokerTopics.OUR_NAMES);
         }
         return clientId.isEmpty() || clientId.equals(user);
     }
@@ -234,6 +256,11 @@ final class BrokerGate extends ChannelDuplexHandler {
 
     @Override
     public void write(ChannelHandlerContext ctx, Object packet, ChannelPromise promise) {
+        if (version5 && !isIngest() && packet instanceof MqttConnAckMessage answer
+                && answer.variableHeader().connectReturnCode() == MqttConnectReturnCode.CONNECTION_ACCEPTED) {
+            // MQTT 5.0 §3.2.2.3.2: a server that does not keep what was asked for says so.
+            answer.variableHeader().properties().add(new MqttProperties.IntegerProperty(SESSION_EXPIRY, 0));
+        }
         ctx.write(packet, promise);
         if (state == State.ASKED && packet instanceof MqttConnAckMessage answer) {
             if (answer.variableHeader().connectReturnCode() == MqttConnectReturnCode.CONNECTION_ACCEPTED) {

@@ -6,7 +6,7 @@ import java.util.Base64;
 /** How our own ingest client logs in at the broker. */
 public record IngestLogin(String username, String password) {
 
-    /** The client ids of ingest slots begin so, and no sensor's may. */
+    /** The client ids of ingest slots begin so; that of no sensor begins with {@code lampkeeper-}. */
     public static final String CLIENT_ID_PREFIX = "lampkeeper-ingest-";
 
     // Ours: as long as a sensor's secret.

@@ -54,6 +54,25 @@ class EmbeddedBrokerDurabilityTest {
         }
     }
 
+    // 24 days is the longest that Artemis can count; 30 is what a subscriber asks for; the last never expires (MQTT 5.0 §3.1.2.11.2).
+    @ParameterizedTest
+    @ValueSource(longs = {24 * 86_400L, 30 * 86_400L, 0xFFFFFFFFL})
+    void sessionIsNotExpiredBeforeItsTime(long seconds) throws Exception {
+        BrokerFixture fixture = BrokerFixture.started(directory);
+        try (MqttProbe.V5 ingest = new MqttProbe.V5(); MqttProbe sensor = MqttProbe.ofVersion("5")) {
+            ingest.connect(fixture.ingest(0), seconds);
+            ingest.subscribe(REPORTS);
+            ingest.close();
+            sensor.connect(fixture.sensor("s1"));
+            sensor.publish("lampkeeper/v1/s1/report", "waiting");
+
+            // The broker looks for expired sessions every half second.
+            await().during(Duration.ofSeconds(2)).untilAsserted(() -> assertThat(fixture.broker.figures().waiting()).isEqualTo(1));
+        } finally {
+            fixture.broker.stop();
+        }
+    }
+
     @Test
     void killedBrokerStillHasEveryAcknowledgedReport() throws Exception {
         List<String> acknowledged = IntStream.range(0, 200).mapToObj(i -> "report " + i).toList();

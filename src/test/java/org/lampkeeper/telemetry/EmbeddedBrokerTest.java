@@ -15,6 +15,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 import org.lampkeeper.testing.MqttProbe;
+import org.lampkeeper.testing.MqttProbe.Login;
 import org.lampkeeper.testing.MqttProbe.Received;
 
 import static org.assertj.core.api.Assertions.assertThat;
@@ -244,16 +245,17 @@ class EmbeddedBrokerTest {
     }
 
     @ParameterizedTest
-    @ValueSource(strings = {"3.1.1", "5"})
-    void brokenLinkPublishesTheWill(String version) {
+    @CsvSource({"3.1.1, false", "3.1.1, true", "5, false", "5, true"})
+    void brokenLinkPublishesTheWill(String version, boolean keepSession) {
         try (MqttProbe ingest = MqttProbe.ofVersion(version); MqttProbe sensor = MqttProbe.ofVersion(version)) {
             ingest.connect(fixture.ingest(7));
             ingest.subscribe("lampkeeper/v1/s9/link");
-            sensor.connect(fixture.sensor("s9").withWill("lampkeeper/v1/s9/link"));
+            Login login = fixture.sensor("s9").withWill("lampkeeper/v1/s9/link");
+            sensor.connect(keepSession ? login.keepingSession() : login);
 
             sensor.breakOff();
 
-            await().untilAsserted(() -> assertThat(ingest.payloads()).contains("down"));
+            await().untilAsserted(() -> assertThat(ingest.received()).contains(new Received("lampkeeper/v1/s9/link", "down", false)));
         }
     }
 

@@ -211,6 +211,12 @@ public interface MqttProbe extends AutoCloseable {
 
         @Override
         public String connect(Login login) {
+            // MQTT 5.0 §3.1.2.11.2: this value never expires.
+            return connect(login, login.keepSession() ? 0xFFFFFFFFL : 0L);
+        }
+
+        /** With a session that is kept for so many seconds. */
+        public String connect(Login login, long sessionExpirySeconds) {
             try {
                 client = new org.eclipse.paho.mqttv5.client.MqttAsyncClient(login.broker().toString(), login.clientId(),
                         new org.eclipse.paho.mqttv5.client.persist.MemoryPersistence());
@@ -244,8 +250,7 @@ public interface MqttProbe extends AutoCloseable {
                 options.setUserName(login.user());
                 options.setPassword(login.password().getBytes(StandardCharsets.UTF_8));
                 options.setCleanStart(!login.keepSession());
-                // MQTT 5.0 §3.1.2.11.2: this value never expires.
-                options.setSessionExpiryInterval(login.keepSession() ? 0xFFFFFFFFL : 0L);
+                options.setSessionExpiryInterval(sessionExpirySeconds);
                 if (!login.willTopic().isEmpty()) {
                     options.setWill(login.willTopic(), new MqttMessage("down".getBytes(StandardCharsets.UTF_8), 1, true, null));
                 }
