@@ -5,7 +5,8 @@ CREATE SEQUENCE register_seq START WITH 1000 INCREMENT BY 50;
 
 CREATE TABLE person (
     id BIGINT PRIMARY KEY,
-    reference VARCHAR(64) NOT NULL,        -- what the journal calls this person; salted, so that a name can be erased
+    reference VARCHAR(64) NOT NULL,        -- what the journal calls this person: hash of salt and id
+    salt VARCHAR(32),                      -- dropped with the name when a person is erased: nobody can make the reference again
     name VARCHAR(120) NOT NULL,
     mail VARCHAR(254),
     phone VARCHAR(40),
@@ -51,6 +52,7 @@ CREATE TABLE cabinet (
     CONSTRAINT cabinet_name_is_unique_at_its_site UNIQUE (site_id, name)
 );
 
+-- A board may feed cabinets of another site, so a circuit's board need not stand at its cabinet's site.
 CREATE TABLE circuit (
     id BIGINT PRIMARY KEY,
     cabinet_id BIGINT NOT NULL,
@@ -69,6 +71,7 @@ CREATE TABLE circuit (
     CONSTRAINT cabinet_has_one_circuit UNIQUE (cabinet_id),
     CONSTRAINT way_is_unique_on_its_board UNIQUE (board_id, way),
     CONSTRAINT device_curve_is_b_c_or_d CHECK (device_curve IN ('B', 'C', 'D')),
+    CONSTRAINT device_kind_is_rcbo_or_mcb CHECK (device_kind IN ('RCBO', 'MCB')),
     CONSTRAINT device_rating_is_positive CHECK (device_rating_a > 0),
     CONSTRAINT fuse_is_at_most_13_a CHECK (fuse_a BETWEEN 1 AND 13)
 );
@@ -92,9 +95,12 @@ CREATE TABLE sensor (
 CREATE TABLE call_out_list (
     id BIGINT PRIMARY KEY,
     site_id BIGINT,
+    repeat_after_seconds BIGINT NOT NULL,  -- after the last turn, until the list begins again
+    listed_for BIGINT GENERATED ALWAYS AS (COALESCE(site_id, 0)) ${stored},
     version INTEGER NOT NULL,
     CONSTRAINT call_out_list_belongs_to_a_site FOREIGN KEY (site_id) REFERENCES site (id),
-    CONSTRAINT site_has_one_call_out_list UNIQUE (site_id)
+    CONSTRAINT call_out_list_repeats_after_a_while CHECK (repeat_after_seconds > 0),
+    CONSTRAINT site_has_one_call_out_list UNIQUE (listed_for)
 );
 
 CREATE TABLE call_out_step (

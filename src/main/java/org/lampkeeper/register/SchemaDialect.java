@@ -11,7 +11,7 @@ import org.flywaydb.core.api.configuration.FluentConfiguration;
 
 /** The few words in which the two databases differ inside a migration, so that there is one set of migrations. */
 @ApplicationScoped
-class SchemaDialect implements FlywayConfigurationCustomizer {
+public class SchemaDialect implements FlywayConfigurationCustomizer {
 
     private final String url;
 
@@ -24,7 +24,8 @@ class SchemaDialect implements FlywayConfigurationCustomizer {
         configuration.placeholders(placeholdersFor(url));
     }
 
-    static Map<String, String> placeholdersFor(String url) {
+    /** For what migrates without the application: a test, or a tool. */
+    public static Map<String, String> placeholdersFor(String url) {
         boolean postgresql = AnyDatabaseDriver.isPostgresql(url);
         Map<String, String> words = new HashMap<>();
         words.put("stored", postgresql ? "STORED" : "");

@@ -1,0 +1,83 @@
+package org.lampkeeper.register;
+
+import java.util.Comparator;
+import java.util.List;
+import java.util.Optional;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.transaction.Transactional;
+
+/**
+ * What stands where and what feeds it, for messages and pages. Joins the caller's transaction or
+ * reads in one of its own, so that nothing older than that comes from a session's cache. May be called on any thread.
+ */
+@ApplicationScoped
+@Transactional
+public class Register {
+
+    // Nine digits fit an int.
+    private static final Pattern LEADING_NUMBER = Pattern.compile("\\d{1,9}");
+
+    /** A board's ways in the order in which they stand on it: "10" after "9". */
+    private static final Comparator<CabinetSheet> AS_ON_THE_BOARD = Comparator
+            .comparing((CabinetSheet sheet) -> sheet.site().name())
+            .thenComparing(sheet -> sheet.board().name())
+            .thenComparing(sheet -> leadingNumber(sheet.circuit().way()))
+            .thenComparing(sheet -> sheet.circuit().way());
+
+    private final CircuitRepository circuits;
+    private final SiteRepository sites;
+
+    Register(CircuitRepository circuits, SiteRepository sites) {
+        this.circuits = circuits;
+        this.sites = sites;
+    }
+
+    /**
+     * The sheet of a cabinet that the caller knows to exist.
+     *
+     * @throws IllegalArgumentException when it does not; an id from outside goes to {@link #findSheet}
+     */
+    public CabinetSheet sheet(long cabinetId) {
+        return findSheet(cabinetId).orElseThrow(() -> new IllegalArgumentException("cabinet " + cabinetId + ": not registered"));
+    }
+
+    public Optional<CabinetSheet> findSheet(long cabinetId) {
+        return circuits.ofCabinet(cabinetId).map(Circuit::sheet);
+    }
+
+    /** All cabinets of a site, by board and way; one query. Empty for a site that is not registered. */
+    public List<CabinetSheet> sheetsOfSite(long siteId) {
+        return sheets(circuits.ofSite(siteId));
+    }
+
+    /** All cabinets that a board feeds, whichever site they stand at: they are lost together. One query. */
+    public List<CabinetSheet> sheetsOnBoard(long boardId) {
+        return sheets(circuits.onBoard(boardId));
+    }
+
+    /** All cabinets of all sites, by site, board and way; one query. */
+    public List<CabinetSheet> sheets() {
+        return sheets(circuits.everywhere());
+    }
+
+    private static List<CabinetSheet> sheets(List<Circuit> found) {
+        return found.stream().map(Circuit::sheet).sorted(AS_ON_THE_BOARD).toList();
+    }
+
+    /** By name. */
+    public List<SiteSheet> sites() {
+        return sites.list("ORDER BY name").stream().map(Site::sheet).toList();
+    }
+
+    public Optional<SiteSheet> site(long siteId) {
+        return sites.findByIdOptional(siteId).map(Site::sheet);
+    }
+
+    private static int leadingNumber(String way) {
+        Matcher number = LEADING_NUMBER.matcher(way);
+        return number.lookingAt() ? Integer.parseInt(number.group()) : Integer.MAX_VALUE;
+    }
+}
