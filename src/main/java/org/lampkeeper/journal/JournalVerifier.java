@@ -1,0 +1,39 @@
+package org.lampkeeper.journal;
+
+import java.sql.Connection;
+import java.sql.SQLException;
+import java.time.Clock;
+import java.util.List;
+
+import javax.sql.DataSource;
+
+import jakarta.enterprise.context.ApplicationScoped;
+
+/** Tells whether the journal is as it was written. Reads every entry in pages; other work goes on meanwhile. */
+@ApplicationScoped
+public class JournalVerifier {
+
+    private final DataSource database;
+    private final JournalConfig config;
+    private final Clock clock;
+
+    JournalVerifier(DataSource database, JournalConfig config, Clock clock) {
+        this.database = database;
+        this.config = config;
+        this.clock = clock;
+    }
+
+    /**
+     * Walks the chain from its first entry. A cut tail together with an adjusted head, and a chain rebuilt from the start, are consistent
+     * in themselves: only heads that somebody kept outside the database (each mail carries one) can tell.
+     *
+     * @param kept heads from mails, a heartbeat or an earlier verdict, in any order; may be empty
+     */
+    public Verdict verify(List<Head> kept) {
+        try (Connection connection = database.getConnection()) {
+            return Verification.of(connection, kept, config.unsealedLimit(), clock.instant());
+        } catch (SQLException failed) {
+            throw new IllegalStateException("the journal could not be read", failed);
+        }
+    }
+}

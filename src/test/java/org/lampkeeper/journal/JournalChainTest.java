@@ -1,0 +1,254 @@
+package org.lampkeeper.journal;
+
+import java.sql.Connection;
+import java.sql.SQLException;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.OptionalLong;
+import java.util.concurrent.Callable;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.Future;
+import java.util.concurrent.TimeUnit;
+import java.util.concurrent.atomic.AtomicBoolean;
+
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
+
+import org.lampkeeper.journal.Verdict.Broken;
+import org.lampkeeper.journal.Verdict.Fault;
+import org.lampkeeper.journal.Verdict.Intact;
+import org.lampkeeper.register.MigratedDatabase;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatThrownBy;
+import static org.lampkeeper.journal.JournalFixture.NOON;
+import static org.lampkeeper.journal.JournalFixture.broken;
+
+class JournalChainTest {
+
+    @ParameterizedTest
+    @EnumSource
+    void chainOfUntouchedEntriesIsIntact(MigratedDatabase kind) {
+        JournalFixture journal = JournalFixture.sealed(kind, 12);
+
+        Verdict verdict = journal.verify(Head.EMPTY, journal.headAt(4), journal.head());
+
+        assertThat(verdict).isEqualTo(new Intact(journal.headAt(12)));
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void emptyJournalIsIntact(MigratedDatabase kind) {
+        assertThat(new JournalFixture(kind).verify()).isEqualTo(new Intact(Head.EMPTY));
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void chainLongerThanAPageIsWalkedToItsEnd(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = new JournalFixture(kind);
+        journal.database.inTransaction(connection -> {
+            for (int i = 0; i < 2000; i++) {
+                Chain.append(connection, Entry.of(NOON, "report-heard").with("count", i));
+            }
+            return true;
+        });
+        for (int i = 0; i < 4; i++) {
+            assertThat(journal.seal()).isEqualTo(500);
+        }
+
+        assertThat(journal.verify()).isEqualTo(new Intact(journal.headAt(2000)));
+
+        journal.database.update("UPDATE journal_entry SET body = '{\"count\":0}' WHERE seal_number = 1999");
+        assertThat(broken(journal.verify()).number()).isEqualTo(1999);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void editedEntryIsNoticedWhateverColumnWasEdited(MigratedDatabase kind) throws SQLException {
+        for (String edit : List.of("body = '{\"count\":6}'", "kind = 'loss-confirmed'", "site_id = 4", "site_id = NULL", "cabinet_id = 8",
+                "alarm_id = 0", "at = at + INTERVAL '1' SECOND", "seal_hash = '" + "a".repeat(64) + "'", "seal_hash = 'none'")) {
+            JournalFixture journal = JournalFixture.sealed(kind, 9);
+            journal.database.update("UPDATE journal_entry SET " + edit + " WHERE seal_number = 5");
+
+            assertThat(broken(journal.verify())).as(edit).extracting(Broken::fault, Broken::number).containsExactly(Fault.EDITED, 5L);
+        }
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void editThatAlsoReplacesTheEntrysHashIsNoticedAtTheNextEntry(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(kind, 9);
+        Head before = journal.headAt(4);
+        Head forged = new Link(NOON, "report-heard", OptionalLong.empty(), OptionalLong.empty(),
+                OptionalLong.empty(), "{}").after(before);
+        journal.database.update("UPDATE journal_entry SET at = '2026-11-25 12:00:00+00', site_id = NULL, cabinet_id = NULL, body = '{}',"
+                + " seal_hash = '" + forged.hash() + "' WHERE seal_number = 5");
+
+        assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.EDITED, 6L);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void deletedEntryIsAGap(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(kind, 9);
+        journal.database.update("DELETE FROM journal_entry WHERE seal_number = 5");
+
+        assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.MISSING, 5L);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void deletedTailIsNoticedByTheJournalsOwnHead(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(kind, 9);
+        journal.database.update("DELETE FROM journal_entry WHERE seal_number > 6");
+
+        assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.TAIL_CUT, 7L);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void deletedTailWithAnAdjustedHeadIsNoticedByAKeptHeadOnly(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(kind, 9);
+        Head fromAMail = journal.head();
+        journal.database.update("DELETE FROM journal_entry WHERE seal_number > 6");
+        journal.database.update("UPDATE journal_head SET seal_number = 6, seal_hash = '" + journal.headAt(6).hash() + "'");
+
+        assertThat(journal.verify()).isInstanceOf(Intact.class);
+        assertThat(broken(journal.verify(fromAMail))).extracting(Broken::fault, Broken::number).containsExactly(Fault.TAIL_CUT, 7L);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void journalDeletedAsAWholeIsNoticedByAKeptHead(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(kind, 9);
+        Head fromAMail = journal.head();
+        journal.database.update("DELETE FROM journal_entry");
+        journal.database.update("UPDATE journal_head SET seal_number = 0, seal_hash = '" + Head.EMPTY.hash() + "'");
+
+        assertThat(broken(journal.verify(fromAMail))).extracting(Broken::fault, Broken::number).containsExactly(Fault.TAIL_CUT, 1L);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void rebuiltChainIsConsistentInItselfAndNoticedByAKeptHead(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(kind, 9);
+        Head fromAMail = journal.headAt(7);
+        journal.database.update("UPDATE journal_entry SET body = '{\"count\":0}' WHERE seal_number = 2");
+        journal.rebuildChain();
+
+        assertThat(journal.verify()).isInstanceOf(Intact.class);
+        assertThat(broken(journal.verify(fromAMail))).extracting(Broken::fault, Broken::number).containsExactly(Fault.REBUILT, 7L);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void headThatWasSetBackIsNoticed(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(kind, 9);
+        journal.database.update("UPDATE journal_head SET seal_number = 6, seal_hash = '" + journal.headAt(6).hash() + "'");
+        assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.HEAD_MOVED, 6L);
+
+        journal.database.update("UPDATE journal_head SET seal_number = 9, seal_hash = '" + "b".repeat(64) + "'");
+        assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.HEAD_MOVED, 9L);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void entryLeftUnsealedIsReportedAfterTheLimit(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(kind, 3);
+        journal.append(Entry.of(NOON, "loss-confirmed"));
+
+        assertThat(journal.verifyAt(NOON.plus(JournalFixture.UNSEALED_LIMIT))).isInstanceOf(Intact.class);
+        assertThat(broken(journal.verifyAt(NOON.plus(JournalFixture.UNSEALED_LIMIT).plusSeconds(1)))).extracting(Broken::fault, Broken::number)
+                .containsExactly(Fault.UNSEALED, 4L);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void entryOfARolledBackTransactionIsNotThere(MigratedDatabase kind) {
+        JournalFixture journal = JournalFixture.sealed(kind, 1);
+
+        assertThatThrownBy(() -> journal.database.inTransaction(connection -> {
+            Chain.append(connection, Entry.of(NOON, "loss-confirmed"));
+            throw new IllegalStateException("the caller failed");
+        })).hasMessage("the caller failed");
+
+        assertThat(journal.seal()).isZero();
+        assertThat(journal.verify()).isEqualTo(new Intact(journal.headAt(1)));
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void entryCommittedAfterALaterOneIsChainedBehindIt(MigratedDatabase kind) throws SQLException {
+        JournalFixture journal = new JournalFixture(kind);
+        try (Connection slow = journal.database.open()) {
+            slow.setAutoCommit(false);
+            Chain.append(slow, Entry.of(NOON, "slow-one"));
+            journal.append(Entry.of(NOON, "quick-one"));
+            assertThat(journal.seal()).isEqualTo(1);
+            slow.commit();
+        }
+        assertThat(journal.seal()).isEqualTo(1);
+
+        assertThat(journal.database.read("SELECT kind FROM journal_entry WHERE seal_number = 2")).isEqualTo("slow-one");
+        assertThat(journal.verify()).isEqualTo(new Intact(journal.headAt(2)));
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void onlyTheHolderOfTheLeaseSealsUntilItRunsOut(MigratedDatabase kind) {
+        JournalFixture journal = new JournalFixture(kind);
+        assertThat(journal.sealAs("one", NOON)).isZero();
+        journal.append(Entry.of(NOON, "loss-confirmed"));
+
+        assertThat(journal.sealAs("two", NOON.plus(JournalFixture.LEASE).minusMillis(1))).isZero();
+        assertThat(journal.sealAs("two", NOON.plus(JournalFixture.LEASE))).isEqualTo(1);
+        journal.append(Entry.of(NOON, "supply-returned"));
+        assertThat(journal.sealAs("one", NOON.plus(JournalFixture.LEASE).plusMillis(1))).isZero();
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void twoSealersWithClocksAnHourApartAndManyWritersMakeOneChain(MigratedDatabase kind) throws Exception {
+        JournalFixture journal = new JournalFixture(kind);
+        AtomicBoolean writing = new AtomicBoolean(true);
+        ExecutorService threads = Executors.newFixedThreadPool(8);
+        List<Future<?>> running = new ArrayList<>();
+        for (String instance : List.of("one", "two")) {
+            // each takes the other's lease for run out all the time: the row lock alone must keep the chain whole
+            Instant clock = instance.equals("one") ? NOON : NOON.plus(Duration.ofHours(1));
+            running.add(threads.submit((Callable<Boolean>) () -> {
+                boolean more = true;
+                while (more) {
+                    boolean last = !writing.get();
+                    journal.database.update("UPDATE journal_head SET leased_until = NULL WHERE leased_by = '" + instance + "'");
+                    more = journal.sealAs(instance, clock) > 0 || !last;
+                }
+                return true;
+            }));
+        }
+        List<Future<?>> writers = new ArrayList<>();
+        for (int writer = 0; writer < 6; writer++) {
+            int name = writer;
+            writers.add(threads.submit(() -> {
+                for (int i = 0; i < 50; i++) {
+                    journal.append(Entry.of(NOON, "report-heard").site(name).with("count", i));
+                }
+            }));
+        }
+        for (Future<?> writer : writers) {
+            writer.get(60, TimeUnit.SECONDS);
+        }
+        writing.set(false);
+        for (Future<?> sealer : running) {
+            sealer.get(60, TimeUnit.SECONDS);
+        }
+        threads.shutdown();
+        journal.sealAs("three", NOON.plus(Duration.ofDays(1)));
+
+        assertThat(journal.database.read("SELECT COUNT(*) FROM journal_entry WHERE seal_number BETWEEN 1 AND 300")).isEqualTo("300");
+        assertThat(journal.verify()).isEqualTo(new Intact(journal.headAt(300)));
+    }
+}
