@@ -3,7 +3,6 @@ package org.lampkeeper.web;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
-import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
@@ -27,11 +26,9 @@ import org.lampkeeper.callout.CallOuts;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Register;
-import org.lampkeeper.supply.Reading;
 import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
 import org.lampkeeper.web.AlarmReading.DoneRow;
-import org.lampkeeper.web.AlarmReading.Taker;
 import org.lampkeeper.web.AlarmReading.ToldRow;
 import org.lampkeeper.web.AlarmView.LookFirst;
 import org.lampkeeper.web.AlarmView.Phone;
@@ -184,7 +181,7 @@ class AlarmPage {
                 sheet.circuit().fuseAmpere(), line.lamp(), isAlive, isAboutSupply ? Optional.of(advice) : Optional.empty());
         List<String> access = Stream.of(sheet.site().access(), sheet.isFedFromAnotherSite()
                 ? "The board stands at " + sheet.board().siteName() + "." : "").filter(text -> !text.isBlank()).toList();
-        Optional<Phone> electrician = sheet.site().electrician().map(it -> Phone.of(it.name(), it.phone()));
+        Optional<Phone> electrician = sheet.site().electrician().map(it -> Phone.of(it.name(), it.phone().orElse("")));
         String boardLook = isAlive ? Lamp.LIT.look() : line.lamp().look();
         return new LookFirst(isAboutSupply ? advice.summary() : "", isAboutSupply ? advice.youMayLook() : List.of(),
                 advice.firstElectricianNumber(), isAboutSupply ? advice.electricianOnly() : List.of(),

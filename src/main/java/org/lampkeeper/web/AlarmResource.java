@@ -55,7 +55,7 @@ class AlarmResource {
     }
 
     @GET
-    TemplateInstance list(@RestQuery @DefaultValue("" + Long.MAX_VALUE) long before) {
+    public TemplateInstance list(@RestQuery @DefaultValue("" + Long.MAX_VALUE) long before) {
         Instant now = clock.instant();
         List<AlarmRow> open = alarms.open();
         List<AlarmRow> past = alarms.past(before, PAST_ON_A_PAGE + 1);
@@ -76,7 +76,7 @@ class AlarmResource {
 
     @GET
     @Path("{id:\\d{1,18}}")
-    TemplateInstance one(@RestPath long id) {
+    public TemplateInstance one(@RestPath long id) {
         return Templates.alarm(page.of(id, Optional.empty()).orElseThrow(NotFoundException::new));
     }
 

@@ -13,16 +13,16 @@ import java.util.Optional;
  * @param cannot    where "I can't" posts to; likewise
  * @param why       why there are no buttons, where that has to be said
  * @param warm      what is known of the temperature
- * @param look first the advice; empty for an alarm that is not about a cabinet's supply
+ * @param lookFirst the advice; empty for an alarm that is not about a cabinet's supply
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
         String take, String cannot, String why, String warm, List<Together> together, Optional<LookFirst> lookFirst, List<Relay> relay,
         String zone, String zoneName, boolean isRenewed) {
 
-    /** {@code href}: with spaces taken out, as a telephone link wants it. */
+    /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */
     record Phone(String name, String number, String href) {
         static Phone of(String name, String number) {
-            return new Phone(name, number, "tel:" + number.replaceAll("[^+0-9]", ""));
+            return new Phone(name, number, number.isEmpty() ? "" : "tel:" + number.replaceAll("[^+0-9]", ""));
         }
     }
 

@@ -29,13 +29,13 @@ class DemoResource {
 
     @POST
     @Path("take-away")
-    Response takeAway(@RestPath String kind, @RestPath long id) {
+    public Response takeAway(@RestPath String kind, @RestPath long id) {
         return press(kind, id, DemoSwitch::takeAway, "away");
     }
 
     @POST
     @Path("give-back")
-    Response giveBack(@RestPath String kind, @RestPath long id) {
+    public Response giveBack(@RestPath String kind, @RestPath long id) {
         return press(kind, id, DemoSwitch::giveBack, "back");
     }
 

@@ -43,7 +43,7 @@ class LinkResource {
 
     /** {@code said}: {@code take} or {@code cannot}, after the press of that button; anything else is nothing. */
     @GET
-    Response open(@RestPath String token, @RestQuery @DefaultValue("") String said) {
+    public Response open(@RestPath String token, @RestQuery @DefaultValue("") String said) {
         return withLink(token, link -> page.of(link.alarmId(), Optional.of(new Reader(link.personId(), token, said)))
                 .map(view -> Response.ok(AlarmResource.Templates.alarm(view).render(), MediaType.TEXT_HTML_TYPE.withCharset("UTF-8")).build())
                 .orElseGet(this::notOurs));
@@ -51,7 +51,7 @@ class LinkResource {
 
     @POST
     @Path("take")
-    Response take(@RestPath String token) {
+    public Response take(@RestPath String token) {
         return withLink(token, link -> {
             boolean isThere = !(desk.take(link.alarmId(), link.personId()) instanceof AlarmDesk.TakeResult.NotFound);
             return isThere ? back(token, "take") : notOurs();
@@ -60,7 +60,7 @@ class LinkResource {
 
     @POST
     @Path("cannot")
-    Response cannot(@RestPath String token) {
+    public Response cannot(@RestPath String token) {
         return withLink(token, link -> {
             AlarmDesk.PassResult result = desk.cannot(link.alarmId(), link.personId());
             if (result instanceof AlarmDesk.PassResult.NotFound) {

@@ -7,7 +7,6 @@ import java.time.ZoneId;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
-import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
@@ -84,7 +83,7 @@ class MessageResource {
     }
 
     @GET
-    TemplateInstance list(@RestQuery @DefaultValue("" + Long.MAX_VALUE) long before) {
+    public TemplateInstance list(@RestQuery @DefaultValue("" + Long.MAX_VALUE) long before) {
         Instant now = clock.instant();
         List<MessagesView.Entry> found = reads.list(MESSAGES_BEFORE, row -> entry(row, now), before, MESSAGES_ON_A_PAGE + 1);
         boolean hasOlder = found.size() > MESSAGES_ON_A_PAGE;

@@ -5,7 +5,6 @@ import java.time.Clock;
 import java.time.ZoneOffset;
 import java.util.Locale;
 
-import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.WebApplicationException;
 import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.MediaType;

@@ -63,7 +63,7 @@ class SupplyResource {
     @GET
     @Produces(MediaType.TEXT_HTML)
     @Blocking
-    TemplateInstance page(@RestQuery @Nullable String q, @RestQuery @Nullable Long site, @RestQuery @Nullable String away,
+    public TemplateInstance page(@RestQuery @Nullable String q, @RestQuery @Nullable Long site, @RestQuery @Nullable String away,
             @RestQuery @Nullable String back) {
         Snapshot snapshot = supply.now();
         String pressed = isDemo ? notice.after(Optional.ofNullable(away), Optional.ofNullable(back), snapshot) : "";
@@ -74,7 +74,7 @@ class SupplyResource {
     @GET
     @Path("supply/live")
     @Produces(MediaType.SERVER_SENT_EVENTS)
-    Multi<OutboundSseEvent> live(@RestQuery @Nullable String q, @RestQuery @Nullable Long site, @Context Sse sse) {
+    public Multi<OutboundSseEvent> live(@RestQuery @Nullable String q, @RestQuery @Nullable Long site, @Context Sse sse) {
         Wish wish = wish(q, site);
         Watcher watcher = new Watcher(sse);
         return live.snapshots().map(snapshot -> watcher.eventFor(snapshot, wish)).filter(Optional::isPresent).map(Optional::get);
