@@ -15,7 +15,7 @@ CREATE TABLE outgoing_message (
     created_at TIMESTAMP(6) WITH TIME ZONE NOT NULL,
     state VARCHAR(12) NOT NULL,                        -- WAITING, SENT, UNDELIVERED, NOT_NEEDED
     attempts INTEGER NOT NULL,
-    next_attempt_at TIMESTAMP(6) WITH TIME ZONE,       -- none once it is over
+    next_attempt_at TIMESTAMP(6) WITH TIME ZONE,       -- none once it is over; the end of the lease while leased
     leased_until TIMESTAMP(6) WITH TIME ZONE,
     ended_at TIMESTAMP(6) WITH TIME ZONE,
     last_error VARCHAR(400),
@@ -26,6 +26,15 @@ CREATE TABLE outgoing_message (
 CREATE INDEX outgoing_message_by_next_attempt ON outgoing_message (next_attempt_at);
 CREATE INDEX outgoing_message_by_alarm ON outgoing_message (alarm_id);
 CREATE INDEX outgoing_message_by_created_at ON outgoing_message (created_at);
+
+-- One row: since when no mail could be handed over. Does not change while all is well.
+CREATE TABLE mail_health (
+    id INTEGER PRIMARY KEY,
+    failing_since TIMESTAMP(6) WITH TIME ZONE,
+    reason VARCHAR(400),
+    CONSTRAINT mail_health_has_one_row CHECK (id = 1)
+);
+INSERT INTO mail_health (id) VALUES (1);
 
 CREATE SEQUENCE journal_entry_seq START WITH 1 INCREMENT BY 1;
 CREATE TABLE journal_entry (

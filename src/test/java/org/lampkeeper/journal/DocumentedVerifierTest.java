@@ -11,11 +11,10 @@ import java.util.regex.Pattern;
 
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.io.TempDir;
-import org.junit.jupiter.params.ParameterizedTest;
-import org.junit.jupiter.params.provider.EnumSource;
 import org.postgresql.PGConnection;
 
-import org.lampkeeper.register.MigratedDatabase;
+import org.lampkeeper.testing.BothDatabases;
+import org.lampkeeper.testing.TestDatabase;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.junit.jupiter.api.Assumptions.assumeTrue;
@@ -34,41 +33,39 @@ class DocumentedVerifierTest {
         assumeTrue(run(List.of("sh", "-c", "command -v python3")).exit() == 0, "python3 is not installed");
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void strangersProgramFindsTheJournalIntact(MigratedDatabase kind) throws Exception {
-        JournalFixture journal = journal(kind);
+    @BothDatabases
+    void strangersProgramFindsTheJournalIntact(TestDatabase database) throws Exception {
+        JournalFixture journal = journal(database);
 
-        Answer answer = verify(journal, kind, keptAs(journal.headAt(3)));
+        Answer answer = verify(journal, keptAs(journal.headAt(3)));
 
         assertThat(answer).isEqualTo(new Answer(0, "intact: 6 " + journal.head().hash()));
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void strangersProgramNoticesWhatOursNotices(MigratedDatabase kind) throws Exception {
-        JournalFixture edited = journal(kind);
-        edited.database.update("UPDATE journal_entry SET body = '{}' WHERE seal_number = 2");
-        assertThat(verify(edited, kind)).isEqualTo(new Answer(1, "entry 2 was changed"));
+    @BothDatabases
+    void strangersProgramNoticesWhatOursNotices(TestDatabase database) throws Exception {
+        JournalFixture edited = journal(database);
+        edited.run("UPDATE journal_entry SET body = '{}' WHERE seal_number = 2");
+        assertThat(verify(edited)).isEqualTo(new Answer(1, "entry 2 was changed"));
 
-        JournalFixture gap = journal(kind);
-        gap.database.update("DELETE FROM journal_entry WHERE seal_number = 4");
-        assertThat(verify(gap, kind)).isEqualTo(new Answer(1, "entry 4 is missing"));
+        JournalFixture gap = journal(database);
+        gap.run("DELETE FROM journal_entry WHERE seal_number = 4");
+        assertThat(verify(gap)).isEqualTo(new Answer(1, "entry 4 is missing"));
 
-        JournalFixture cut = journal(kind);
+        JournalFixture cut = journal(database);
         String kept = keptAs(cut.head());
-        cut.database.update("DELETE FROM journal_entry WHERE seal_number > 4");
-        assertThat(verify(cut, kind, kept)).isEqualTo(new Answer(1, "the chain ends at 4, but a kept head is 6"));
+        cut.run("DELETE FROM journal_entry WHERE seal_number > 4");
+        assertThat(verify(cut, kept)).isEqualTo(new Answer(1, "the chain ends at 4, but a kept head is 6"));
 
-        JournalFixture rebuilt = journal(kind);
+        JournalFixture rebuilt = journal(database);
         String old = keptAs(rebuilt.headAt(5));
-        rebuilt.database.update("UPDATE journal_entry SET body = '{}' WHERE seal_number = 2");
+        rebuilt.run("UPDATE journal_entry SET body = '{}' WHERE seal_number = 2");
         rebuilt.rebuildChain();
-        assertThat(verify(rebuilt, kind, old).output()).startsWith("entry 5: the chain was written anew");
+        assertThat(verify(rebuilt, old).output()).startsWith("entry 5: the chain was written anew");
     }
 
-    private static JournalFixture journal(MigratedDatabase kind) {
-        JournalFixture journal = JournalFixture.sealed(kind, 5);
+    private static JournalFixture journal(TestDatabase database) {
+        JournalFixture journal = JournalFixture.sealed(database, 5);
         journal.append(Entry.of(NOON.plusNanos(123_456_789), "note-written").alarm(0).with("text", "a \"quoted\", comma\nand line; café"));
         journal.seal();
         return journal;
@@ -78,15 +75,15 @@ class DocumentedVerifierTest {
         return head.number() + ":" + head.hash();
     }
 
-    private Answer verify(JournalFixture journal, MigratedDatabase kind, String... kept) throws Exception {
+    private Answer verify(JournalFixture journal, String... kept) throws Exception {
         Path csv = folder.resolve("journal.csv");
-        if (kind == MigratedDatabase.POSTGRESQL) {
+        if (journal.database.isPostgresql()) {
             String copy = documented("\\\\copy (\\(.*\\)) TO 'journal.csv' CSV");
-            try (var connection = journal.database.open(); OutputStream file = Files.newOutputStream(csv)) {
+            try (var connection = journal.database.connect(); OutputStream file = Files.newOutputStream(csv)) {
                 connection.unwrap(PGConnection.class).getCopyAPI().copyOut("COPY " + copy + " TO STDOUT CSV", file);
             }
         } else {
-            journal.database.read(documented("(CALL CSVWRITE\\(.*\\));").replace("journal.csv", csv.toString()));
+            journal.read(documented("(CALL CSVWRITE\\(.*\\));").replace("journal.csv", csv.toString()));
         }
         Path program = folder.resolve("verify.py");
         Files.writeString(program, documented("(?s)```python\n(.*?)```"));

@@ -14,13 +14,11 @@ import java.util.concurrent.Future;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.atomic.AtomicBoolean;
 
-import org.junit.jupiter.params.ParameterizedTest;
-import org.junit.jupiter.params.provider.EnumSource;
-
 import org.lampkeeper.journal.Verdict.Broken;
 import org.lampkeeper.journal.Verdict.Fault;
 import org.lampkeeper.journal.Verdict.Intact;
-import org.lampkeeper.register.MigratedDatabase;
+import org.lampkeeper.testing.BothDatabases;
+import org.lampkeeper.testing.TestDatabase;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
@@ -29,27 +27,24 @@ import static org.lampkeeper.journal.JournalFixture.broken;
 
 class JournalChainTest {
 
-    @ParameterizedTest
-    @EnumSource
-    void chainOfUntouchedEntriesIsIntact(MigratedDatabase kind) {
-        JournalFixture journal = JournalFixture.sealed(kind, 12);
+    @BothDatabases
+    void chainOfUntouchedEntriesIsIntact(TestDatabase database) {
+        JournalFixture journal = JournalFixture.sealed(database, 12);
 
         Verdict verdict = journal.verify(Head.EMPTY, journal.headAt(4), journal.head());
 
         assertThat(verdict).isEqualTo(new Intact(journal.headAt(12)));
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void emptyJournalIsIntact(MigratedDatabase kind) {
-        assertThat(new JournalFixture(kind).verify()).isEqualTo(new Intact(Head.EMPTY));
+    @BothDatabases
+    void emptyJournalIsIntact(TestDatabase database) {
+        assertThat(new JournalFixture(database).verify()).isEqualTo(new Intact(Head.EMPTY));
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void chainLongerThanAPageIsWalkedToItsEnd(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = new JournalFixture(kind);
-        journal.database.inTransaction(connection -> {
+    @BothDatabases
+    void chainLongerThanAPageIsWalkedToItsEnd(TestDatabase database) throws SQLException {
+        JournalFixture journal = new JournalFixture(database);
+        journal.inTransaction(connection -> {
             for (int i = 0; i < 2000; i++) {
                 Chain.append(connection, Entry.of(NOON, "report-heard").with("count", i));
             }
@@ -61,103 +56,94 @@ class JournalChainTest {
 
         assertThat(journal.verify()).isEqualTo(new Intact(journal.headAt(2000)));
 
-        journal.database.update("UPDATE journal_entry SET body = '{\"count\":0}' WHERE seal_number = 1999");
+        journal.run("UPDATE journal_entry SET body = '{\"count\":0}' WHERE seal_number = 1999");
         assertThat(broken(journal.verify()).number()).isEqualTo(1999);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void editedEntryIsNoticedWhateverColumnWasEdited(MigratedDatabase kind) throws SQLException {
+    @BothDatabases
+    void editedEntryIsNoticedWhateverColumnWasEdited(TestDatabase database) throws SQLException {
         for (String edit : List.of("body = '{\"count\":6}'", "kind = 'loss-confirmed'", "site_id = 4", "site_id = NULL", "cabinet_id = 8",
                 "alarm_id = 0", "at = at + INTERVAL '1' SECOND", "seal_hash = '" + "a".repeat(64) + "'", "seal_hash = 'none'")) {
-            JournalFixture journal = JournalFixture.sealed(kind, 9);
-            journal.database.update("UPDATE journal_entry SET " + edit + " WHERE seal_number = 5");
+            JournalFixture journal = JournalFixture.sealed(database, 9);
+            journal.run("UPDATE journal_entry SET " + edit + " WHERE seal_number = 5");
 
             assertThat(broken(journal.verify())).as(edit).extracting(Broken::fault, Broken::number).containsExactly(Fault.EDITED, 5L);
         }
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void editThatAlsoReplacesTheEntrysHashIsNoticedAtTheNextEntry(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = JournalFixture.sealed(kind, 9);
+    @BothDatabases
+    void editThatAlsoReplacesTheEntrysHashIsNoticedAtTheNextEntry(TestDatabase database) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(database, 9);
         Head before = journal.headAt(4);
         Head forged = new Link(NOON, "report-heard", OptionalLong.empty(), OptionalLong.empty(),
                 OptionalLong.empty(), "{}").after(before);
-        journal.database.update("UPDATE journal_entry SET at = '2026-11-25 12:00:00+00', site_id = NULL, cabinet_id = NULL, body = '{}',"
+        journal.run("UPDATE journal_entry SET at = '2026-11-25 12:00:00+00', site_id = NULL, cabinet_id = NULL, body = '{}',"
                 + " seal_hash = '" + forged.hash() + "' WHERE seal_number = 5");
 
         assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.EDITED, 6L);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void deletedEntryIsAGap(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = JournalFixture.sealed(kind, 9);
-        journal.database.update("DELETE FROM journal_entry WHERE seal_number = 5");
+    @BothDatabases
+    void deletedEntryIsAGap(TestDatabase database) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(database, 9);
+        journal.run("DELETE FROM journal_entry WHERE seal_number = 5");
 
         assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.MISSING, 5L);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void deletedTailIsNoticedByTheJournalsOwnHead(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = JournalFixture.sealed(kind, 9);
-        journal.database.update("DELETE FROM journal_entry WHERE seal_number > 6");
+    @BothDatabases
+    void deletedTailIsNoticedByTheJournalsOwnHead(TestDatabase database) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(database, 9);
+        journal.run("DELETE FROM journal_entry WHERE seal_number > 6");
 
         assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.TAIL_CUT, 7L);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void deletedTailWithAnAdjustedHeadIsNoticedByAKeptHeadOnly(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = JournalFixture.sealed(kind, 9);
+    @BothDatabases
+    void deletedTailWithAnAdjustedHeadIsNoticedByAKeptHeadOnly(TestDatabase database) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(database, 9);
         Head fromAMail = journal.head();
-        journal.database.update("DELETE FROM journal_entry WHERE seal_number > 6");
-        journal.database.update("UPDATE journal_head SET seal_number = 6, seal_hash = '" + journal.headAt(6).hash() + "'");
+        journal.run("DELETE FROM journal_entry WHERE seal_number > 6");
+        journal.run("UPDATE journal_head SET seal_number = 6, seal_hash = '" + journal.headAt(6).hash() + "'");
 
         assertThat(journal.verify()).isInstanceOf(Intact.class);
         assertThat(broken(journal.verify(fromAMail))).extracting(Broken::fault, Broken::number).containsExactly(Fault.TAIL_CUT, 7L);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void journalDeletedAsAWholeIsNoticedByAKeptHead(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = JournalFixture.sealed(kind, 9);
+    @BothDatabases
+    void journalDeletedAsAWholeIsNoticedByAKeptHead(TestDatabase database) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(database, 9);
         Head fromAMail = journal.head();
-        journal.database.update("DELETE FROM journal_entry");
-        journal.database.update("UPDATE journal_head SET seal_number = 0, seal_hash = '" + Head.EMPTY.hash() + "'");
+        journal.run("DELETE FROM journal_entry");
+        journal.run("UPDATE journal_head SET seal_number = 0, seal_hash = '" + Head.EMPTY.hash() + "'");
 
         assertThat(broken(journal.verify(fromAMail))).extracting(Broken::fault, Broken::number).containsExactly(Fault.TAIL_CUT, 1L);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void rebuiltChainIsConsistentInItselfAndNoticedByAKeptHead(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = JournalFixture.sealed(kind, 9);
+    @BothDatabases
+    void rebuiltChainIsConsistentInItselfAndNoticedByAKeptHead(TestDatabase database) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(database, 9);
         Head fromAMail = journal.headAt(7);
-        journal.database.update("UPDATE journal_entry SET body = '{\"count\":0}' WHERE seal_number = 2");
+        journal.run("UPDATE journal_entry SET body = '{\"count\":0}' WHERE seal_number = 2");
         journal.rebuildChain();
 
         assertThat(journal.verify()).isInstanceOf(Intact.class);
         assertThat(broken(journal.verify(fromAMail))).extracting(Broken::fault, Broken::number).containsExactly(Fault.REBUILT, 7L);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void headThatWasSetBackIsNoticed(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = JournalFixture.sealed(kind, 9);
-        journal.database.update("UPDATE journal_head SET seal_number = 6, seal_hash = '" + journal.headAt(6).hash() + "'");
+    @BothDatabases
+    void headThatWasSetBackIsNoticed(TestDatabase database) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(database, 9);
+        journal.run("UPDATE journal_head SET seal_number = 6, seal_hash = '" + journal.headAt(6).hash() + "'");
         assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.HEAD_MOVED, 6L);
 
-        journal.database.update("UPDATE journal_head SET seal_number = 9, seal_hash = '" + "b".repeat(64) + "'");
+        journal.run("UPDATE journal_head SET seal_number = 9, seal_hash = '" + "b".repeat(64) + "'");
         assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.HEAD_MOVED, 9L);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void entryLeftUnsealedIsReportedAfterTheLimit(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = JournalFixture.sealed(kind, 3);
+    @BothDatabases
+    void entryLeftUnsealedIsReportedAfterTheLimit(TestDatabase database) throws SQLException {
+        JournalFixture journal = JournalFixture.sealed(database, 3);
         journal.append(Entry.of(NOON, "loss-confirmed"));
 
         assertThat(journal.verifyAt(NOON.plus(JournalFixture.UNSEALED_LIMIT))).isInstanceOf(Intact.class);
@@ -165,12 +151,11 @@ class JournalChainTest {
                 .containsExactly(Fault.UNSEALED, 4L);
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void entryOfARolledBackTransactionIsNotThere(MigratedDatabase kind) {
-        JournalFixture journal = JournalFixture.sealed(kind, 1);
+    @BothDatabases
+    void entryOfARolledBackTransactionIsNotThere(TestDatabase database) {
+        JournalFixture journal = JournalFixture.sealed(database, 1);
 
-        assertThatThrownBy(() -> journal.database.inTransaction(connection -> {
+        assertThatThrownBy(() -> journal.inTransaction(connection -> {
             Chain.append(connection, Entry.of(NOON, "loss-confirmed"));
             throw new IllegalStateException("the caller failed");
         })).hasMessage("the caller failed");
@@ -179,11 +164,10 @@ class JournalChainTest {
         assertThat(journal.verify()).isEqualTo(new Intact(journal.headAt(1)));
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void entryCommittedAfterALaterOneIsChainedBehindIt(MigratedDatabase kind) throws SQLException {
-        JournalFixture journal = new JournalFixture(kind);
-        try (Connection slow = journal.database.open()) {
+    @BothDatabases
+    void entryCommittedAfterALaterOneIsChainedBehindIt(TestDatabase database) throws SQLException {
+        JournalFixture journal = new JournalFixture(database);
+        try (Connection slow = journal.database.connect()) {
             slow.setAutoCommit(false);
             Chain.append(slow, Entry.of(NOON, "slow-one"));
             journal.append(Entry.of(NOON, "quick-one"));
@@ -192,14 +176,13 @@ class JournalChainTest {
         }
         assertThat(journal.seal()).isEqualTo(1);
 
-        assertThat(journal.database.read("SELECT kind FROM journal_entry WHERE seal_number = 2")).isEqualTo("slow-one");
+        assertThat(journal.read("SELECT kind FROM journal_entry WHERE seal_number = 2")).isEqualTo("slow-one");
         assertThat(journal.verify()).isEqualTo(new Intact(journal.headAt(2)));
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void onlyTheHolderOfTheLeaseSealsUntilItRunsOut(MigratedDatabase kind) {
-        JournalFixture journal = new JournalFixture(kind);
+    @BothDatabases
+    void onlyTheHolderOfTheLeaseSealsUntilItRunsOut(TestDatabase database) {
+        JournalFixture journal = new JournalFixture(database);
         assertThat(journal.sealAs("one", NOON)).isZero();
         journal.append(Entry.of(NOON, "loss-confirmed"));
 
@@ -209,10 +192,9 @@ class JournalChainTest {
         assertThat(journal.sealAs("one", NOON.plus(JournalFixture.LEASE).plusMillis(1))).isZero();
     }
 
-    @ParameterizedTest
-    @EnumSource
-    void twoSealersWithClocksAnHourApartAndManyWritersMakeOneChain(MigratedDatabase kind) throws Exception {
-        JournalFixture journal = new JournalFixture(kind);
+    @BothDatabases
+    void twoSealersWithClocksAnHourApartAndManyWritersMakeOneChain(TestDatabase database) throws Exception {
+        JournalFixture journal = new JournalFixture(database);
         AtomicBoolean writing = new AtomicBoolean(true);
         ExecutorService threads = Executors.newFixedThreadPool(8);
         List<Future<?>> running = new ArrayList<>();
@@ -223,7 +205,7 @@ class JournalChainTest {
                 boolean more = true;
                 while (more) {
                     boolean last = !writing.get();
-                    journal.database.update("UPDATE journal_head SET leased_until = NULL WHERE leased_by = '" + instance + "'");
+                    journal.run("UPDATE journal_head SET leased_until = NULL WHERE leased_by = '" + instance + "'");
                     more = journal.sealAs(instance, clock) > 0 || !last;
                 }
                 return true;
@@ -248,7 +230,7 @@ class JournalChainTest {
         threads.shutdown();
         journal.sealAs("three", NOON.plus(Duration.ofDays(1)));
 
-        assertThat(journal.database.read("SELECT COUNT(*) FROM journal_entry WHERE seal_number BETWEEN 1 AND 300")).isEqualTo("300");
+        assertThat(journal.read("SELECT COUNT(*) FROM journal_entry WHERE seal_number BETWEEN 1 AND 300")).isEqualTo("300");
         assertThat(journal.verify()).isEqualTo(new Intact(journal.headAt(300)));
     }
 }

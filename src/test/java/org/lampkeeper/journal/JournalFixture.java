@@ -1,11 +1,14 @@
 package org.lampkeeper.journal;
 
+import java.sql.ResultSet;
 import java.sql.SQLException;
+import java.sql.Statement;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
 
-import org.lampkeeper.register.MigratedDatabase;
+import org.lampkeeper.testing.TestDatabase;
+import org.lampkeeper.testing.Transactions;
 
 /** A journal without an application around it: appended to, sealed and verified at moments that the test chooses. */
 final class JournalFixture {
@@ -14,14 +17,17 @@ final class JournalFixture {
     static final Duration LEASE = Duration.ofSeconds(3);
     static final Duration UNSEALED_LIMIT = Duration.ofMinutes(5);
 
-    final MigratedDatabase.Database database;
+    final TestDatabase database;
 
-    JournalFixture(MigratedDatabase kind) {
-        database = kind.create();
+    JournalFixture(TestDatabase database) {
+        this.database = database;
     }
 
-    static JournalFixture sealed(MigratedDatabase kind, int entries) {
-        JournalFixture journal = new JournalFixture(kind);
+    /** A journal of so many sealed entries, and of nothing that was in it before. */
+    static JournalFixture sealed(TestDatabase database, int entries) {
+        JournalFixture journal = new JournalFixture(database);
+        journal.run("DELETE FROM journal_entry");
+        journal.run("UPDATE journal_head SET seal_number = 0, seal_hash = '" + Head.EMPTY.hash() + "'");
         for (int i = 1; i <= entries; i++) {
             journal.append(Entry.of(NOON.plusSeconds(i), "report-heard").site(3).cabinet(7).with("count", i).with("note", "quay — “north”"));
         }
@@ -30,10 +36,31 @@ final class JournalFixture {
     }
 
     void append(Entry entry) {
-        database.inTransaction(connection -> {
+        inTransaction(connection -> {
             Chain.append(connection, entry);
             return true;
         });
+    }
+
+    int run(String sql) {
+        return inTransaction(connection -> {
+            try (Statement statement = connection.createStatement()) {
+                return statement.executeUpdate(sql);
+            }
+        });
+    }
+
+    String read(String sql) {
+        return inTransaction(connection -> {
+            try (Statement statement = connection.createStatement(); ResultSet row = statement.executeQuery(sql)) {
+                row.next();
+                return row.getString(1);
+            }
+        });
+    }
+
+    <T> T inTransaction(Transactions.Work<T> work) {
+        return Transactions.in(database, work);
     }
 
     int seal() {
@@ -41,15 +68,15 @@ final class JournalFixture {
     }
 
     int sealAs(String instance, Instant now) {
-        return database.inTransaction(connection -> Chain.seal(connection, instance, LEASE, 500, now));
+        return inTransaction(connection -> Chain.seal(connection, instance, LEASE, 500, now));
     }
 
     Head head() {
-        return database.inTransaction(Chain::head);
+        return inTransaction(Chain::head);
     }
 
     Head headAt(long number) {
-        return new Head(number, database.read("SELECT seal_hash FROM journal_entry WHERE seal_number = " + number));
+        return new Head(number, read("SELECT seal_hash FROM journal_entry WHERE seal_number = " + number));
     }
 
     Verdict verify(Head... kept) {
@@ -57,13 +84,13 @@ final class JournalFixture {
     }
 
     Verdict verifyAt(Instant now, Head... kept) {
-        return database.inTransaction(connection -> Verification.of(connection, List.of(kept), UNSEALED_LIMIT, now));
+        return inTransaction(connection -> Verification.of(connection, List.of(kept), UNSEALED_LIMIT, now));
     }
 
     /** What somebody with the password of the database can do who knows the layout: a new chain over the rows as they now are. */
     void rebuildChain() {
-        database.update("UPDATE journal_entry SET seal_number = NULL, seal_hash = NULL");
-        database.update("UPDATE journal_head SET seal_number = 0, seal_hash = '" + Head.EMPTY.hash() + "'");
+        run("UPDATE journal_entry SET seal_number = NULL, seal_hash = NULL");
+        run("UPDATE journal_head SET seal_number = 0, seal_hash = '" + Head.EMPTY.hash() + "'");
         seal();
     }
 

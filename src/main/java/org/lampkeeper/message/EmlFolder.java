@@ -1,0 +1,93 @@
+package org.lampkeeper.message;
+
+import java.io.IOException;
+import java.nio.ByteBuffer;
+import java.nio.channels.FileChannel;
+import java.nio.charset.StandardCharsets;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
+import java.nio.file.StandardOpenOption;
+import java.text.Normalizer;
+import java.time.Duration;
+import java.time.ZoneOffset;
+import java.time.format.DateTimeFormatter;
+import java.util.Locale;
+
+import io.vertx.ext.mail.mailencoder.MailEncoder;
+import org.jboss.logging.Logger;
+
+import org.lampkeeper.message.MailConfig.Transport;
+
+/**
+ * Instead of a mail server: each mail is a file that any mail program opens. A file is there whole or not at all, also after a power cut,
+ * and a repeat replaces it, since its name holds the message's key and when it was written, not when it was sent.
+ */
+final class EmlFolder implements MailChannel {
+
+    private static final Logger LOG = Logger.getLogger(EmlFolder.class);
+    private static final DateTimeFormatter SORTABLE = DateTimeFormatter.ofPattern("uuuuMMdd'T'HHmmss'Z'", Locale.ROOT);
+
+    private final Path folder;
+    private final Duration timeout;
+
+    EmlFolder(Path folder, Duration timeout) {
+        this.folder = folder;
+        this.timeout = timeout;
+    }
+
+    @Override
+    public Handover handOver(OutgoingMail mail) {
+        String name = name(mail.message());
+        try {
+            Files.createDirectories(folder);
+            Path unfinished = folder.resolve("." + name + ".part");
+            write(unfinished, new MailEncoder(mail.asMime(), "localhost").encode());
+            Files.move(unfinished, folder.resolve(name), StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
+            syncFolder();
+            return new Handover.Accepted();
+        } catch (IOException failed) {
+            LOG.warnf(failed, "%s could not be written below %s", mail.message(), folder.toAbsolutePath());
+            return new Handover.Unreachable("file could not be written: " + failed.getClass().getSimpleName());
+        }
+    }
+
+    private static void write(Path file, String text) throws IOException {
+        try (FileChannel out = FileChannel.open(file, StandardOpenOption.CREATE, StandardOpenOption.TRUNCATE_EXISTING,
+                StandardOpenOption.WRITE)) {
+            ByteBuffer bytes = ByteBuffer.wrap(text.getBytes(StandardCharsets.US_ASCII));
+            while (bytes.hasRemaining()) {
+                out.write(bytes);
+            }
+            out.force(true);
+        }
+    }
+
+    /** The new name survives a power cut only once the folder is on the disk. Windows cannot open a folder and has no need to. */
+    private void syncFolder() throws IOException {
+        if (folder.getFileSystem().supportedFileAttributeViews().contains("posix")) {
+            try (FileChannel opened = FileChannel.open(folder, StandardOpenOption.READ)) {
+                opened.force(true);
+            }
+        }
+    }
+
+    /** Sorts by time; the person's name as far as plain letters can say it. */
+    private static String name(OutgoingMessage message) {
+        String person = Normalizer.normalize(message.name(), Normalizer.Form.NFKD).toLowerCase(Locale.ROOT)
+                .replaceAll("\\p{M}", "").replaceAll("[^a-z0-9]+", "-").replaceAll("^-|-$", "");
+        String shortened = person.substring(0, Math.min(person.length(), 40));
+        return SORTABLE.format(message.createdAt().atOffset(ZoneOffset.UTC)) + "-" + (shortened.isEmpty() ? "person" : shortened) + "-"
+                + message.key() + ".eml";
+    }
+
+    @Override
+    public Duration timeout() {
+        return timeout;
+    }
+
+    @Override
+    public Transport transport() {
+        return Transport.FILE;
+    }
+}

@@ -1,0 +1,55 @@
+package org.lampkeeper.message;
+
+import java.net.URI;
+import java.time.Duration;
+import java.util.Optional;
+
+import jakarta.validation.constraints.Max;
+import jakarta.validation.constraints.Min;
+
+import io.smallrye.config.ConfigMapping;
+import io.smallrye.config.WithDefault;
+
+/** How messages leave, and for how long that is tried. */
+@ConfigMapping(prefix = "lampkeeper.message")
+public interface MessageConfig {
+
+    /** Where people reach this installation from outside; the links in messages begin with it. */
+    @WithDefault("http://localhost:8080")
+    URI baseUrl();
+
+    /**
+     * The sender, an address or {@code Name <address>}; {@code quarkus.mailer.from} where this is not set. One of the two must be set as
+     * soon as mail goes by SMTP: a server that doubts the sender refuses every alarm.
+     */
+    Optional<String> from();
+
+    /**
+     * Messages on their way at the same moment in one instance. A mail server that needs half a second for each then takes twice as many
+     * in a second.
+     */
+    @WithDefault("8")
+    @Min(1)
+    @Max(64)
+    int workers();
+
+    /** After a crash between sending and recording, a message is sent again this much later. Must be longer than the channel's time-out. */
+    @WithDefault("60s")
+    Duration lease();
+
+    /** How long a message committed by another instance, or one due for another try, may wait until somebody looks. */
+    @WithDefault("500ms")
+    Duration poll();
+
+    /** Longest pause between two tries, before jitter of a fifth. */
+    @WithDefault("5m")
+    Duration backOffCap();
+
+    /** A message that could not be handed over for this long is undelivered. */
+    @WithDefault("24h")
+    Duration giveUpAfter();
+
+    /** Keys that sign the links, made on first start. All instances must see the same file. */
+    @WithDefault("data/keys/links.json")
+    String linkKeys();
+}

@@ -1,0 +1,50 @@
+package org.lampkeeper.message;
+
+import java.nio.charset.StandardCharsets;
+import java.time.Instant;
+import java.util.OptionalLong;
+
+/**
+ * A message to be sent. Nothing in it is refused here, because the transaction that tells also records the loss: what is too long is cut,
+ * what no mail may hold is dropped, and an address that cannot be used becomes a failed delivery, which is visible.
+ *
+ * @param callOutId the conversation it belongs to; none for what concerns no call-out
+ * @param address   mail address of the person
+ * @param subject   one line, at most 400 characters
+ * @param body      plain text, at most 20,000 characters, lines ended by {@code \n}
+ * @param now       it is due from here on
+ */
+public record NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong alarmId, long personId, String address, String subject,
+        String body, Instant now) {
+
+    // Widths of the columns.
+    private static final int LONGEST_ADDRESS = 254;
+    private static final int LONGEST_SUBJECT = 400;
+    private static final int LONGEST_BODY = 20_000;
+
+    public NewMessage {
+        address = cut(clean(address).replace('\n', ' ').strip(), LONGEST_ADDRESS);
+        subject = cut(clean(subject).replace('\n', ' ').strip(), LONGEST_SUBJECT);
+        body = cut(clean(body), LONGEST_BODY);
+    }
+
+    /** Without control characters (a line break would start a header of the caller's choice) and without what has no UTF-8 form. */
+    private static String clean(String text) {
+        String wellFormed = new String(text.getBytes(StandardCharsets.UTF_8), StandardCharsets.UTF_8);
+        return wellFormed.replace("\r\n", "\n").replaceAll("[\\p{Cntrl}&&[^\n\t]]", " ");
+    }
+
+    private static String cut(String text, int most) {
+        if (text.length() <= most) {
+            return text;
+        }
+        int end = Character.isHighSurrogate(text.charAt(most - 2)) ? most - 2 : most - 1;
+        return text.substring(0, end) + "…";
+    }
+
+    /** Without address and body: they hold who it is and the link to take the alarm. */
+    @Override
+    public String toString() {
+        return "NewMessage[" + purpose + ", callOutId=" + callOutId + ", alarmId=" + alarmId + ", personId=" + personId + "]";
+    }
+}

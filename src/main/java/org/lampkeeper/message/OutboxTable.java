@@ -1,0 +1,246 @@
+package org.lampkeeper.message;
+
+import java.sql.Connection;
+import java.sql.PreparedStatement;
+import java.sql.ResultSet;
+import java.sql.SQLException;
+import java.sql.Types;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.OffsetDateTime;
+import java.time.ZoneOffset;
+import java.time.temporal.ChronoUnit;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+/** The outbox's SQL. Every method works in the transaction of the connection it is given and neither commits nor rolls back. */
+final class OutboxTable {
+
+    private static final int LONGEST_ERROR = 400;
+
+    private OutboxTable() {
+    }
+
+    private static final String NEXT_ID = "SELECT nextval('outgoing_message_seq')";
+
+    private static final String PUT = """
+            INSERT INTO outgoing_message (id, message_key, purpose, call_out_id, alarm_id, person_id, channel, address, subject, body,
+                created_at, state, attempts, next_attempt_at)
+            VALUES (?, ?, ?, ?, ?, ?, 'MAIL', ?, ?, ?, ?, 'WAITING', 0, ?)
+            """;
+
+    static long put(Connection connection, NewMessage message, String key) throws SQLException {
+        long id;
+        try (PreparedStatement next = connection.prepareStatement(NEXT_ID); ResultSet row = next.executeQuery()) {
+            row.next();
+            id = row.getLong(1);
+        }
+        try (PreparedStatement insert = connection.prepareStatement(PUT)) {
+            insert.setLong(1, id);
+            insert.setString(2, key);
+            insert.setString(3, message.purpose().name());
+            setId(insert, 4, message.callOutId());
+            setId(insert, 5, message.alarmId());
+            insert.setLong(6, message.personId());
+            insert.setString(7, message.address());
+            insert.setString(8, message.subject());
+            insert.setString(9, message.body());
+            insert.setObject(10, utc(message.now()));
+            insert.setObject(11, utc(message.now()));
+            insert.executeUpdate();
+        }
+        return id;
+    }
+
+    /**
+     * Locks due messages that nobody else is claiming, oldest first; a leased one is not due before its lease has run out. Uses
+     * outgoing_message_by_next_attempt. The inner query carries the limit because H2 would lock every due row otherwise; the outer one
+     * repeats the condition because only that is looked at again when another's claim committed between reading and locking.
+     */
+    private static final String LOCK_DUE = """
+            SELECT m.id, m.message_key, m.purpose, m.call_out_id, m.alarm_id,
+                (SELECT c.site_id FROM call_out c WHERE c.id = m.call_out_id) AS site_id,
+                (SELECT a.cabinet_id FROM alarm a WHERE a.id = m.alarm_id) AS cabinet_id,
+                m.person_id,
+                (SELECT p.reference FROM person p WHERE p.id = m.person_id) AS reference,
+                (SELECT p.name FROM person p WHERE p.id = m.person_id) AS name,
+                m.address, m.subject, m.body, m.created_at, m.attempts
+            FROM outgoing_message m
+            WHERE m.id IN (SELECT d.id FROM outgoing_message d WHERE d.next_attempt_at <= ? ORDER BY d.next_attempt_at, d.id LIMIT ?)
+                AND m.next_attempt_at <= ?
+            FOR UPDATE SKIP LOCKED
+            """;
+
+    private static final String LEASE = "UPDATE outgoing_message SET next_attempt_at = ?, leased_until = ? WHERE id = ?";
+
+    /** Leases up to {@code most} due messages to the caller. They become due again by themselves when the lease has run out. */
+    static List<OutgoingMessage> claim(Connection connection, int most, Duration lease, Instant now) throws SQLException {
+        Instant leasedUntil = now.plus(lease).truncatedTo(ChronoUnit.MICROS);
+        List<OutgoingMessage> due = new ArrayList<>();
+        try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
+            select.setObject(1, utc(now));
+            select.setInt(2, most);
+            select.setObject(3, utc(now));
+            try (ResultSet row = select.executeQuery()) {
+                while (row.next()) {
+                    due.add(new OutgoingMessage(row.getLong(1), row.getString(2), Purpose.valueOf(row.getString(3)), id(row, 4), id(row, 5),
+                            id(row, 6), id(row, 7), row.getLong(8), row.getString(9), row.getString(10), row.getString(11),
+                            row.getString(12), row.getString(13), time(row, 14).orElseThrow(), row.getInt(15), leasedUntil));
+                }
+            }
+        }
+        try (PreparedStatement update = connection.prepareStatement(LEASE)) {
+            for (OutgoingMessage message : due) {
+                update.setObject(1, utc(leasedUntil));
+                update.setObject(2, utc(leasedUntil));
+                update.setLong(3, message.id());
+                update.executeUpdate();
+            }
+        }
+        return due;
+    }
+
+    private static final String IS_TAKEN_OR_OVER = "SELECT 1 FROM call_out WHERE id = ? AND (taken_at IS NOT NULL OR ended_at IS NOT NULL)";
+
+    /** Whether somebody has the call-out, or it is over: nobody else need be told of it. */
+    static boolean isTakenOrOver(Connection connection, long callOutId) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(IS_TAKEN_OR_OVER)) {
+            select.setLong(1, callOutId);
+            try (ResultSet row = select.executeQuery()) {
+                return row.next();
+            }
+        }
+    }
+
+    private static final String END = """
+            UPDATE outgoing_message SET state = ?, attempts = ?, ended_at = ?, last_error = ?, next_attempt_at = NULL, leased_until = NULL
+            WHERE id = ? AND state = 'WAITING'
+            """;
+
+    /**
+     * Sent, also by one whose lease ran out meanwhile: whoever has it now need not send it again.
+     *
+     * @return whether it was still waiting
+     */
+    static boolean sent(Connection connection, OutgoingMessage message, Instant now) throws SQLException {
+        return end(connection, "SENT", message, message.attempts() + 1, Optional.empty(), now);
+    }
+
+    static boolean notNeeded(Connection connection, OutgoingMessage message, Instant now) throws SQLException {
+        return end(connection, "NOT_NEEDED", message, message.attempts(), Optional.empty(), now);
+    }
+
+    private static final String UNDELIVERED = """
+            UPDATE outgoing_message SET state = 'UNDELIVERED', attempts = ?, ended_at = ?, last_error = ?, next_attempt_at = NULL,
+                leased_until = NULL
+            WHERE id = ? AND state = 'WAITING' AND leased_until = ?
+            """;
+
+    /** Given up. Only the holder of the lease may say so; another may be sending it successfully at this moment. */
+    static boolean undelivered(Connection connection, OutgoingMessage message, String error, Instant now) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(UNDELIVERED)) {
+            update.setInt(1, message.attempts() + 1);
+            update.setObject(2, utc(now));
+            update.setString(3, cut(error));
+            update.setLong(4, message.id());
+            update.setObject(5, utc(message.leasedUntil()));
+            return update.executeUpdate() == 1;
+        }
+    }
+
+    private static final String TRY_AGAIN = """
+            UPDATE outgoing_message SET attempts = ?, next_attempt_at = ?, leased_until = NULL, last_error = ?
+            WHERE id = ? AND state = 'WAITING' AND leased_until = ?
+            """;
+
+    static boolean tryAgain(Connection connection, OutgoingMessage message, String error, Instant at) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(TRY_AGAIN)) {
+            update.setInt(1, message.attempts() + 1);
+            update.setObject(2, utc(at));
+            update.setString(3, cut(error));
+            update.setLong(4, message.id());
+            update.setObject(5, utc(message.leasedUntil()));
+            return update.executeUpdate() == 1;
+        }
+    }
+
+    private static boolean end(Connection connection, String state, OutgoingMessage message, int attempts, Optional<String> error, Instant now)
+            throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(END)) {
+            update.setString(1, state);
+            update.setInt(2, attempts);
+            update.setObject(3, utc(now));
+            update.setString(4, error.map(OutboxTable::cut).orElse(null));
+            update.setLong(5, message.id());
+            return update.executeUpdate() == 1;
+        }
+    }
+
+    private static final String WAITING = "SELECT COUNT(*), MIN(created_at) FROM outgoing_message WHERE next_attempt_at IS NOT NULL";
+
+    /** What has not left yet. Uses outgoing_message_by_next_attempt: its cost follows what waits, not what was ever sent. */
+    static Waiting waiting(Connection connection) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(WAITING); ResultSet row = select.executeQuery()) {
+            row.next();
+            return new Waiting(row.getLong(1), time(row, 2));
+        }
+    }
+
+    record Waiting(long count, Optional<Instant> oldestSince) {
+    }
+
+    private static final String BEGAN_TO_FAIL = "UPDATE mail_health SET failing_since = ?, reason = ? WHERE id = 1 AND failing_since IS NULL";
+
+    /** @return whether it worked until now */
+    static boolean beganToFail(Connection connection, String reason, Instant now) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(BEGAN_TO_FAIL)) {
+            update.setObject(1, utc(now));
+            update.setString(2, cut(reason));
+            return update.executeUpdate() == 1;
+        }
+    }
+
+    private static final String WORKS = "UPDATE mail_health SET failing_since = NULL, reason = NULL WHERE id = 1 AND failing_since IS NOT NULL";
+
+    /** @return whether it failed until now; while all is well no row changes */
+    static boolean works(Connection connection) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(WORKS)) {
+            return update.executeUpdate() == 1;
+        }
+    }
+
+    private static final String FAILING_SINCE = "SELECT failing_since FROM mail_health WHERE id = 1";
+
+    static Optional<Instant> failingSince(Connection connection) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(FAILING_SINCE); ResultSet row = select.executeQuery()) {
+            return row.next() ? time(row, 1) : Optional.empty();
+        }
+    }
+
+    private static String cut(String error) {
+        return error.length() <= LONGEST_ERROR ? error : error.substring(0, LONGEST_ERROR - 1) + "…";
+    }
+
+    private static OffsetDateTime utc(Instant at) {
+        return at.atOffset(ZoneOffset.UTC);
+    }
+
+    private static Optional<Instant> time(ResultSet row, int column) throws SQLException {
+        return Optional.ofNullable(row.getObject(column, OffsetDateTime.class)).map(OffsetDateTime::toInstant);
+    }
+
+    private static OptionalLong id(ResultSet row, int column) throws SQLException {
+        long id = row.getLong(column);
+        return row.wasNull() ? OptionalLong.empty() : OptionalLong.of(id);
+    }
+
+    private static void setId(PreparedStatement statement, int index, OptionalLong id) throws SQLException {
+        if (id.isPresent()) {
+            statement.setLong(index, id.getAsLong());
+        } else {
+            statement.setNull(index, Types.BIGINT);
+        }
+    }
+}

@@ -1,0 +1,42 @@
+package org.lampkeeper.message;
+
+import java.util.OptionalLong;
+
+import io.vertx.core.MultiMap;
+import io.vertx.core.http.HttpHeaders;
+import io.vertx.ext.mail.MailMessage;
+
+import org.lampkeeper.journal.Head;
+
+/** A message with everything a mail says about itself. Both channels write it from here, so a file shows exactly what SMTP would carry. */
+record OutgoingMail(OutgoingMessage message, String from, Head journal) {
+
+    /** Headers that stay the same however often the mail is sent, except for the journal's head, which is the newest. */
+    MailMessage asMime() {
+        String host = host();
+        MultiMap headers = HttpHeaders.headers()
+                .set("Message-ID", "<" + message.key() + "@" + host + ">")
+                // RFC 3834: no holiday answer, and no loop with another machine.
+                .set("Auto-Submitted", "auto-generated")
+                .set("X-Lampkeeper-Journal", journal.number() + " " + journal.hash());
+        conversation(message.callOutId(), host, headers);
+        return new MailMessage()
+                .setFrom(from)
+                .setTo(message.address())
+                .setSubject(message.subject())
+                .setText(message.body())
+                .setHeaders(headers);
+    }
+
+    /** Every mail of one call-out answers the same, never sent, first one: a mail program then shows them together. */
+    private static void conversation(OptionalLong callOutId, String host, MultiMap headers) {
+        if (callOutId.isPresent()) {
+            String first = "<callout-" + callOutId.getAsLong() + "@" + host + ">";
+            headers.set("In-Reply-To", first).set("References", first);
+        }
+    }
+
+    private String host() {
+        return from.replaceAll(".*@", "").replaceAll("[>\\s].*", "");
+    }
+}

@@ -1,0 +1,9 @@
+package org.lampkeeper.message;
+
+/** Why a message is sent, which decides whether it may be dropped. */
+public enum Purpose {
+    /** Asks somebody to take an alarm: not needed any more once its call-out is taken or over. */
+    ALARM,
+    /** Tells what happened: sent whatever happens next. */
+    NOTICE
+}
