@@ -10,6 +10,7 @@ import java.security.GeneralSecurityException;
 import java.security.KeyStore;
 import java.security.cert.Certificate;
 import java.security.cert.CertificateFactory;
+
 import javax.net.ssl.SSLContext;
 import javax.net.ssl.SSLSocketFactory;
 import javax.net.ssl.TrustManagerFactory;
@@ -50,6 +51,9 @@ class Broker {
         MqttConnectionOptions options = new MqttConnectionOptions();
         options.setUserName(login.username());
         options.setPassword(login.password().getBytes(StandardCharsets.UTF_8));
+        if ("tcp".equals(uri().getScheme())) {
+            options.setSocketFactory(new PromptSockets());
+        }
         config.caFile().ifPresent(file -> options.setSocketFactory(trusting(file)));
         return options;
     }

@@ -10,6 +10,7 @@ import java.util.TreeSet;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
+
 import org.lampkeeper.register.Rows;
 
 /**

@@ -15,6 +15,7 @@ import io.micrometer.core.instrument.Timer;
 import org.eclipse.paho.mqttv5.common.MqttException;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
+
 import org.lampkeeper.telemetry.SlotConnection.Queued;
 
 /**

@@ -12,6 +12,7 @@ import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.alarm.Neighbour;

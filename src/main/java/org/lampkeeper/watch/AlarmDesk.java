@@ -8,6 +8,7 @@ import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
+
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.register.Contact;

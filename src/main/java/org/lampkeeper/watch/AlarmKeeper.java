@@ -5,6 +5,7 @@ import java.util.Optional;
 import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
+
 import org.lampkeeper.alarm.AlarmEvent;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmLife;

@@ -13,7 +13,9 @@ import jakarta.persistence.GenerationType;
 import jakarta.persistence.Id;
 import jakarta.persistence.SequenceGenerator;
 import jakarta.persistence.Table;
+
 import org.jspecify.annotations.Nullable;
+
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmLife;
 import org.lampkeeper.alarm.AlarmState;

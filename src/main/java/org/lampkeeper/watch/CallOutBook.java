@@ -1,7 +1,8 @@
 package org.lampkeeper.watch;
 
-import io.quarkus.hibernate.orm.panache.PanacheRepositoryBase;
 import jakarta.enterprise.context.ApplicationScoped;
+
+import io.quarkus.hibernate.orm.panache.PanacheRepositoryBase;
 
 @ApplicationScoped
 class CallOutBook implements PanacheRepositoryBase<CallOutRecord, Long> {

@@ -9,6 +9,7 @@ import java.util.Optional;
 import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
+
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmState;
 import org.lampkeeper.callout.CallOutList;

@@ -10,6 +10,7 @@ import java.util.function.Consumer;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
+
 import org.lampkeeper.supply.SensorState.Step;
 import org.lampkeeper.watch.Deadlines.Deadline;
 import org.lampkeeper.watch.SensorStatuses.Status;

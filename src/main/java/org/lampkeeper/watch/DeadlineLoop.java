@@ -3,13 +3,15 @@ package org.lampkeeper.watch;
 import java.time.Duration;
 import java.util.concurrent.atomic.AtomicReference;
 
-import io.quarkus.runtime.StartupEvent;
 import jakarta.annotation.PreDestroy;
 import jakarta.annotation.Priority;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
+
+import io.quarkus.runtime.StartupEvent;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
+
 import org.lampkeeper.watch.Deadlines.Deadline;
 
 /** Drains the deadlines of this instance: woken after a commit that adds one, and by the clock. */

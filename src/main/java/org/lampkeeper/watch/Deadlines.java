@@ -1,6 +1,5 @@
 package org.lampkeeper.watch;
 
-import org.lampkeeper.register.Rows;
 import java.time.Instant;
 import java.util.Comparator;
 import java.util.List;
@@ -9,6 +8,8 @@ import java.util.Optional;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
 import jakarta.persistence.EntityManager;
+
+import org.lampkeeper.register.Rows;
 
 /** The one mechanism for what is due later: rows, so that no kill forgets them, drained by every instance. */
 @ApplicationScoped

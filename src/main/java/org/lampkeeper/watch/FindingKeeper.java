@@ -1,15 +1,16 @@
 package org.lampkeeper.watch;
 
-import org.lampkeeper.register.Rows;
 import java.time.Instant;
 import java.util.List;
 import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.register.Rows;
 import org.lampkeeper.supply.Finding;
 import org.lampkeeper.watch.SensorStatuses.Status;
 

@@ -9,6 +9,7 @@ import java.util.OptionalLong;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
+
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;

@@ -1,10 +1,12 @@
 package org.lampkeeper.watch;
 
 import jakarta.enterprise.context.ApplicationScoped;
+
 import org.eclipse.microprofile.health.HealthCheck;
 import org.eclipse.microprofile.health.HealthCheckResponse;
 import org.eclipse.microprofile.health.HealthCheckResponseBuilder;
 import org.eclipse.microprofile.health.Readiness;
+
 import org.lampkeeper.telemetry.Subscriber;
 
 /** Ready means: connected to the broker on every slot held, and what had waited there is taken in. */

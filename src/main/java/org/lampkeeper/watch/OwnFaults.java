@@ -6,6 +6,7 @@ import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
+
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.message.MailHealth;
 import org.lampkeeper.telemetry.Subscriber;

@@ -5,9 +5,11 @@ import java.time.Instant;
 import java.util.EnumMap;
 import java.util.Map;
 
-import io.micrometer.core.instrument.MeterRegistry;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+
+import io.micrometer.core.instrument.MeterRegistry;
+
 import org.lampkeeper.telemetry.Arrival;
 import org.lampkeeper.telemetry.Reason;
 import org.lampkeeper.telemetry.Refusal;

@@ -7,9 +7,11 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 
+import jakarta.enterprise.context.ApplicationScoped;
+
 import com.github.benmanes.caffeine.cache.Cache;
 import com.github.benmanes.caffeine.cache.Caffeine;
-import jakarta.enterprise.context.ApplicationScoped;
+
 import org.lampkeeper.register.SensorKey;
 import org.lampkeeper.register.Sensors;
 

@@ -10,6 +10,7 @@ import java.util.stream.Collectors;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
+
 import org.lampkeeper.supply.SensorState.Step;
 import org.lampkeeper.watch.SensorStatuses.Status;
 

@@ -1,6 +1,5 @@
 package org.lampkeeper.watch;
 
-import org.lampkeeper.register.Rows;
 import java.time.Instant;
 import java.util.Collection;
 import java.util.List;
@@ -9,6 +8,8 @@ import java.util.TreeSet;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+
+import org.lampkeeper.register.Rows;
 
 /**
  * The locks of the sites. Whatever is decided about a site's alarms and call-outs is decided holding its row, so that two facts about

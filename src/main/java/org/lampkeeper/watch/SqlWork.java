@@ -5,6 +5,7 @@ import java.sql.SQLException;
 import java.util.concurrent.atomic.AtomicReference;
 
 import jakarta.persistence.EntityManager;
+
 import org.hibernate.Session;
 
 /** Work on the very connection of the current transaction, for statements with arrays and locks. */

@@ -1,6 +1,5 @@
 package org.lampkeeper.watch;
 
-import org.lampkeeper.register.Rows;
 import java.time.Instant;
 import java.util.List;
 import java.util.Optional;
@@ -8,11 +7,14 @@ import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+
 import org.hibernate.Session;
 import org.jspecify.annotations.Nullable;
+
 import org.lampkeeper.alarm.AlarmEvent;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.register.Rows;
 
 /** Times during which alarms of a site, a board or a cabinet are held back on purpose; each has an end. */
 @ApplicationScoped

@@ -2,12 +2,14 @@ package org.lampkeeper.watch;
 
 import java.time.Duration;
 
-import io.smallrye.config.ConfigMapping;
-import io.smallrye.config.WithDefault;
 import jakarta.validation.constraints.Max;
 import jakarta.validation.constraints.Min;
+
+import io.smallrye.config.ConfigMapping;
+import io.smallrye.config.WithDefault;
 import org.hibernate.validator.constraints.time.DurationMax;
 import org.hibernate.validator.constraints.time.DurationMin;
+
 import org.lampkeeper.supply.Tolerance;
 
 /** How long Lampkeeper waits before it troubles somebody, and how it climbs. */
