@@ -92,7 +92,7 @@ class AlarmPage {
                 needsATaker && reader.isEmpty() ? "It is taken with the link in the message that was sent." : "", warm(line, picture),
                 alarms.together(alarm).stream().map(other -> together(other, reader.isPresent(), now)).toList(),
                 line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
-                SupplyPage.zoneName(alarm.zone()), needsATaker);
+                SupplyPage.zoneName(alarm.zone()));
     }
 
     private static String look(AlarmRow alarm) {

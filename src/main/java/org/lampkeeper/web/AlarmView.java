@@ -17,7 +17,7 @@ import java.util.Optional;
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
         String take, String cannot, String why, String warm, List<Together> together, Optional<LookFirst> lookFirst, List<Relay> relay,
-        String zone, String zoneName, boolean isRenewed) {
+        String zone, String zoneName) {
 
     /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */
     record Phone(String name, String number, String href) {

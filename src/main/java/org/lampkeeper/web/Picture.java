@@ -141,7 +141,7 @@ final class Picture {
         return new Neighbour(line.row().cabinet(), reading);
     }
 
-    /** Who has the alarm, else who was told last; empty when nobody was. */
+    /** Who has the alarm, else who was told last; empty for an alarm that nobody is called out for. */
     String carried(OpenAlarm alarm, ZoneId zone) {
         if (alarm.hasIt().isPresent()) {
             Told has = alarm.hasIt().get();
@@ -149,7 +149,8 @@ final class Picture {
         }
         OptionalLong callOut = alarm.callOutId();
         Optional<Told> told = callOut.isPresent() ? Optional.ofNullable(snapshot.toldByCallOut().get(callOut.getAsLong())) : Optional.empty();
-        return told.map(it -> it.person() + " told " + Sentences.clock(it.at(), zone, now)).orElse("");
+        String nobody = callOut.isPresent() ? "nobody told yet" : "";
+        return told.map(it -> it.person() + " told " + Sentences.clock(it.at(), zone, now)).orElse(nobody);
     }
 
     private Line lineOf(CabinetRow row) {

@@ -169,7 +169,7 @@ final class SupplyPage {
                         circuit.fuseAmpere(), line.lamp(), isBusbarAlive, picture.adviceOf(line))),
                 line.word(), line.since().map(at -> Moment.of(at, row.zone(), now)), note,
                 alarm.map(it -> picture.carried(it, row.zone())).orElse(""),
-                alarm.map(it -> new Link("Alarm of " + row.cabinet(), "/alarms/" + it.id())),
+                alarm.map(it -> new Link("of " + row.cabinet(), "/alarms/" + it.id())),
                 isFresh ? temperature(row.sensor().flatMap(SensorRow::inside)) : "", heard,
                 demo.map(it -> switchView(it, new DemoSwitch.Target(DemoSwitch.Target.Kind.CABINET, row.cabinetId()), row.cabinet())));
     }
@@ -232,8 +232,10 @@ final class SupplyPage {
         if (open.isEmpty()) {
             return Optional.empty();
         }
-        return Optional.of(open.size() == 1 ? new Link("Open the alarm", "/alarms/" + open.get(0).id())
-                : new Link("Open the " + open.size() + " alarms", "/alarms"));
+        OpenAlarm first = open.get(0);
+        String whose = first.cabinetId().isPresent() ? picture.line(first.cabinetId().getAsLong()).map(line -> " of " + line.row().cabinet())
+                .orElse("") : "";
+        return Optional.of(new Link("Open the alarm" + (open.size() == 1 ? "" : whose), "/alarms/" + first.id()));
     }
 
     private String outside(List<Line> lines) {

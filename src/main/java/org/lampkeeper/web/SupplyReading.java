@@ -47,14 +47,14 @@ class SupplyReading {
              WHERE a.open_key IS NOT NULL
             """;
 
-    /** Uses outgoing_message_by_alarm and the alarms' open key. The newest message of each call-out that is still open. */
+    /** Uses outgoing_message_by_alarm and the alarms' open key. The newest message that really left, of each call-out that is still open. */
     private static final String LAST_TOLD = """
             SELECT m.call_out_id, m.created_at, p.name
               FROM outgoing_message m
               JOIN person p ON p.id = m.person_id
              WHERE m.call_out_id IS NOT NULL
                AND m.id IN (SELECT MAX(n.id) FROM outgoing_message n
-                             WHERE n.alarm_id IN (SELECT a.id FROM alarm a WHERE a.open_key IS NOT NULL) AND n.purpose = 'ALARM'
+                             WHERE n.alarm_id IN (SELECT a.id FROM alarm a WHERE a.open_key IS NOT NULL) AND n.purpose = 'ALARM' AND n.state = 'SENT'
                              GROUP BY n.call_out_id)
             """;
 
