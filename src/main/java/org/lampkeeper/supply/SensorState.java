@@ -94,25 +94,15 @@ public record SensorState(
 
     /** A report was heard. Order is observed time, then the sensor's counter, then arrival. */
     public Step heard(Report report, Tolerance tolerance, Instant now) {
-        if (observedAt.isPresent()) {
-            int order = report.observedAt().compareTo(observedAt.get());
-            if (order == 0 && report.seq().isPresent() && seq.isPresent()) {
-                order = Long.compare(report.seq().getAsLong(), seq.getAsLong());
-                if (order == 0) {
-                    return sameMoment(report, true, tolerance, now);
-                }
-                if (order > 0) {
-                    return newer(report, tolerance, now);
-                }
-            }
-            if (report.observedAt().equals(observedAt.get())) {
-                return sameMoment(report, false, tolerance, now);
-            }
-            if (order < 0) {
-                return new Step(this, List.of(new LateReport(report.observedAt(), report.supplied())));
-            }
+        int order = orderOf(report);
+        if (order > 0) {
+            return newer(report, tolerance, now);
         }
-        return newer(report, tolerance, now);
+        // A time in doubt cannot make a loss late: a clock that was ahead before it went odd would hide the loss behind its last report.
+        if (order == 0 || (!report.supplied() && !report.isClean())) {
+            return sameMoment(report, tolerance, now);
+        }
+        return new Step(this, List.of(new LateReport(report.observedAt(), report.supplied())));
     }
 
     /** The time of confirmation has come: a loss still suspected becomes a confirmed one. Before that time, or without one, nothing. */
@@ -121,7 +111,9 @@ public record SensorState(
             return new Step(this, List.of());
         }
         Instant since = suspectedAt.orElseThrow();
-        return new Step(draft().suspicion(Optional.empty(), Optional.empty()).lostSince(Optional.of(since)).done(),
+        // A loss that nobody could date left the reading alone; from now on it must not be shown as healthy.
+        Draft next = draft().reading(reading == Reading.HEALTHY ? Reading.LOST : reading);
+        return new Step(next.suspicion(Optional.empty(), Optional.empty()).lostSince(Optional.of(since)).done(),
                 List.of(new LossConfirmed(since)));
     }
 
@@ -162,23 +154,42 @@ public record SensorState(
         return new Step(next.done(), List.of(new LinkCameUp(now)));
     }
 
-    /** Same observed time as the newest report and no counter that orders them: it may report a loss, it may not end one. */
-    private Step sameMoment(Report report, boolean sameCounter, Tolerance tolerance, Instant now) {
-        boolean lossKnown = suspectedAt.isPresent() || lostSince.isPresent();
+    /** Positive for a report after the newest one, negative for one before it, zero where nothing orders them. */
+    private int orderOf(Report report) {
+        if (observedAt.isEmpty()) {
+            return 1;
+        }
+        int byTime = report.observedAt().compareTo(observedAt.get());
+        if (byTime != 0 || report.seq().isEmpty() || seq.isEmpty()) {
+            return byTime;
+        }
+        return Long.compare(report.seq().getAsLong(), seq.getAsLong());
+    }
+
+    /** Nothing says that it came after the newest report: it may report a loss, it may not end one. */
+    private Step sameMoment(Report report, Tolerance tolerance, Instant now) {
+        boolean lossKnown = lossAt().isPresent();
+        if (!report.isAgeKnown()) {
+            return undated(report, lossKnown, tolerance, now);
+        }
         if (report.supplied()) {
-            boolean repeat = sameCounter || !lossKnown;
+            boolean repeat = !lossKnown || (report.seq().isPresent() && report.seq().equals(seq));
             return new Step(this, repeat ? List.of() : List.of(new DoubtfulReport(report.observedAt(), true)));
         }
         if (lossKnown) {
             return new Step(this, List.of());
         }
         Draft next = draft().reading(isQuiet() ? reading : Reading.LOST);
+        if (report.observedAt().equals(observedAt.orElseThrow())) {
+            // No counter of this moment can be trusted to come after such a loss: a repeat of the healthy report would end it.
+            next.seq = OptionalLong.empty();
+        }
         return suspect(next, report, doubtfulConfirm(tolerance), new ArrayList<>(), now);
     }
 
     private Step newer(Report report, Tolerance tolerance, Instant now) {
         List<Finding> found = new ArrayList<>();
-        boolean lossKnown = suspectedAt.isPresent() || lostSince.isPresent();
+        boolean lossKnown = lossAt().isPresent();
         if (!report.isAgeKnown()) {
             return undated(report, lossKnown, tolerance, now);
         }
@@ -189,39 +200,51 @@ public record SensorState(
             found.add(new ClockJudged(odd));
         }
         if (report.supplied() && odd && lossKnown) {
-            next.silentAfter = later(silentAfter, limitOf(report, tolerance));
+            if (!isQuiet()) {
+                next.silentAfter = later(silentAfter, limitOf(report, tolerance));
+            }
             found.add(new DoubtfulReport(report.observedAt(), true));
             return new Step(next.done(), found);
         }
 
+        Instant limit = limitOf(report, tolerance);
+        boolean fresh = !now.isAfter(limit);
+        // What was sent before the link broke says nothing about now, however fresh: it may have waited behind the broken link.
+        boolean sentBeforeLinkBroke = linkDown && quietSince.filter(report.observedAt()::isBefore).isPresent();
+        boolean current = fresh && !sentBeforeLinkBroke;
         next.observedAt = Optional.of(report.observedAt());
         next.seq = report.seq();
-        next.silentAfter = Optional.of(limitOf(report, tolerance));
-        boolean fresh = !now.isAfter(limitOf(report, tolerance));
-        if (fresh) {
+        next.silentAfter = Optional.of(sentBeforeLinkBroke ? silentAfter.filter(limit::isAfter).orElse(limit) : limit);
+        if (current) {
             next.linkDown = false;
             next.silent = false;
             next.quietSince = Optional.empty();
         }
         if (observedAt.isEmpty()) {
             found.add(new FirstHeard(report.observedAt()));
-        } else if (fresh && quietSince.isPresent()) {
+        } else if (current && quietSince.isPresent()) {
             found.add(new HeardAgain(quietSince.get(), report.observedAt()));
         }
 
+        // Still quiet: an old report that comes late from a backlog does not tell how it is now.
+        boolean quiet = next.quietSince.isPresent() || next.linkDown;
         if (!report.supplied()) {
-            next.reading(Reading.LOST);
+            next.reading(quiet ? Reading.UNKNOWN : Reading.LOST);
             if (lossKnown) {
                 return new Step(next.done(), found);
             }
             Duration wait = odd ? doubtfulConfirm(tolerance) : tolerance.confirm();
             return suspect(next, report, wait, found, now);
         }
-        if (lostSince.isPresent() && !fresh) {
+        if ((lossKnown && !isAfterLoss(report)) || (lostSince.isPresent() && !fresh)) {
+            if (lossAt().equals(next.observedAt)) {
+                // As in sameMoment: a counter does not order this moment.
+                next.seq = OptionalLong.empty();
+            }
             found.add(new DoubtfulReport(report.observedAt(), true));
             return new Step(next.done(), found);
         }
-        next.reading(Reading.HEALTHY);
+        next.reading(quiet ? Reading.UNKNOWN : Reading.HEALTHY);
         if (lostSince.isPresent()) {
             found.add(new SupplyReturned(lostSince.get(), report.observedAt()));
             next.lostSince(Optional.empty());
@@ -229,6 +252,20 @@ public record SensorState(
             endDip(next, report.observedAt(), tolerance, found);
         }
         return new Step(next.done(), found);
+    }
+
+    /**
+     * Whether a report newer than the newest also came after the loss. Only a loss that nobody could date can lie after the newest
+     * report: it did not move it.
+     */
+    private boolean isAfterLoss(Report report) {
+        Instant loss = lossAt().orElseThrow();
+        boolean lossIsLater = observedAt.filter(newest -> !loss.isAfter(newest)).isEmpty();
+        return !lossIsLater || report.observedAt().isAfter(loss);
+    }
+
+    private Optional<Instant> lossAt() {
+        return suspectedAt.or(() -> lostSince);
     }
 
     /** Nobody can say how old it is: it may start a confirmation, and it moves nothing else. */
