@@ -16,6 +16,7 @@ import io.quarkus.logging.Log;
 import io.quarkus.runtime.ShutdownEvent;
 import io.quarkus.runtime.StartupEvent;
 import org.jspecify.annotations.Nullable;
+
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SensorKey;

@@ -3,6 +3,7 @@ package org.lampkeeper.telemetry;
 import java.io.IOException;
 import java.net.InetAddress;
 import java.net.Socket;
+
 import javax.net.SocketFactory;
 
 /**

@@ -2,6 +2,7 @@ package org.lampkeeper.watch;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
+
 import org.lampkeeper.message.MessageUndelivered;
 
 /** A person whom no message reaches is as good as one who cannot come: the next is told now, in the same transaction. */

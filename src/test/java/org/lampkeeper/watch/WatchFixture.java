@@ -10,9 +10,11 @@ import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.concurrent.atomic.AtomicInteger;
 
-import io.quarkus.narayana.jta.QuarkusTransaction;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+
+import io.quarkus.narayana.jta.QuarkusTransaction;
+
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
 import org.lampkeeper.register.Curve;

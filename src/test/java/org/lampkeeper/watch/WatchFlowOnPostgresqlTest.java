@@ -2,6 +2,7 @@ package org.lampkeeper.watch;
 
 import io.quarkus.test.junit.QuarkusTest;
 import io.quarkus.test.junit.TestProfile;
+
 import org.lampkeeper.testing.OnPostgresql;
 
 /** The same rules on the other database. */

@@ -1,15 +1,14 @@
 package org.lampkeeper.watch;
 
-import static org.assertj.core.api.Assertions.assertThat;
-import static org.assertj.core.groups.Tuple.tuple;
-
 import java.time.Duration;
 import java.util.OptionalLong;
 
-import io.quarkus.test.junit.QuarkusTest;
 import jakarta.inject.Inject;
+
+import io.quarkus.test.junit.QuarkusTest;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
+
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.watch.AlarmDesk.HoldResult;
 import org.lampkeeper.watch.AlarmDesk.PassResult;
@@ -17,6 +16,9 @@ import org.lampkeeper.watch.AlarmDesk.TakeResult;
 import org.lampkeeper.watch.WatchFixture.Place;
 import org.lampkeeper.watch.WatchFixture.Raised;
 import org.lampkeeper.watch.WatchFixture.Told;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.groups.Tuple.tuple;
 
 /** From a fact to the alarm, the message and the journal, in moved time: the rules of the design that never break. */
 @QuarkusTest
