@@ -121,7 +121,7 @@ class AlarmKeeper {
             journal.append(entry(alarm, "alarm-hold-ended", now));
             alarms.flush();
             if (alarm.life().state() == AlarmState.UNACKNOWLEDGED) {
-                callOuts.startOrResume(alarm, now);
+                holdOrCallOut(alarm, now);
             } else {
                 callOuts.conditionReturned(alarm, now);
             }

@@ -107,8 +107,14 @@ class CallOutKeeper {
         if (due instanceof Due.Tell tell) {
             next = now.plus(tell.next());
             callOut.hasTold(tell.told(), next);
+            boolean reached = false;
             for (long personId : tell.personIds()) {
-                letters.tell(led, callOut, personId, CallOuts.upcoming(list, tell.told()), next, now);
+                reached |= letters.tell(led, callOut, personId, CallOuts.upcoming(list, tell.told()), next, now);
+            }
+            if (!reached && tell.told() < list.turns().size()) {
+                // Nobody of this turn has a way to be told: waiting for them would only lose time.
+                advance(callOut, now);
+                return;
             }
         } else {
             next = now.plus(NOBODY_RETRY);

@@ -1,6 +1,7 @@
 package org.lampkeeper.watch;
 
 import java.time.Duration;
+import java.time.ZoneId;
 
 import jakarta.validation.constraints.Max;
 import jakarta.validation.constraints.Min;
@@ -62,6 +63,10 @@ public interface WatchConfig {
     @WithDefault("5m")
     @DurationMin(seconds = 1)
     Duration mailOutageAfter();
+
+    /** In whose clock the operator reads times of alarms about Lampkeeper itself. */
+    @WithDefault("UTC")
+    ZoneId operatorZone();
 
     /** How long the link in a message can be used. */
     @WithDefault("72h")
