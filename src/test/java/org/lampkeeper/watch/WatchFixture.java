@@ -130,6 +130,16 @@ public class WatchFixture {
         }
     }
 
+    /** The same, while every sensor of the place keeps its promise and says the same again. */
+    void passesWhileAllSay(Place place, boolean supplied, Duration time) {
+        Instant end = clock.instant().plus(time);
+        while (clock.instant().isBefore(end)) {
+            Duration left = Duration.between(clock.instant(), end);
+            passes(left.compareTo(Duration.ofMinutes(5)) < 0 ? left : Duration.ofMinutes(5));
+            place.sensors().forEach(sensor -> says(sensor, supplied, clock.instant()));
+        }
+    }
+
     /** Time passes and nothing is listened to. */
     void passesDeaf(Duration time) {
         clock.advance(time);

@@ -96,12 +96,12 @@ class WatchFlowTest {
     void climbsInOrderUntilSomebodyTakesIt() {
         Place place = healthy(1);
         lose(place);
-        fixture.passes(Duration.ofMinutes(10));
+        fixture.passesWhileAllSay(place, false, Duration.ofMinutes(10));
 
         assertThat(fixture.called(place)).containsExactly(place.people().get(0), place.people().get(1));
 
         TakeResult taken = desk.take(onlyAlarm(place).id(), place.people().get(1));
-        fixture.passes(Duration.ofHours(2));
+        fixture.passesWhileAllSay(place, false, Duration.ofHours(2));
 
         assertThat(taken).isInstanceOf(TakeResult.Yours.class);
         assertThat(fixture.called(place)).containsExactly(place.people().get(0), place.people().get(1));
@@ -113,7 +113,7 @@ class WatchFlowTest {
         Place place = healthy(1);
 
         lose(place);
-        fixture.passes(Duration.ofMinutes(51));
+        fixture.passesWhileAllSay(place, false, Duration.ofMinutes(51));
 
         assertThat(fixture.called(place)).containsExactly(place.people().get(0), place.people().get(1), place.people().get(2),
                 place.people().get(0));
@@ -141,7 +141,7 @@ class WatchFlowTest {
 
         fixture.passes(Duration.ofMinutes(1));
         fixture.saysHealthy(place.first());
-        fixture.passes(Duration.ofHours(1));
+        fixture.passesWhileAllSay(place, true, Duration.ofHours(1));
 
         assertThat(onlyAlarm(place)).extracting(Raised::state, Raised::live, Raised::open)
                 .containsExactly("RETURNED_UNACKNOWLEDGED", false, true);
@@ -198,7 +198,7 @@ class WatchFlowTest {
     void brokenPromiseIsUnknownAndAnAlarmOfItsOwn() {
         Place place = healthy(1);
 
-        fixture.passes(Duration.ofSeconds(WatchFixture.PROMISE_SECONDS + 120));
+        fixture.passes(Duration.ofSeconds(WatchFixture.PROMISE_SECONDS + 120 - 5));
 
         assertThat(fixture.alarms(place)).isEmpty();
 
@@ -321,7 +321,7 @@ class WatchFlowTest {
         lose(place);
 
         HoldResult held = desk.shelve(onlyAlarm(place).id(), fixture.now().plusSeconds(3600), "painter at work", OptionalLong.empty());
-        fixture.passes(Duration.ofMinutes(59));
+        fixture.passesWhileAllSay(place, false, Duration.ofMinutes(59));
 
         assertThat(held).isInstanceOf(HoldResult.Held.class);
         assertThat(onlyAlarm(place).state()).isEqualTo("SHELVED");
@@ -357,7 +357,7 @@ class WatchFlowTest {
         assertThat(onlyAlarm(place)).extracting(Raised::state, Raised::live).containsExactly("SUPPRESSED_BY_DESIGN", true);
         assertThat(fixture.told(place)).isEmpty();
 
-        fixture.passes(Duration.ofMinutes(30));
+        fixture.passesWhileAllSay(place, false, Duration.ofMinutes(30));
 
         assertThat(onlyAlarm(place).state()).isEqualTo("UNACKNOWLEDGED");
         assertThat(fixture.called(place)).containsExactly(place.people().get(0));
