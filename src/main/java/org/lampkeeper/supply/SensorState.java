@@ -181,7 +181,7 @@ public record SensorState(
         }
         Draft next = draft().reading(isQuiet() ? reading : Reading.LOST);
         if (report.observedAt().equals(observedAt.orElseThrow())) {
-            // No counter of this moment can be trusted to come after the loss: a repeat of the healthy report would end it.
+            // No counter of this moment can be trusted to come after such a loss: a repeat of the healthy report would end it.
             next.seq = OptionalLong.empty();
         }
         return suspect(next, report, doubtfulConfirm(tolerance), new ArrayList<>(), now);
@@ -237,6 +237,10 @@ public record SensorState(
             return suspect(next, report, wait, found, now);
         }
         if ((lossKnown && !isAfterLoss(report)) || (lostSince.isPresent() && !fresh)) {
+            if (lossAt().equals(next.observedAt)) {
+                // As in sameMoment: a counter does not order this moment.
+                next.seq = OptionalLong.empty();
+            }
             found.add(new DoubtfulReport(report.observedAt(), true));
             return new Step(next.done(), found);
         }

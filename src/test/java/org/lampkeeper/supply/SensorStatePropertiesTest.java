@@ -117,7 +117,8 @@ class SensorStatePropertiesTest {
                 continue;
             }
             Instant observed = settled.observedAt().orElseThrow().plusSeconds(later);
-            Report equal = new Report(settled.reading() == Reading.HEALTHY, observed, OptionalLong.of(9), Duration.ofSeconds(900), Set.of());
+            Report equal = new Report(settled.reading() == Reading.HEALTHY, observed, OptionalLong.of(9),
+                    Duration.ofSeconds(900), Set.of());
 
             Step step = settled.heard(equal, tolerance, observed.plusSeconds(delay));
 

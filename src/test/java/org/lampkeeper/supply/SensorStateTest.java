@@ -111,7 +111,8 @@ class SensorStateTest {
 
         assertThat(later.lostSince()).contains(at(60));
         assertThat(later.reading()).isEqualTo(Reading.UNKNOWN);
-        assertThat(found(later, healthy(3000))).containsExactly(new HeardAgain(at(60 + 1020), at(3000)), new SupplyReturned(at(60), at(3000)));
+        assertThat(found(later, healthy(3000))).containsExactly(new HeardAgain(at(60 + 1020), at(3000)),
+                new SupplyReturned(at(60), at(3000)));
     }
 
     @Test
@@ -453,6 +454,13 @@ class SensorStateTest {
     }
 
     @Test
+    void noCounterEndsAnUndatedLossOfItsOwnMoment() {
+        SensorState suspected = then(heard(healthy(0)), lost(60, Doubt.AGE_NOT_KNOWN));
+
+        assertThat(then(suspected, counted(healthy(60), 1), counted(healthy(60), 2)).suspectedAt()).contains(at(60));
+    }
+
+    @Test
     void anUndatedLossAsTheFirstFactIsConfirmedWithoutEverClaimingHealth() {
         SensorState state = heard(lost(60, Doubt.AGE_NOT_KNOWN)).confirmationDue(at(80)).next();
 
@@ -589,16 +597,17 @@ class SensorStateTest {
         Optional<Instant> none = Optional.empty();
         Optional<Instant> noon = Optional.of(NOON);
 
-        assertThatThrownBy(() -> new SensorState(Reading.LOST, noon, OptionalLong.empty(), noon, noon, none, none, none, false, false, false,
-                0, none)).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("go together");
-        assertThatThrownBy(() -> new SensorState(Reading.LOST, noon, OptionalLong.empty(), noon, noon, noon, noon, none, false, false, false,
-                0, none)).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("not both");
+        assertThatThrownBy(() -> new SensorState(Reading.LOST, noon, OptionalLong.empty(), noon, noon, none, none, none, false, false,
+                false, 0, none)).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("go together");
+        assertThatThrownBy(() -> new SensorState(Reading.LOST, noon, OptionalLong.empty(), noon, noon, noon, noon, none, false, false,
+                false, 0, none)).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("not both");
         assertThatThrownBy(() -> new Report(true, NOON, OptionalLong.empty(), Duration.ZERO, Set.of()))
                 .isInstanceOf(IllegalArgumentException.class).hasMessageContaining("PT0S");
     }
 
     @ParameterizedTest
-    @CsvSource({"-1, 0, 0, 3, 1, confirm", "0, -1, 0, 3, 1, grace", "0, 0, -1, 3, 1, link grace", "0, 0, 0, 1, 1, dips", "0, 0, 0, 2, 0, window"})
+    @CsvSource({"-1, 0, 0, 3, 1, confirm", "0, -1, 0, 3, 1, grace", "0, 0, -1, 3, 1, link grace",
+            "0, 0, 0, 1, 1, dips", "0, 0, 0, 2, 0, window"})
     void aToleranceOutOfRangeIsRefused(long confirm, long grace, long linkGrace, int dips, long window, String named) {
         assertThatThrownBy(() -> new Tolerance(Duration.ofSeconds(confirm), Duration.ofSeconds(grace), Duration.ofSeconds(linkGrace), dips,
                 Duration.ofSeconds(window))).isInstanceOf(IllegalArgumentException.class).hasMessageContaining(named);

@@ -1,0 +1,40 @@
+package org.lampkeeper.alarm;
+
+/** The conditions that need a person. */
+public enum AlarmKind {
+    /** A loss was reported and lasted. */
+    SUPPLY_LOST(Priority.HIGH, Scope.CABINET),
+    /** Several sensors of a site went quiet together: a dead router and a dead intake look the same from here, so it climbs like a loss. */
+    PROBABLE_SITE_LOSS(Priority.HIGH, Scope.SITE),
+    /** A sensor broke its promise of a next report. */
+    NOT_HEARD(Priority.MEDIUM, Scope.CABINET),
+    /** Many short losses: to be looked at by daylight, nobody is called out for it. */
+    UNSTEADY(Priority.LOW, Scope.CABINET),
+    /** Lampkeeper cannot hear any sensor. */
+    NOT_LISTENING(Priority.HIGH, Scope.INSTALLATION),
+    /** Messages to people are not leaving. */
+    MAIL_NOT_SENDING(Priority.MEDIUM, Scope.INSTALLATION),
+    /** The broker threw reports away. */
+    BROKER_DROPPING(Priority.MEDIUM, Scope.INSTALLATION);
+
+    private final Priority priority;
+    private final Scope scope;
+
+    AlarmKind(Priority priority, Scope scope) {
+        this.priority = priority;
+        this.scope = scope;
+    }
+
+    public Priority priority() {
+        return priority;
+    }
+
+    public Scope scope() {
+        return scope;
+    }
+
+    /** Whether people are told, in the order of the call-out list, until somebody takes it. */
+    public boolean callsOut() {
+        return priority != Priority.LOW;
+    }
+}

@@ -1,0 +1,175 @@
+package org.lampkeeper.alarm;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.time.ZonedDateTime;
+import java.time.format.DateTimeFormatter;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+
+import org.lampkeeper.alarm.SupplyOverview.Lost;
+import org.lampkeeper.alarm.SupplyOverview.NotKnown;
+
+/** The headlines: the same sentence as page title, in a mail and in an SMS, so plain letters only. */
+public final class Sentences {
+
+    // English, so that a month reads the same whatever the server's own language is.
+    private static final DateTimeFormatter TIME = DateTimeFormatter.ofPattern("HH:mm", Locale.ENGLISH);
+    private static final DateTimeFormatter DAY_AND_TIME = DateTimeFormatter.ofPattern("d MMM HH:mm", Locale.ENGLISH);
+    private static final DateTimeFormatter YEAR_TOO = DateTimeFormatter.ofPattern("d MMM uuuu HH:mm", Locale.ENGLISH);
+
+    private Sentences() {
+    }
+
+    /**
+     * What an alarm says in one sentence.
+     *
+     * @param where the cabinet or the site; not used for what is about Lampkeeper itself
+     * @param live  whether the condition is still there; how long ago is said only then
+     */
+    public static String alarmHeadline(AlarmKind kind, String where, Instant since, Instant now, ZoneId zone, boolean live) {
+        String from = clock(since, zone, now);
+        String sinceThen = "since " + from + " (" + ago(Duration.between(since, now)) + ")";
+        return switch (kind) {
+            case SUPPLY_LOST -> live
+                    ? where + " has no supply " + sinceThen + "."
+                    : where + " lost its supply at " + from + " and has it again.";
+            case PROBABLE_SITE_LOSS -> live
+                    ? where + " has probably lost its supply: sensors are silent " + sinceThen + "."
+                    : where + " was silent from " + from + " and is heard again.";
+            case NOT_HEARD -> live
+                    ? where + " is not heard " + sinceThen + ": nobody knows if it has supply."
+                    : where + " was not heard from " + from + " and is heard again.";
+            case UNSTEADY -> live
+                    ? where + " has unsteady supply " + sinceThen + "."
+                    : where + " had unsteady supply from " + from + " and it is steady again.";
+            case NOT_LISTENING -> live
+                    ? "Lampkeeper is not listening " + sinceThen + ": nobody knows."
+                    : "Lampkeeper was not listening from " + from + " and listens again.";
+            case MAIL_NOT_SENDING -> live
+                    ? "Mail is not being sent " + sinceThen + "."
+                    : "Mail was not sent from " + from + " and is sent again.";
+            case BROKER_DROPPING -> live
+                    ? "The broker is dropping messages " + sinceThen + ": reports may be missing."
+                    : "The broker dropped messages from " + from + " and takes them again: reports may be missing.";
+        };
+    }
+
+    /** Whether everything has supply, and if not, what was lost; where nothing was lost, of what nobody knows. */
+    public static String supplyHeadline(SupplyOverview overview, Instant now, ZoneId zone) {
+        if (overview.notListeningSince().isPresent()) {
+            return "Lampkeeper is not listening since " + clock(overview.notListeningSince().get(), zone, now) + ": nobody knows."
+                    + lost(overview.lost(), "its supply", "their supply", now, zone);
+        }
+        if (overview.cabinets() == 0) {
+            return "No cabinet is registered yet.";
+        }
+        if (overview.notKnown().size() == overview.cabinets()) {
+            return overview.notKnown().stream().allMatch(each -> each.quietSince().isEmpty())
+                    ? "Nothing has been heard yet: nobody knows if " + theCabinets(overview.cabinets()) + " supply."
+                    : notKnown(overview.notKnown(), now, zone).orElseThrow();
+        }
+        String lost = lost(overview.lost(), "it", "it", now, zone);
+        String rest = lost.isEmpty() ? notKnown(overview.notKnown(), now, zone).map(line -> " " + line).orElse("") : lost;
+        return count(overview) + rest;
+    }
+
+    /** The line below the headline of a loss: of what else nobody knows. Empty where the headline says it, or where all is known. */
+    public static Optional<String> supplySubline(SupplyOverview overview, Instant now, ZoneId zone) {
+        if (overview.lost().isEmpty() || overview.notListeningSince().isPresent()) {
+            return Optional.empty();
+        }
+        return notKnown(overview.notKnown(), now, zone);
+    }
+
+    /** "40 s", "4 min", "3 h 5 min", "2 d", cut off, not rounded. What lies ahead (clocks differ) is "0 s". */
+    public static String ago(Duration duration) {
+        if (duration.compareTo(Duration.ofMinutes(1)) < 0) {
+            return Math.max(0, duration.toSeconds()) + " s";
+        }
+        if (duration.compareTo(Duration.ofHours(1)) < 0) {
+            return duration.toMinutes() + " min";
+        }
+        if (duration.compareTo(Duration.ofDays(1)) < 0) {
+            return duration.toHours() + " h" + more(duration.toMinutesPart(), "min");
+        }
+        return duration.toDays() + " d" + more(duration.toHoursPart(), "h");
+    }
+
+    /** "02:41" in that zone; "24 Nov 02:41" on another day than {@code now}, with the year in another year. */
+    public static String clock(Instant at, ZoneId zone, Instant now) {
+        ZonedDateTime local = at.atZone(zone);
+        ZonedDateTime today = now.atZone(zone);
+        if (local.toLocalDate().equals(today.toLocalDate())) {
+            return TIME.format(local);
+        }
+        return (local.getYear() == today.getYear() ? DAY_AND_TIME : YEAR_TOO).format(local);
+    }
+
+    private static String count(SupplyOverview overview) {
+        int all = overview.cabinets();
+        int lit = overview.withSupply();
+        if (lit == all) {
+            return all == 1 ? "The only cabinet has supply." : "All " + all + " cabinets have supply.";
+        }
+        if (lit > 0) {
+            return lit + " of " + all + " cabinets " + (lit == 1 ? "has" : "have") + " supply.";
+        }
+        // None is claimed to be without supply while nobody knows of some.
+        String verb = overview.notKnown().isEmpty() ? "has" : "is known to have";
+        return all == 1 ? "The only cabinet has no supply." : "None of the " + all + " cabinets " + verb + " supply.";
+    }
+
+    private static String lost(List<Lost> lost, String itsOne, String itsMany, Instant now, ZoneId zone) {
+        if (lost.isEmpty()) {
+            return "";
+        }
+        List<Lost> oldestFirst = lost.stream().sorted(Comparator.comparing(Lost::since)).toList();
+        Lost first = oldestFirst.get(0);
+        if (lost.size() == 1) {
+            return " " + first.cabinet() + " lost " + itsOne + " at " + clock(first.since(), zone, now) + " and " + whoHasIt(lost) + ".";
+        }
+        String names = lost.size() == 2 ? first.cabinet() + " and " + oldestFirst.get(1).cabinet()
+                : first.cabinet() + " and " + (lost.size() - 1) + " more";
+        String from = clock(first.since(), zone, now);
+        String to = clock(oldestFirst.get(lost.size() - 1).since(), zone, now);
+        String when = from.equals(to) ? " at " + from : " from " + from + " on";
+        return " " + names + " lost " + itsMany + when + " and " + whoHasIt(lost) + ".";
+    }
+
+    private static String whoHasIt(List<Lost> lost) {
+        List<String> takers = lost.stream().flatMap(each -> each.takenBy().stream()).distinct().sorted().toList();
+        long open = lost.stream().filter(each -> each.takenBy().isEmpty()).count();
+        if (open == lost.size()) {
+            return "nobody has taken " + (lost.size() == 1 ? "it" : "them") + " yet";
+        }
+        if (open > 0) {
+            return "nobody has taken " + open + " of them yet";
+        }
+        return Words.list(takers) + (takers.size() == 1 ? " has " : " have ") + (lost.size() == 1 ? "it" : "them");
+    }
+
+    private static Optional<String> notKnown(List<NotKnown> cabinets, Instant now, ZoneId zone) {
+        if (cabinets.isEmpty()) {
+            return Optional.empty();
+        }
+        NotKnown first = cabinets.get(0);
+        if (cabinets.size() > 1) {
+            return Optional.of(Words.list(cabinets.stream().map(NotKnown::cabinet).toList()) + " are not heard, so nobody knows.");
+        }
+        return Optional.of(first.quietSince()
+                .map(since -> first.cabinet() + " has been silent since " + clock(since, zone, now) + ", so nobody knows.")
+                .orElse(first.cabinet() + " has not been heard yet, so nobody knows."));
+    }
+
+    private static String theCabinets(int count) {
+        return count == 1 ? "the only cabinet has" : "the " + count + " cabinets have";
+    }
+
+    private static String more(int part, String unit) {
+        return part == 0 ? "" : " " + part + " " + unit;
+    }
+}
