@@ -28,7 +28,7 @@ CREATE TABLE sensor_status (
     heater_on BOOLEAN,
     door_open BOOLEAN,
     version BIGINT NOT NULL,                           -- raised by every change that is not steady
-    CONSTRAINT sensor_status_reading_is_known CHECK (reading IN ('HEALTHY', 'LOST', 'UNKNOWN')),
+    CONSTRAINT sensor_status_reading_is_known CHECK (reading = ANY (ARRAY['HEALTHY', 'LOST', 'UNKNOWN'])),
     CONSTRAINT sensor_status_has_a_sensor FOREIGN KEY (sensor_id) REFERENCES sensor (id)
 ) ${room_on_page};
 CREATE INDEX sensor_status_by_silence_due ON sensor_status (silence_due);
@@ -94,7 +94,7 @@ CREATE TABLE suppression (
     ends_at TIMESTAMP(6) WITH TIME ZONE NOT NULL,
     reason VARCHAR(400) NOT NULL,
     person_id BIGINT,
-    CONSTRAINT suppression_kind_is_known CHECK (kind IN ('ANNOUNCED_WORK', 'COMMISSIONING', 'TEST_PRESS', 'OUT_OF_SERVICE')),
+    CONSTRAINT suppression_kind_is_known CHECK (kind = ANY (ARRAY['ANNOUNCED_WORK', 'COMMISSIONING', 'TEST_PRESS', 'OUT_OF_SERVICE'])),
     CONSTRAINT suppression_ends_after_it_starts CHECK (ends_at > starts_at)
 );
 CREATE INDEX suppression_by_site ON suppression (site_id, ends_at);

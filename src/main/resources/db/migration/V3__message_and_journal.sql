@@ -20,7 +20,7 @@ CREATE TABLE outgoing_message (
     ended_at TIMESTAMP(6) WITH TIME ZONE,
     last_error VARCHAR(400),
     CONSTRAINT outgoing_message_key_is_unique UNIQUE (message_key),
-    CONSTRAINT outgoing_message_state_is_known CHECK (state IN ('WAITING', 'SENT', 'UNDELIVERED', 'NOT_NEEDED')),
+    CONSTRAINT outgoing_message_state_is_known CHECK (state = ANY (ARRAY['WAITING', 'SENT', 'UNDELIVERED', 'NOT_NEEDED'])),
     CONSTRAINT outgoing_message_is_for_a_person FOREIGN KEY (person_id) REFERENCES person (id)
 );
 CREATE INDEX outgoing_message_by_next_attempt ON outgoing_message (next_attempt_at);

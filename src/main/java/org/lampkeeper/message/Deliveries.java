@@ -73,7 +73,8 @@ class Deliveries {
             return;
         }
         Head head = journal.head();
-        Handover result = channel.handOver(new OutgoingMail(message, MailChannels.sender(config), head));
+        OutgoingMail mail = new OutgoingMail(message, MailChannels.sender(config), head);
+        Handover result = mail.isAddressed() ? channel.handOver(mail) : new Handover.Refused("there is no mail address to send it to");
         inTransaction(connection -> record(connection, message, result));
     }
 

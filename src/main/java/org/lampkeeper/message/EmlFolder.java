@@ -42,7 +42,7 @@ final class EmlFolder implements MailChannel {
         try {
             Files.createDirectories(folder);
             Path unfinished = folder.resolve("." + name + ".part");
-            write(unfinished, new MailEncoder(mail.asMime(), "localhost").encode());
+            write(unfinished, withNetworkLineEnds(new MailEncoder(mail.asMime(), "localhost").encode()));
             Files.move(unfinished, folder.resolve(name), StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
             syncFolder();
             return new Handover.Accepted();
@@ -50,6 +50,11 @@ final class EmlFolder implements MailChannel {
             LOG.warnf(failed, "%s could not be written below %s", mail.message(), folder.toAbsolutePath());
             return new Handover.Unreachable("file could not be written: " + failed.getClass().getSimpleName());
         }
+    }
+
+    /** The encoder ends lines with a line feed, since the SMTP client adds the rest; RFC 5322, section 2.1, wants both in a file. */
+    private static String withNetworkLineEnds(String mail) {
+        return mail.replace("\r\n", "\n").replace("\n", "\r\n");
     }
 
     private static void write(Path file, String text) throws IOException {

@@ -1,6 +1,7 @@
 package org.lampkeeper.message;
 
 import java.util.OptionalLong;
+import java.util.regex.Pattern;
 
 import io.vertx.core.MultiMap;
 import io.vertx.core.http.HttpHeaders;
@@ -10,6 +11,14 @@ import org.lampkeeper.journal.Head;
 
 /** A message with everything a mail says about itself. Both channels write it from here, so a file shows exactly what SMTP would carry. */
 record OutgoingMail(OutgoingMessage message, String from, Head journal) {
+
+    /** One address, without a name, and nothing that a mail program could take for two; quoted local parts are not used by anybody. */
+    private static final Pattern ADDRESS = Pattern.compile("[^\\s@,;:<>()\"\\[\\]\\\\]+@[^\\s@,;:<>()\"\\[\\]\\\\]+");
+
+    /** Whether the address is one at all. The client would take an empty one for no recipient, and call a mail to nobody sent. */
+    boolean isAddressed() {
+        return ADDRESS.matcher(message.address()).matches();
+    }
 
     /** Headers that stay the same however often the mail is sent, except for the journal's head, which is the newest. */
     MailMessage asMime() {

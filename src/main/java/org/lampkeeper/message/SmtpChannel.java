@@ -39,7 +39,7 @@ final class SmtpChannel implements MailChannel {
             return answer(failed.getCause());
         } catch (IllegalArgumentException unusable) {
             // The client reads the addresses before it connects.
-            return new Handover.Refused("address or header cannot be used in a mail: " + unusable.getMessage());
+            return new Handover.Refused("address cannot be used in a mail: " + unusable.getMessage());
         }
     }
 

@@ -1,0 +1,103 @@
+package org.lampkeeper.message;
+
+import java.nio.ByteBuffer;
+import java.nio.file.Path;
+import java.security.GeneralSecurityException;
+import java.security.MessageDigest;
+import java.time.Instant;
+import java.util.Arrays;
+import java.util.Base64;
+import java.util.Optional;
+
+import javax.crypto.Mac;
+import javax.crypto.spec.SecretKeySpec;
+
+import jakarta.inject.Inject;
+import jakarta.inject.Singleton;
+
+/**
+ * The tokens in the links of messages: one purpose, one alarm, one person, an end; signed, not secret in content. The newest key signs, all
+ * keys in the file verify (docs/link-keys.md). Safe for use by many threads.
+ *
+ * <p>A token is the URL-safe Base64 of {@code purpose (1) | key id (2) | alarm (8) | person (8) | end in seconds (8) | MAC (16)}, where MAC is
+ * the first half of HMAC-SHA-256 over everything before it. 58 characters, no padding. Never log one: {@link #masked(String)}.
+ */
+@Singleton
+public class LinkTokens {
+
+    /** "A person takes an alarm". Another kind of link gets another number, so that none can be used for the other. */
+    private static final byte TAKE_ALARM = 1;
+    private static final int SIGNED_BYTES = 1 + 2 + 8 + 8 + 8;
+    /** RFC 2104, section 5: at least half of the hash's length and at least 80 bits. */
+    private static final int MAC_BYTES = 16;
+    private static final int SHOWN_OF_MASKED = 4;
+
+    private final LinkKeys keys;
+
+    @Inject
+    LinkTokens(MessageConfig config) {
+        this(LinkKeys.at(Path.of(config.linkKeys())));
+    }
+
+    LinkTokens(LinkKeys keys) {
+        this.keys = keys;
+    }
+
+    /** @param end the first moment at which the token is no longer good; cut to the second */
+    public String issue(long alarmId, long personId, Instant end) {
+        LinkKeys.Key key = keys.newest();
+        byte[] signed = ByteBuffer.allocate(SIGNED_BYTES)
+                .put(TAKE_ALARM).putShort((short) key.id()).putLong(alarmId).putLong(personId).putLong(end.getEpochSecond()).array();
+        byte[] token = ByteBuffer.allocate(SIGNED_BYTES + MAC_BYTES).put(signed).put(mac(key, signed)).array();
+        return Base64.getUrlEncoder().withoutPadding().encodeToString(token);
+    }
+
+    /** Reads whatever stood in the link; never throws for it. */
+    public LinkReading read(String token, Instant now) {
+        Optional<byte[]> decoded = decode(token);
+        if (decoded.isEmpty()) {
+            return new LinkReading.NotOurs();
+        }
+        byte[] signed = Arrays.copyOf(decoded.get(), SIGNED_BYTES);
+        byte[] given = Arrays.copyOfRange(decoded.get(), SIGNED_BYTES, SIGNED_BYTES + MAC_BYTES);
+        ByteBuffer fields = ByteBuffer.wrap(signed);
+        byte purpose = fields.get();
+        Optional<LinkKeys.Key> key = keys.find(Short.toUnsignedInt(fields.getShort()));
+        if (key.isEmpty() || !MessageDigest.isEqual(mac(key.get(), signed), given) || purpose != TAKE_ALARM) {
+            return new LinkReading.NotOurs();
+        }
+        long alarmId = fields.getLong();
+        long personId = fields.getLong();
+        Instant end = Instant.ofEpochSecond(fields.getLong());
+        return now.isBefore(end) ? new LinkReading.Valid(alarmId, personId, end) : new LinkReading.Expired(alarmId, personId, end);
+    }
+
+    /** Enough of a token to find it again, too little to use it. */
+    public static String masked(String token) {
+        return token.substring(0, Math.min(SHOWN_OF_MASKED, token.length())) + "…";
+    }
+
+    private static Optional<byte[]> decode(String token) {
+        if (token.length() != (SIGNED_BYTES + MAC_BYTES) * 4 / 3 + 1) {
+            return Optional.empty();
+        }
+        try {
+            byte[] bytes = Base64.getUrlDecoder().decode(token);
+            // The last character carries unused bits: only the one spelling that we issue is ours.
+            boolean asIssued = Base64.getUrlEncoder().withoutPadding().encodeToString(bytes).equals(token);
+            return asIssued && bytes.length == SIGNED_BYTES + MAC_BYTES ? Optional.of(bytes) : Optional.empty();
+        } catch (IllegalArgumentException notBase64) {
+            return Optional.empty();
+        }
+    }
+
+    private static byte[] mac(LinkKeys.Key key, byte[] signed) {
+        try {
+            Mac mac = Mac.getInstance("HmacSHA256");
+            mac.init(new SecretKeySpec(key.secret(), "HmacSHA256"));
+            return Arrays.copyOf(mac.doFinal(signed), MAC_BYTES);
+        } catch (GeneralSecurityException impossible) {
+            throw new IllegalStateException("every Java platform must provide HmacSHA256", impossible);
+        }
+    }
+}

@@ -1,0 +1,89 @@
+package org.lampkeeper.message;
+
+import java.io.IOException;
+import java.io.InputStream;
+import java.nio.file.Files;
+import java.nio.file.Path;
+import java.time.Duration;
+import java.util.List;
+import java.util.Properties;
+import java.util.stream.Stream;
+
+import jakarta.mail.Session;
+import jakarta.mail.internet.InternetAddress;
+import jakarta.mail.internet.MimeMessage;
+
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.lampkeeper.message.MessageFixture.mailTo;
+
+class EmlFolderTest {
+
+    @TempDir
+    Path parent;
+
+    @Test
+    void fileIsAMailThatAMailProgramReads() throws Exception {
+        assertThat(folder().handOver(mailTo("m.teal@quay.example"))).isEqualTo(new Handover.Accepted());
+
+        MimeMessage mail = read(parent.resolve("outgoing").resolve(files().get(0)));
+        assertThat(mail.getSubject()).isEqualTo(MessageFixture.SUBJECT);
+        assertThat(mail.getContentType()).isEqualTo("text/plain; charset=utf-8");
+        assertThat(mail.getHeader("Content-Transfer-Encoding")).containsExactly("quoted-printable");
+        assertThat(((String) mail.getContent()).replace("\r\n", "\n")).isEqualTo(MessageFixture.BODY);
+        assertThat(mail.getAllRecipients()).containsExactly(new InternetAddress("m.teal@quay.example"));
+        assertThat(mail.getMessageID()).isEqualTo("<" + "3f0c".repeat(8) + "@watch.example>");
+        assertThat(mail.getHeader("X-Lampkeeper-Journal")).containsExactly("4711 " + "8c".repeat(32));
+    }
+
+    @Test
+    void nameSortsByTimeAndSaysWhoAndWhich() throws IOException {
+        folder().handOver(mailTo("m.teal@quay.example"));
+
+        assertThat(files()).containsExactly("20261125T024120Z-metis-teal-" + "3f0c".repeat(8) + ".eml");
+    }
+
+    @Test
+    void repeatReplacesTheFileAndLeavesNothingElse() throws IOException {
+        folder().handOver(mailTo("m.teal@quay.example"));
+        folder().handOver(mailTo("m.teal@quay.example"));
+
+        assertThat(files()).hasSize(1);
+    }
+
+    @Test
+    void fileIsPlainAsciiWithNetworkLineEndsAndNoLineTooLong() throws IOException {
+        folder().handOver(mailTo("m.teal@quay.example"));
+
+        String text = Files.readString(parent.resolve("outgoing").resolve(files().get(0)));
+        assertThat(text).matches("(?s)\\p{ASCII}*");
+        assertThat(text.replace("\r\n", "")).doesNotContain("\n", "\r");
+        // RFC 5322, section 2.1.1
+        assertThat(text.split("\r\n")).allSatisfy(line -> assertThat(line.length()).isLessThanOrEqualTo(998));
+    }
+
+    @Test
+    void folderThatCannotBeWrittenIsAnUnreachableChannel() throws IOException {
+        Files.writeString(parent.resolve("outgoing"), "a file where the folder should be");
+
+        assertThat(folder().handOver(mailTo("m.teal@quay.example"))).isInstanceOf(Handover.Unreachable.class);
+    }
+
+    private EmlFolder folder() {
+        return new EmlFolder(parent.resolve("outgoing"), Duration.ofSeconds(20));
+    }
+
+    private List<String> files() throws IOException {
+        try (Stream<Path> files = Files.list(parent.resolve("outgoing"))) {
+            return files.map(file -> file.getFileName().toString()).toList();
+        }
+    }
+
+    private static MimeMessage read(Path file) throws Exception {
+        try (InputStream in = Files.newInputStream(file)) {
+            return new MimeMessage(Session.getInstance(new Properties()), in);
+        }
+    }
+}
