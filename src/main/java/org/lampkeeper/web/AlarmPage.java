@@ -74,7 +74,7 @@ class AlarmPage {
     }
 
     private AlarmView compose(AlarmRow alarm, Optional<Reader> reader, String readerName, Instant now) {
-        Picture picture = new Picture(supply.now(), config, now);
+        Picture picture = new Picture(supply.now(), config.listeningWithin(), now);
         Optional<Line> line = alarm.cabinetId().isPresent() ? picture.line(alarm.cabinetId().getAsLong()) : Optional.empty();
         Optional<CabinetSheet> sheet = alarm.cabinetId().isPresent() ? register.findSheet(alarm.cabinetId().getAsLong()) : Optional.empty();
         String headline = Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), now, alarm.zone(), alarm.live());

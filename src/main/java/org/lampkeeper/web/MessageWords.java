@@ -28,7 +28,7 @@ final class MessageWords {
         return switch (fate.state()) {
             case "WAITING" -> fate.attempts() == 0 ? "waiting to be sent" : "tried " + times(fate.attempts()) + reason
                     + fate.nextAttempt().map(at -> "; next try " + Sentences.clock(at, zone, now)).orElse("");
-            case "SENT" -> isFile(fate) ? "written to data/outgoing, since no mail server is set" : "accepted by the mail server, arrival not known";
+            case "SENT" -> isFile(fate) ? "written to the outgoing folder: no mail server is set" : "accepted by the mail server, arrival not known";
             case "NOT_NEEDED" -> "not needed: somebody took it before this was sent";
             case "UNDELIVERED" -> "could not be delivered" + reason;
             default -> throw new IllegalStateException("message state '" + fate.state() + "' is not one of the four in the table");

@@ -1,5 +1,6 @@
 package org.lampkeeper.web;
 
+import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
@@ -38,10 +39,11 @@ final class Picture {
     private final Map<Long, List<Line>> bySite;
     private final Map<Long, List<Line>> byBoard;
 
-    Picture(Snapshot snapshot, WebConfig config, Instant now) {
+    /** {@code listeningWithin}: when Lampkeeper last listened longer ago than this, nothing counts as fresh. */
+    Picture(Snapshot snapshot, Duration listeningWithin, Instant now) {
         this.snapshot = snapshot;
         this.now = now;
-        this.isListening = snapshot.lastListenedAt().filter(at -> !at.plus(config.listeningWithin()).isBefore(now)).isPresent();
+        this.isListening = snapshot.lastListenedAt().filter(at -> !at.plus(listeningWithin).isBefore(now)).isPresent();
         this.alarmByCabinet = mostUrgent(snapshot.alarms().stream().filter(alarm -> alarm.cabinetId().isPresent()).toList(),
                 alarm -> alarm.cabinetId().getAsLong());
         this.alarmBySite = mostUrgent(snapshot.alarms().stream().filter(alarm -> alarm.cabinetId().isEmpty()).toList(), OpenAlarm::siteId);

@@ -79,5 +79,4 @@ class Problems {
         Frame frame = new Frame(headline, "", "", iso, 0, "");
         return Response.status(status).type(HTML).entity(Templates.problem(new ProblemView(frame, headline, advice)).render()).build();
     }
-
 }

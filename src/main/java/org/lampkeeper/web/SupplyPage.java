@@ -63,17 +63,17 @@ final class SupplyPage {
         }
     }
 
-    private SupplyPage(Picture picture, Wish wish, WebConfig config, Optional<DemoSwitch> demo) {
+    private SupplyPage(Picture picture, Wish wish, int foldOver, Optional<DemoSwitch> demo) {
         this.picture = picture;
         this.wish = wish;
-        this.folds = picture.lines().size() > config.foldOver() && !wish.isNarrow();
+        this.folds = picture.lines().size() > foldOver && !wish.isNarrow();
         this.demo = demo;
         this.now = picture.now();
     }
 
-    /** {@code pressed}: what a demo button that was just pressed is going to cause; empty when none was. */
-    static SupplyView compose(Picture picture, Wish wish, WebConfig config, Optional<DemoSwitch> demo, String pressed) {
-        return new SupplyPage(picture, wish, config, demo).compose(pressed);
+    /** {@code foldOver}: with more cabinets than this, where all is lit is folded. {@code pressed}: what a demo button that was just pressed is going to cause; empty when none was. */
+    static SupplyView compose(Picture picture, Wish wish, int foldOver, Optional<DemoSwitch> demo, String pressed) {
+        return new SupplyPage(picture, wish, foldOver, demo).compose(pressed);
     }
 
     private SupplyView compose(String pressed) {

@@ -26,7 +26,7 @@ class SupplyReading {
     private static final String CABINETS_WITH_ALL_THAT_FEEDS_THEM = """
             SELECT s.id AS site_id, s.name AS site, s.zone, s.intake,
                    c.id AS cabinet_id, c.code, c.name AS cabinet, c.content,
-                   b.id AS board_id, b.name AS board, b.place AS board_place,
+                   b.id AS board_id, b.name AS board, b.place AS board_place, b.site_id AS board_site_id, bs.name AS board_site,
                    f.way, f.device_curve, f.device_rating_a, f.residual_ma, f.cable, f.fuse_a,
                    st.sensor_id, st.reading, st.observed_at, st.seq, st.silent_after, st.suspected_at, st.confirm_at, st.lost_since,
                    st.quiet_since, st.silent, st.link_down, st.clock_odd, st.dips, st.dips_since, st.inside_c, st.outside_c
@@ -34,6 +34,7 @@ class SupplyReading {
               JOIN site s ON s.id = c.site_id
               LEFT JOIN circuit f ON f.cabinet_id = c.id
               LEFT JOIN board b ON b.id = f.board_id
+              LEFT JOIN site bs ON bs.id = b.site_id
               LEFT JOIN sensor e ON e.watches_cabinet_id = c.id
               LEFT JOIN sensor_status st ON st.sensor_id = e.id
             """;
@@ -114,7 +115,10 @@ class SupplyReading {
     }
 
     private static CircuitRow circuit(Row row) throws SQLException {
-        return new CircuitRow(row.number("board_id"), row.text("board"), row.text("board_place"), row.text("way"), device(row),
+        // A board of another site is said to be there: whoever goes to this site would look for it in vain.
+        boolean isElsewhere = row.number("board_site_id") != row.number("site_id");
+        String place = isElsewhere ? row.text("board_site") + ", " + row.text("board_place") : row.text("board_place");
+        return new CircuitRow(row.number("board_id"), row.text("board"), place, row.text("way"), device(row),
                 row.text("cable"), (int) row.number("fuse_a"));
     }
 

@@ -67,7 +67,7 @@ class SupplyResource {
             @RestQuery @Nullable String back) {
         Snapshot snapshot = supply.now();
         String pressed = isDemo ? notice.after(Optional.ofNullable(away), Optional.ofNullable(back), snapshot) : "";
-        return Templates.supply(SupplyPage.compose(new Picture(snapshot, config, clock.instant()), wish(q, site), config, switches(), pressed));
+        return Templates.supply(SupplyPage.compose(new Picture(snapshot, config.listeningWithin(), clock.instant()), wish(q, site), config.foldOver(), switches(), pressed));
     }
 
     /** The part of the page that changes, whenever it did; in between, that the connection stands. */
@@ -102,7 +102,7 @@ class SupplyResource {
         }
 
         private Optional<OutboundSseEvent> eventFor(Snapshot snapshot, Wish wish) {
-            SupplyView view = SupplyPage.compose(new Picture(snapshot, config, clock.instant()), wish, config, switches(), "");
+            SupplyView view = SupplyPage.compose(new Picture(snapshot, config.listeningWithin(), clock.instant()), wish, config.foldOver(), switches(), "");
             Optional<List<Object>> shown = Optional.of(List.of(view.headline(), view.remarks(), view.action(), view.sites()));
             boolean isNews = !shown.equals(lastShown);
             ticksSince++;

@@ -24,7 +24,7 @@ class MessageTextTest {
             "WAITING     | MAIL | 1 | no answer   | tried once: no answer; next try 02:44",
             "WAITING     | MAIL | 3 | no answer   | tried 3 times: no answer; next try 02:44",
             "SENT        | MAIL | 1 |             | accepted by the mail server, arrival not known",
-            "SENT        | FILE | 1 |             | written to data/outgoing, since no mail server is set",
+            "SENT        | FILE | 1 |             | written to the outgoing folder: no mail server is set",
             "NOT_NEEDED  | MAIL | 0 |             | not needed: somebody took it before this was sent",
             "UNDELIVERED | MAIL | 9 | no such box | could not be delivered: no such box"})
     void stateIsSaidInWordsThatClaimNoMoreThanIsKnown(String state, String channel, int attempts, String reason, String words) {

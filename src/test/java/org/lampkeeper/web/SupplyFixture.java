@@ -8,7 +8,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
-import java.util.Set;
 
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.supply.Reading;
@@ -81,7 +80,7 @@ final class SupplyFixture {
     }
 
     SupplyView page(Wish wish) {
-        return SupplyPage.compose(new Picture(snapshot(), config(), NOW), wish, config(), Optional.empty(), "");
+        return SupplyPage.compose(new Picture(snapshot(), Duration.ofSeconds(60), NOW), wish, 40, Optional.empty(), "");
     }
 
     SupplyView.LineView line(int number) {
@@ -103,29 +102,5 @@ final class SupplyFixture {
     private static SensorState state(Reading reading, Instant observed, Instant silentAfter) {
         return new SensorState(reading, Optional.of(observed), OptionalLong.empty(), Optional.of(silentAfter), Optional.empty(),
                 Optional.empty(), Optional.empty(), Optional.empty(), false, false, false, 0, Optional.empty());
-    }
-
-    static WebConfig config() {
-        return new WebConfig() {
-            @Override
-            public Set<String> hosts() {
-                return Set.of("localhost");
-            }
-
-            @Override
-            public int foldOver() {
-                return 40;
-            }
-
-            @Override
-            public Duration listeningWithin() {
-                return Duration.ofSeconds(60);
-            }
-
-            @Override
-            public Duration heartbeat() {
-                return Duration.ofSeconds(4);
-            }
-        };
     }
 }
