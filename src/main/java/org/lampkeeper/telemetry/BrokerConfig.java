@@ -17,11 +17,17 @@ import io.smallrye.config.WithDefault;
 @ConfigMapping(prefix = "lampkeeper.broker")
 public interface BrokerConfig {
 
+    /** See {@link #username()}. */
+    String DEFAULT_USERNAME = "lampkeeper-ingest";
+
+    /** See {@link #shareName()}. */
+    String DEFAULT_SHARE_NAME = "lampkeeper";
+
     /** An external broker, {@code tcp://host:1883} or {@code ssl://host:8883}; with it, no broker of our own is started. */
     Optional<URI> url();
 
     /** How the ingest client logs in; also its account in an exported password file. Begins with {@code lampkeeper-}, which no sensor's id does. */
-    @WithDefault("lampkeeper-ingest")
+    @WithDefault(DEFAULT_USERNAME)
     @Pattern(regexp = "lampkeeper-[A-Za-z0-9_-]+")
     String username();
 
@@ -52,7 +58,7 @@ public interface BrokerConfig {
      * The name of the shared subscription of all instances. An external Mosquitto lets every login join a share group whose name it knows,
      * so there the name must be hard to guess.
      */
-    @WithDefault("lampkeeper")
+    @WithDefault(DEFAULT_SHARE_NAME)
     @Pattern(regexp = "[A-Za-z0-9][A-Za-z0-9_-]*")
     String shareName();
 
