@@ -34,6 +34,15 @@ record AlarmsPage(List<Entry> open, List<Entry> past) {
         return entries.build().toList();
     }
 
+    /** The highest id on the page; 0 where it is empty. */
+    long newest() {
+        return Stream.concat(open.stream(), past.stream()).mapToLong(Entry::id).max().orElse(0);
+    }
+
+    AlarmsPage newerThan(long id) {
+        return new AlarmsPage(open.stream().filter(entry -> entry.id() > id).toList(), past.stream().filter(entry -> entry.id() > id).toList());
+    }
+
     List<Entry> openOf(String cabinet) {
         return of(open, cabinet);
     }

@@ -42,7 +42,9 @@ final class KillStage implements AutoCloseable {
         ANSWERED_BY_MAIL_SERVER
     }
 
-    private static final TestInstallation INSTALLATION = TestInstallation.of(12, Duration.ZERO, Duration.ofSeconds(2), Duration.ofMinutes(20));
+    static final int CABINETS = 12;
+
+    private static final TestInstallation INSTALLATION = TestInstallation.of(CABINETS, Duration.ZERO, Duration.ofSeconds(2), Duration.ofMinutes(20));
 
     private final StagedMailServer mailServer = new StagedMailServer();
     private final Surroundings here;
@@ -77,12 +79,12 @@ final class KillStage implements AutoCloseable {
     }
 
     private int roundBegan;
-    private int alarmsBefore;
+    private long newestAlarmBefore;
 
     private void loseSupplyAndDie(int cabinet, Plan plan, Optional<Duration> killAfter) throws Exception {
         roundBegan = mailServer.mails().size();
         try (SensorClient sensor = here.sensor(cabinet)) {
-            alarmsBefore = AlarmsPage.of(service()).pastOf(cabinet(cabinet)).size();
+            newestAlarmBefore = AlarmsPage.of(service()).newest();
             sensor.says(true);
             CompletableFuture<Void> killed = new CompletableFuture<>();
             Runnable kill = () -> {
@@ -134,9 +136,10 @@ final class KillStage implements AutoCloseable {
     private void itComesToOneAlarmAndClimbs(int cabinet) {
         await("first person told").atMost(Surroundings.patience()).until(() -> !callsFor(cabinet, 0).isEmpty());
         await("next person told").atMost(Surroundings.patience()).until(() -> !callsFor(cabinet, 1).isEmpty());
-        AlarmsPage alarms = AlarmsPage.of(service());
+        AlarmsPage alarms = AlarmsPage.of(service()).newerThan(newestAlarmBefore);
+        assertThat(alarms.open()).as("open since this round began").hasSize(1);
         assertThat(alarms.openOf(cabinet(cabinet))).hasSize(1);
-        assertThat(alarms.pastOf(cabinet(cabinet))).hasSize(alarmsBefore);
+        assertThat(alarms.past()).as("over since this round began").isEmpty();
         for (int turn = 0; turn < 2; turn++) {
             assertThat(callsFor(cabinet, turn)).extracting(Mail::messageId).as("Message-IDs to turn " + turn).containsOnly(
                     callsFor(cabinet, turn).get(0).messageId());
@@ -148,9 +151,10 @@ final class KillStage implements AutoCloseable {
         assertThat(service().post(link.getPath() + "/take").status()).isEqualTo(303);
         sensor.says(true);
         await("alarm over").atMost(Surroundings.patience()).untilAsserted(() -> {
-            AlarmsPage alarms = AlarmsPage.of(service());
-            assertThat(alarms.openOf(cabinet(cabinet))).isEmpty();
-            assertThat(alarms.pastOf(cabinet(cabinet))).hasSize(alarmsBefore + 1);
+            AlarmsPage alarms = AlarmsPage.of(service()).newerThan(newestAlarmBefore);
+            assertThat(alarms.open()).isEmpty();
+            assertThat(alarms.pastOf(cabinet(cabinet))).hasSize(1);
+            assertThat(alarms.past()).hasSize(1);
         });
         await("nothing left to send").atMost(Surroundings.patience()).until(
                 () -> service().metric("lampkeeper_messages_waiting") == 0 && service().metric("lampkeeper_deadlines_overdue") == 0);

@@ -61,7 +61,7 @@ record Surroundings(ServiceProcess service, TestDatabase database, Optional<Mosq
         return new Surroundings(service, database, Optional.of(mosquitto));
     }
 
-    private static void installation(ServiceProcess service, Path file) {
+    static void installation(ServiceProcess service, Path file) {
         service.with("lampkeeper.demo", true).with("lampkeeper.demo.play", false).with("lampkeeper.demo.installation", file);
     }
 
@@ -101,6 +101,18 @@ record Surroundings(ServiceProcess service, TestDatabase database, Optional<Mosq
                 ResultSet rows = statement.executeQuery(sql)) {
             while (rows.next()) {
                 found.put(rows.getString(1), rows.getLong(2));
+            }
+        }
+        return found;
+    }
+
+    /** Two words of each row; of rows with the same first word, one. */
+    Map<String, String> texts(String sql) throws SQLException {
+        Map<String, String> found = new HashMap<>();
+        try (Connection connection = database.connect(); Statement statement = connection.createStatement();
+                ResultSet rows = statement.executeQuery(sql)) {
+            while (rows.next()) {
+                found.put(rows.getString(1), rows.getString(2));
             }
         }
         return found;

@@ -47,6 +47,16 @@ public final class MosquittoServer implements AutoCloseable {
         return server;
     }
 
+    /** One that lets everybody in and checks nothing, as somebody may run it. */
+    public static MosquittoServer startOpen(Path directory) throws IOException {
+        int port = freePort();
+        Path configuration = directory.resolve("mosquitto.conf");
+        Files.writeString(configuration, "listener " + port + " 127.0.0.1\nallow_anonymous true\nuser " + System.getProperty("user.name") + "\n");
+        MosquittoServer server = new MosquittoServer(directory, configuration, port);
+        server.run();
+        return server;
+    }
+
     private static String replaced(String text, String from, String to) {
         if (!text.contains(from)) {
             throw new IllegalStateException(OURS + " no longer has '" + from + "', which the tests replace");
