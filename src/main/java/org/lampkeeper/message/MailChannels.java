@@ -81,7 +81,6 @@ class MailChannels {
         io.vertx.ext.mail.MailConfig settings = new io.vertx.ext.mail.MailConfig()
                 .setHostname(mailer.host())
                 .setPort(mailer.port().orElse(encrypted ? 465 : 25))
-                .setSsl(encrypted)
                 .setStarttls(StartTLSOptions.valueOf(mailer.startTLS().toUpperCase(Locale.ROOT)))
                 .setLogin(LoginOption.valueOf(mailer.login().toUpperCase(Locale.ROOT)))
                 .setMaxPoolSize(mailer.maxPoolSize())
@@ -103,7 +102,6 @@ class MailChannels {
         mailer.authMethods().ifPresent(settings::setAuthMethods);
         mailer.ownHostName().ifPresent(settings::setOwnHostname);
         mailer.maxMailsPerConnection().ifPresent(settings::setMaxMailsPerConnection);
-        mailer.trustAll().ifPresent(settings::setTrustAll);
         Optional<String> tlsName = mailer.tlsConfigurationName();
         if (tlsName.isPresent()) {
             TlsConfigUtils.configure(settings, tls.get(tlsName.get()).orElseThrow(() -> new IllegalStateException(
@@ -111,6 +109,9 @@ class MailChannels {
         } else {
             tls.getDefault().ifPresent(standard -> TlsConfigUtils.configure(settings, standard));
         }
+        mailer.trustAll().ifPresent(settings::setTrustAll);
+        // After the TLS configuration, which turns encryption on: with STARTTLS a connection must begin without.
+        settings.setSsl(encrypted);
         return settings;
     }
 

@@ -1,0 +1,375 @@
+package org.lampkeeper.message;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+
+import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.DeviceMark;
+import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.message.LetterFacts.Inside;
+import org.lampkeeper.message.LetterFacts.OfCabinet;
+import org.lampkeeper.message.LetterFacts.OfInstallation;
+import org.lampkeeper.message.LetterFacts.OfSite;
+import org.lampkeeper.register.BoardSheet;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CircuitSheet;
+import org.lampkeeper.register.Electrician;
+import org.lampkeeper.register.SiteSheet;
+
+/**
+ * The words of a message about an alarm, for somebody who is woken by it: first what and since when, then the link, then what it means,
+ * where to look, how to get in. Pure: the same facts always give the same letter.
+ */
+public final class AlarmLetter {
+
+    private final LetterFacts facts;
+    private final ZoneId zone;
+    private final List<String> lines = new ArrayList<>();
+
+    private AlarmLetter(LetterFacts facts) {
+        this.facts = facts;
+        this.zone = facts.about().zone();
+    }
+
+    /** Asks the reader to take the alarm. */
+    public static Letter compose(LetterFacts facts) {
+        return new AlarmLetter(facts).alarm();
+    }
+
+    /**
+     * Tells that the condition is over, which acknowledges nothing.
+     *
+     * @param takenBy who has the alarm; empty while it still needs somebody
+     */
+    public static Letter returned(LetterFacts facts, Instant returnedAt, Optional<String> takenBy) {
+        return new AlarmLetter(facts).returnedLetter(returnedAt, takenBy);
+    }
+
+    /** Tells those who were told that somebody has it. */
+    public static Letter taken(LetterFacts facts, String takenBy, Instant takenAt) {
+        return new AlarmLetter(facts).takenLetter(takenBy, takenAt);
+    }
+
+    private Letter alarm() {
+        lines.add(headline());
+        lines.add("");
+        lines.add("Take it: " + facts.link());
+        lines.add("Opening the link changes nothing. Only \"I take this\" on the page does; then nobody else is woken.");
+        section("What and where", whatAndWhere());
+        section("What it means", meaning());
+        if (facts.advice().isPresent()) {
+            advice(facts.advice().get());
+        } else {
+            section("Where to look first", placesWithoutAdvice());
+        }
+        section("Getting in", gettingIn());
+        electrician();
+        section("Who is told", whoIsTold());
+        footer();
+        return letter((subjectSentence() + " " + mark()).strip());
+    }
+
+    private Letter returnedLetter(Instant returnedAt, Optional<String> takenBy) {
+        String back = backSentence(returnedAt);
+        String who = takenBy.map(name -> name + " has it").orElse("the alarm still needs somebody to take it");
+        lines.add(back + "; " + who + ".");
+        lines.add("");
+        lines.add((takenBy.isPresent() ? "See it: " : "Take it: ") + facts.link());
+        lines.add("Opening the link changes nothing.");
+        section("What and where", whatAndWhere());
+        section("What it means", List.of(
+                "It is there again as far as Lampkeeper hears; that says nothing about the cause, and it may go again.",
+                "What the cabinet holds may have become too cold meanwhile: it is fit for use only once somebody has looked at it."));
+        footer();
+        return letter(back + "; " + who + ".");
+    }
+
+    private Letter takenLetter(String takenBy, Instant takenAt) {
+        String sentence = takenBy + " has taken it at " + clock(takenAt) + ": " + subjectSentence();
+        lines.add(sentence);
+        lines.add("You need not do anything.");
+        lines.add("");
+        lines.add("See it: " + facts.link());
+        lines.add("Opening the link changes nothing.");
+        section("What and where", whatAndWhere());
+        footer();
+        return letter(sentence);
+    }
+
+    private Letter letter(String subject) {
+        return new Letter(subject, String.join("\n", lines) + "\n");
+    }
+
+    private String headline() {
+        return Sentences.alarmHeadline(facts.kind(), where(), facts.since(), facts.now(), zone, true);
+    }
+
+    /** The headline without "(4 min)": a subject is read hours later, when that is no longer true. */
+    private String subjectSentence() {
+        return headline().replace(" (" + age() + ")", "");
+    }
+
+    private String age() {
+        return Sentences.ago(Duration.between(facts.since(), facts.now()));
+    }
+
+    private String clock(Instant at) {
+        return Sentences.clock(at, zone, facts.now());
+    }
+
+    private String where() {
+        if (facts.about() instanceof OfCabinet about) {
+            return about.cabinet().name();
+        }
+        if (facts.about() instanceof OfSite about) {
+            return about.site().name();
+        }
+        return "Lampkeeper";
+    }
+
+    /** What must be at hand without opening the letter: "Board A way 4, C16 30 mA, 3 A fuse." */
+    private String mark() {
+        if (facts.about() instanceof OfCabinet about) {
+            return capital(mark(about.cabinet()));
+        }
+        if (facts.about() instanceof OfSite about) {
+            return about.cabinets().size() == 1 ? capital(mark(about.cabinets().get(0))) : about.cabinets().size() + " cabinets.";
+        }
+        return "";
+    }
+
+    private static String mark(CabinetSheet cabinet) {
+        return board(cabinet) + " " + way(cabinet.circuit()) + ", " + device(cabinet.circuit()).replace(",", "") + ", "
+                + cabinet.circuit().fuseAmpere() + " A fuse.";
+    }
+
+    private static String device(CircuitSheet circuit) {
+        Optional<Integer> residual = circuit.residualMilliampere().isPresent()
+                ? Optional.of(circuit.residualMilliampere().getAsInt()) : Optional.empty();
+        return DeviceMark.of(circuit.curve().name(), circuit.ratingAmpere(), residual);
+    }
+
+    private static String board(CabinetSheet cabinet) {
+        return named("board", cabinet.board().name());
+    }
+
+    private static String way(CircuitSheet circuit) {
+        return named("way", circuit.way());
+    }
+
+    /** "board A" for what the register calls "A" or "Board A". */
+    private static String named(String noun, String name) {
+        String stripped = name.strip();
+        return stripped.toLowerCase(Locale.ROOT).startsWith(noun + " ") ? noun + stripped.substring(noun.length()) : noun + " " + stripped;
+    }
+
+    private List<String> whatAndWhere() {
+        String since = "Since " + clock(facts.since()) + " (" + zone.getId() + "), " + age() + " before this was written.";
+        if (facts.about() instanceof OfCabinet about) {
+            CabinetSheet cabinet = about.cabinet();
+            return List.of(
+                    cabinet.name() + ", label " + cabinet.code() + ", " + cabinet.content() + ": " + sentence(cabinet.place()),
+                    cabinet.site().name() + ", " + sentence(cabinet.site().address()),
+                    capital(mark(cabinet)) + " Lamp: " + sentence(cabinet.lampPlace()),
+                    since);
+        }
+        if (facts.about() instanceof OfSite about) {
+            List<String> places = new ArrayList<>();
+            places.add(about.site().name() + ", " + sentence(about.site().address()));
+            for (CabinetSheet cabinet : about.cabinets()) {
+                places.add("- " + cabinet.name() + ", label " + cabinet.code() + ", " + cabinet.content() + ": " + sentence(cabinet.place())
+                        + " " + capital(mark(cabinet)));
+            }
+            places.add(since);
+            return places;
+        }
+        if (facts.about() instanceof OfInstallation about) {
+            return List.of("This Lampkeeper itself. " + about.detail(), since);
+        }
+        throw new IllegalStateException("unknown subject of a letter " + facts.about());
+    }
+
+    private List<String> meaning() {
+        return switch (facts.kind()) {
+            case SUPPLY_LOST -> List.of(
+                    "The heater is off. Left without supply, the content cannot be protected from frost.",
+                    forecast());
+            case PROBABLE_SITE_LOSS -> List.of(
+                    "Several sensors went quiet together. A lost supply and a dead router look the same from here:",
+                    "treat it as a lost supply of the whole site until somebody has seen a lamp.",
+                    "If it is one, the heaters are off, and the content cannot be protected from frost.",
+                    "No forecast: no temperature is known while the sensors are silent.");
+            case NOT_HEARD -> List.of(
+                    "The sensor has broken its promise to report. Nobody knows if the cabinet has supply: only the lamp can tell.",
+                    forecast());
+            case UNSTEADY -> List.of("The supply came and went several times. Each time it came back by itself; the next time it may not.");
+            case NOT_LISTENING -> List.of(
+                    "No report of any sensor is heard. A supply that is lost now is NOT noticed.",
+                    "Until this is mended, somebody must look at the lamps.");
+            case MAIL_NOT_SENDING -> List.of(
+                    "Messages wait and are tried again. Whoever should be told by mail may not know of a lost supply.");
+            case BROKER_DROPPING -> List.of(
+                    "Reports were thrown away before Lampkeeper could hear them. A short loss may have gone unnoticed.");
+        };
+    }
+
+    private String forecast() {
+        return facts.inside().map(this::lastKnown).orElse("No forecast: no temperature is known yet.");
+    }
+
+    private String lastKnown(Inside inside) {
+        return "Inside it was " + String.format(Locale.ROOT, "%.1f", inside.celsius()) + " °C at " + clock(inside.observedAt())
+                + ". No forecast of how long it stays warm is made from that yet.";
+    }
+
+    private void advice(Advice advice) {
+        heading("Where to look first");
+        if (!advice.summary().isBlank()) {
+            lines.add(advice.summary());
+        }
+        places(advice.youMayLook(), advice.electricianOnly());
+        section("Cautions", advice.cautions().stream().map(caution -> "- " + caution).toList());
+    }
+
+    /** Numbered through over both parts, so that "look at 4" on the telephone means one place. */
+    private void places(List<String> youMayLook, List<String> electricianOnly) {
+        int number = 1;
+        lines.add("You may look:");
+        for (String place : youMayLook) {
+            lines.add(number++ + ". " + place);
+        }
+        if (!electricianOnly.isEmpty()) {
+            lines.add("Electrician only:");
+            for (String place : electricianOnly) {
+                lines.add(number++ + ". " + place);
+            }
+        }
+    }
+
+    private List<String> placesWithoutAdvice() {
+        return switch (facts.kind()) {
+            case SUPPLY_LOST, NOT_HEARD, UNSTEADY -> List.of(
+                    "You may look:",
+                    "1. The lamp: lit or out? If it is out, treat the supply as lost.",
+                    "2. The cabinet and the sensor, from where you stand: damage, water, a smell? Then stay clear and keep others away.",
+                    "Everything behind a cover is for an electrician only.");
+            case PROBABLE_SITE_LOSS -> List.of(
+                    "You may look:",
+                    "1. The lamps of the cabinets: lit or out? One that is out means that the supply is lost.",
+                    "2. Street lights and windows around: is the power out there too? Then the network operator must know.",
+                    "3. The router of the site: do its lights burn?",
+                    "Electrician only:",
+                    "4. The intake of the site" + intake() + ".");
+            case NOT_LISTENING -> List.of(
+                    "1. Is the broker running, and does this machine reach it?",
+                    "2. /q/health of Lampkeeper: what does it say of the broker and of the database?",
+                    "3. Is the disk full?");
+            case MAIL_NOT_SENDING -> List.of(
+                    "1. Is the mail server running, and does this machine reach it?",
+                    "2. The sent messages: what did the mail server answer?",
+                    "3. Has the password of the sender changed?");
+            case BROKER_DROPPING -> List.of(
+                    "1. The broker's queue for Lampkeeper: its limit, and how long Lampkeeper was away.",
+                    "2. config/mosquitto.conf: max_queued_messages must be 0.");
+        };
+    }
+
+    private String intake() {
+        return facts.about() instanceof OfSite about && !about.site().intake().isBlank() ? " (" + about.site().intake() + ")" : "";
+    }
+
+    private List<String> gettingIn() {
+        List<String> ways = new ArrayList<>();
+        site().filter(site -> !site.access().isBlank()).ifPresent(site -> ways.add(site.name() + ": " + sentence(site.access())));
+        cabinets().stream().map(AlarmLetter::boardAccess).flatMap(Optional::stream).distinct().forEach(ways::add);
+        return ways;
+    }
+
+    private static Optional<String> boardAccess(CabinetSheet cabinet) {
+        BoardSheet board = cabinet.board();
+        String at = cabinet.isFedFromAnotherSite() ? board.siteName() + ", " + board.place() : board.place();
+        return Optional.of(capital(named("board", board.name())) + ": "
+                + sentence(at + (board.access().isBlank() ? "" : ", " + board.access())));
+    }
+
+    private void electrician() {
+        site().ifPresent(site -> section("Electrician", List.of(site.electrician().map(AlarmLetter::reached)
+                .orElse("None is entered for " + site.name() + "."))));
+    }
+
+    private static String reached(Electrician electrician) {
+        return electrician.name() + electrician.phone().map(phone -> ", " + phone).orElse(", no number is entered") + ".";
+    }
+
+    private Optional<SiteSheet> site() {
+        if (facts.about() instanceof OfCabinet about) {
+            return Optional.of(about.cabinet().site());
+        }
+        return facts.about() instanceof OfSite about ? Optional.of(about.site()) : Optional.empty();
+    }
+
+    private List<CabinetSheet> cabinets() {
+        if (facts.about() instanceof OfCabinet about) {
+            return List.of(about.cabinet());
+        }
+        return facts.about() instanceof OfSite about ? about.cabinets() : List.of();
+    }
+
+    private List<String> whoIsTold() {
+        List<String> told = new ArrayList<>();
+        if (!facts.toldAlready().isEmpty()) {
+            told.add("Told before you, and nobody has taken it: " + String.join(", ", facts.toldAlready()) + ".");
+        }
+        told.add(facts.next()
+                .map(next -> (next.reader() ? "You are told again" : next.name() + " is told next,") + " at " + clock(next.at())
+                        + " unless somebody takes it.")
+                .orElse("Nobody is told after you."));
+        return told;
+    }
+
+    private String backSentence(Instant returnedAt) {
+        String since = clock(returnedAt);
+        return switch (facts.kind()) {
+            case SUPPLY_LOST -> where() + " has supply again since " + since;
+            case PROBABLE_SITE_LOSS, NOT_HEARD -> where() + " is heard again since " + since;
+            case UNSTEADY -> where() + " has steady supply again since " + since;
+            case NOT_LISTENING -> "Lampkeeper listens again since " + since;
+            case MAIL_NOT_SENDING -> "Mail is sent again since " + since;
+            case BROKER_DROPPING -> "The broker takes every message again since " + since;
+        };
+    }
+
+    private void footer() {
+        lines.add("");
+        lines.add("-- ");
+        lines.add("Lampkeeper is not an emergency service. In an emergency call the local emergency number.");
+        lines.add("Times are those of " + zone.getId() + ". Written at " + clock(facts.now()) + ".");
+        lines.add("Journal " + facts.journal().number() + " " + facts.journal().hash());
+    }
+
+    private void section(String heading, List<String> content) {
+        if (!content.isEmpty()) {
+            heading(heading);
+            lines.addAll(content);
+        }
+    }
+
+    private void heading(String heading) {
+        lines.add("");
+        lines.add(heading.toUpperCase(Locale.ROOT));
+    }
+
+    /** What was typed into the register may end with a full stop already. */
+    private static String sentence(String text) {
+        return text.strip().matches("(?s).*[.!?]") ? text.strip() : text.strip() + ".";
+    }
+
+    private static String capital(String sentence) {
+        return sentence.isEmpty() ? sentence : sentence.substring(0, 1).toUpperCase(Locale.ROOT) + sentence.substring(1);
+    }
+}

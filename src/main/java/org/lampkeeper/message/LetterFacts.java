@@ -1,0 +1,93 @@
+package org.lampkeeper.message;
+
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.List;
+import java.util.Optional;
+
+import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.journal.Head;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.SiteSheet;
+
+/**
+ * All that a letter about an alarm can say. Nothing is looked up while it is written.
+ *
+ * @param since       when the condition began, as observed
+ * @param inside      the last temperature known inside the cabinet
+ * @param advice      where to look; empty for a kind of alarm that has none of its own
+ * @param toldAlready names of those who were told before, in order, without the reader
+ * @param next        who is told after the reader
+ * @param link        opens the alarm's page for the reader
+ * @param journal     the journal's head, for whoever keeps the letter
+ */
+public record LetterFacts(AlarmKind kind, About about, Instant since, Instant now, Optional<Inside> inside, Optional<Advice> advice,
+        List<String> toldAlready, Optional<Next> next, String link, Head journal) {
+
+    /** What the alarm is about; it fits the scope of its kind. */
+    public sealed interface About permits OfCabinet, OfSite, OfInstallation {
+
+        /** In whose clock times are told. */
+        ZoneId zone();
+
+        Scope scope();
+    }
+
+    public record OfCabinet(CabinetSheet cabinet) implements About {
+        @Override
+        public ZoneId zone() {
+            return cabinet.site().zone();
+        }
+
+        @Override
+        public Scope scope() {
+            return Scope.CABINET;
+        }
+    }
+
+    /** @param cabinets those of the site, in the order in which they should be looked at */
+    public record OfSite(SiteSheet site, List<CabinetSheet> cabinets) implements About {
+        public OfSite {
+            cabinets = List.copyOf(cabinets);
+        }
+
+        @Override
+        public ZoneId zone() {
+            return site.zone();
+        }
+
+        @Override
+        public Scope scope() {
+            return Scope.SITE;
+        }
+    }
+
+    /**
+     * Lampkeeper itself.
+     *
+     * @param detail what is known of the fault, such as the broker's address; one sentence
+     */
+    public record OfInstallation(ZoneId zone, String detail) implements About {
+        @Override
+        public Scope scope() {
+            return Scope.INSTALLATION;
+        }
+    }
+
+    /** @param celsius as the sensor reported it */
+    public record Inside(double celsius, Instant observedAt) {
+    }
+
+    /** @param reader whether it is the reader again, the list having come round */
+    public record Next(String name, Instant at, boolean reader) {
+    }
+
+    public LetterFacts {
+        toldAlready = List.copyOf(toldAlready);
+        if (about.scope() != kind.scope()) {
+            throw new IllegalArgumentException("letter about " + kind + ": is about a " + kind.scope() + ", not about a " + about.scope());
+        }
+    }
+}
