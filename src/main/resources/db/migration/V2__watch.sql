@@ -73,7 +73,6 @@ CREATE TABLE alarm (
     held_until TIMESTAMP(6) WITH TIME ZONE,            -- shelved or suppressed: until when
     closed_at TIMESTAMP(6) WITH TIME ZONE,
     call_out_id BIGINT,
-    advice VARCHAR(8000),                              -- where to look, as decided at the last change (JSON)
     open_key VARCHAR(80) GENERATED ALWAYS AS (CASE WHEN closed_at IS NULL
         THEN kind || ':' || CAST(site_id AS VARCHAR(20)) || ':' || CAST(COALESCE(cabinet_id, 0) AS VARCHAR(20)) END) ${stored},
     version BIGINT NOT NULL,

@@ -8,7 +8,7 @@ CREATE TABLE outgoing_message (
     call_out_id BIGINT,
     alarm_id BIGINT,
     person_id BIGINT NOT NULL,
-    channel VARCHAR(12) NOT NULL,
+    channel VARCHAR(12) NOT NULL,                      -- MAIL; FILE once it was written to a folder instead
     address VARCHAR(254) NOT NULL,
     subject VARCHAR(400) NOT NULL,
     body VARCHAR(20000) NOT NULL,

@@ -22,4 +22,8 @@ public interface DemoConfig {
     /** Where the plain secrets of the demo's sensors are kept for the simulator. Readable by the owner only. */
     @WithDefault("data/demo-sensors.csv")
     Path sensors();
+
+    /** With {@code false} the demo's sensors are left to a simulator outside this process. */
+    @WithDefault("true")
+    boolean play();
 }

@@ -115,6 +115,9 @@ class Deliveries {
     private boolean recordSent(Connection connection, OutgoingMessage message, Instant now) throws SQLException {
         boolean recorded = OutboxTable.sent(connection, message, now);
         if (recorded) {
+            if (channel.transport() == MailConfig.Transport.FILE) {
+                OutboxTable.wentAsFile(connection, message);
+            }
             journal.append(message.journalled("message-sent", now).with("attempt", message.attempts() + 1)
                     .with("transport", channel.transport()));
         }

@@ -128,6 +128,16 @@ final class OutboxTable {
         return end(connection, "SENT", message, message.attempts() + 1, Optional.empty(), now);
     }
 
+    private static final String WENT_AS_FILE = "UPDATE outgoing_message SET channel = 'FILE' WHERE id = ?";
+
+    /** Written to a folder and not sent: nobody may read "sent" as "handed to a mail server". */
+    static void wentAsFile(Connection connection, OutgoingMessage message) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(WENT_AS_FILE)) {
+            update.setLong(1, message.id());
+            update.executeUpdate();
+        }
+    }
+
     static boolean notNeeded(Connection connection, OutgoingMessage message, Instant now) throws SQLException {
         return end(connection, "NOT_NEEDED", message, message.attempts(), Optional.empty(), now);
     }

@@ -1,6 +1,7 @@
 /**
- * Runs the core: each fact and each deadline in one transaction with state, alarm, call-out, journal entry and outgoing message.
- * May know every room below it. Keeps: nothing is told that is not stored, nothing stored that must be told is forgotten.
+ * The transactions that run the core: a fact comes in, the pure rooms decide, and state, alarm, call-out, journal entry and outgoing
+ * message are written in one commit. May know every room but {@code web}, {@code report} and {@code demo}. Keeps: one open alarm per
+ * cabinet and kind; nothing told that is not stored; suppression ends by itself; an acknowledgement clears nothing.
  */
 @NullMarked
 package org.lampkeeper.watch;

@@ -1,0 +1,31 @@
+package org.lampkeeper.register;
+
+import java.sql.Timestamp;
+import java.time.Instant;
+import java.time.OffsetDateTime;
+
+/** Values of native rows: the two drivers answer with different classes for the same column. */
+public final class Rows {
+
+    private Rows() {
+    }
+
+    /** A whole number of any width. */
+    public static long number(Object value) {
+        return ((Number) value).longValue();
+    }
+
+    /** A moment. @throws IllegalArgumentException where the column is no time */
+    public static Instant instant(Object value) {
+        if (value instanceof Instant instant) {
+            return instant;
+        }
+        if (value instanceof OffsetDateTime time) {
+            return time.toInstant();
+        }
+        if (value instanceof Timestamp time) {
+            return time.toInstant();
+        }
+        throw new IllegalArgumentException("not a time: " + value.getClass());
+    }
+}

@@ -1,0 +1,228 @@
+package org.lampkeeper.telemetry;
+
+import java.nio.charset.StandardCharsets;
+import java.time.Clock;
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.OptionalLong;
+import java.util.UUID;
+import java.util.concurrent.ArrayBlockingQueue;
+import java.util.concurrent.BlockingQueue;
+import java.util.concurrent.TimeUnit;
+
+import org.eclipse.paho.mqttv5.client.IMqttToken;
+import org.eclipse.paho.mqttv5.client.MqttAsyncClient;
+import org.eclipse.paho.mqttv5.client.MqttCallback;
+import org.eclipse.paho.mqttv5.client.MqttConnectionOptions;
+import org.eclipse.paho.mqttv5.client.MqttDisconnectResponse;
+import org.eclipse.paho.mqttv5.client.persist.MemoryPersistence;
+import org.eclipse.paho.mqttv5.common.MqttException;
+import org.eclipse.paho.mqttv5.common.MqttMessage;
+import org.eclipse.paho.mqttv5.common.MqttSubscription;
+import org.eclipse.paho.mqttv5.common.packet.MqttProperties;
+import org.jboss.logging.Logger;
+
+/**
+ * One connection to the broker under a slot's client id, used once: after it broke, a new one is made. So an acknowledgement that comes
+ * late goes to a client that is gone, and can never hit a packet id that was dealt anew.
+ *
+ * <p>Paho's callback thread only puts messages into a bounded queue; the broker may have no more under way than the queue holds.
+ */
+final class SlotConnection implements MqttCallback, AutoCloseable {
+
+    private static final Logger LOG = Logger.getLogger(SlotConnection.class);
+    private static final int QOS_AT_LEAST_ONCE = 1;
+    private static final Duration CONNECT_WITHIN = Duration.ofSeconds(10);
+    private static final int KEEP_ALIVE_SECONDS = 20;
+    private static final String DROPPED_BY_THE_BROKER = "$SYS/broker/publish/messages/dropped";
+
+    /** A message and what acknowledges it. */
+    record Queued(Arrival arrival, int packetId, boolean isMarker) {
+    }
+
+    private final Broker broker;
+    private final int slot;
+    private final IngestConfig config;
+    private final Clock clock;
+    private final BlockingQueue<Queued> queue;
+    private final String marker = UUID.randomUUID().toString();
+    private final MqttAsyncClient client;
+    private volatile boolean broken;
+    private volatile boolean caughtUp;
+    private volatile OptionalLong droppedByBroker = OptionalLong.empty();
+
+    SlotConnection(Broker broker, int slot, IngestConfig config, Clock clock) throws MqttException {
+        this.broker = broker;
+        this.slot = slot;
+        this.config = config;
+        this.clock = clock;
+        this.queue = new ArrayBlockingQueue<>(config.inFlight() + 16);
+        this.client = new MqttAsyncClient(broker.uri().toString(), IngestLogin.CLIENT_ID_PREFIX + slot, new MemoryPersistence());
+        client.setManualAcks(true);
+        client.setCallback(this);
+    }
+
+    /** Connects to the session that the broker kept for this slot, subscribes, and sends the marker that ends the backlog. */
+    void open() throws MqttException {
+        MqttConnectionOptions options = broker.options();
+        options.setCleanStart(false);
+        options.setSessionExpiryInterval(config.sessionKept().toSeconds());
+        options.setAutomaticReconnect(false);
+        options.setReceiveMaximum(config.inFlight());
+        options.setKeepAliveInterval(KEEP_ALIVE_SECONDS);
+        options.setConnectionTimeout((int) CONNECT_WITHIN.toSeconds());
+        client.connect(options).waitForCompletion(CONNECT_WITHIN.toMillis());
+        List<MqttSubscription> wanted = new ArrayList<>();
+        wanted.add(subscription(broker.shared(Topics.ALL_REPORTS)));
+        wanted.add(subscription(broker.shared(Topics.ALL_LINKS)));
+        if (!broker.isEmbedded()) {
+            wanted.add(subscription(markerTopic()));
+            wanted.add(subscription(DROPPED_BY_THE_BROKER));
+        }
+        client.subscribe(wanted.toArray(MqttSubscription[]::new)).waitForCompletion(CONNECT_WITHIN.toMillis());
+        client.publish(markerTopic(), marker.getBytes(StandardCharsets.US_ASCII), QOS_AT_LEAST_ONCE, false);
+    }
+
+    /**
+     * Where the marker goes. Mosquitto keeps one queue a client, so an own topic comes behind the backlog. The embedded broker keeps one
+     * queue a subscription, so there the marker must go through the shared one; with a single instance it comes back to us.
+     */
+    private String markerTopic() {
+        return broker.isEmbedded() ? Topics.INGEST_MARKER_REPORT : Topics.INGEST + slot + "/marker";
+    }
+
+    private static MqttSubscription subscription(String filter) {
+        return new MqttSubscription(filter, QOS_AT_LEAST_ONCE);
+    }
+
+    boolean isUsable() {
+        return !broken && client.isConnected();
+    }
+
+    /** Whether everything that had waited at the broker before this connection has been taken in. */
+    boolean isCaughtUp() {
+        return caughtUp;
+    }
+
+    void markCaughtUp() {
+        caughtUp = true;
+    }
+
+    int queued() {
+        return queue.size();
+    }
+
+    /** How many messages the broker says it has dropped since it started; empty where it does not say. */
+    OptionalLong droppedByBroker() {
+        return droppedByBroker;
+    }
+
+    /** Waits for the next messages, at most {@code wait} for the first; in the order of arrival. */
+    List<Queued> next(int atMost, Duration wait) throws InterruptedException {
+        Queued first = queue.poll(wait.toMillis(), TimeUnit.MILLISECONDS);
+        if (first == null) {
+            return List.of();
+        }
+        List<Queued> batch = new ArrayList<>();
+        batch.add(first);
+        queue.drainTo(batch, atMost - 1);
+        return batch;
+    }
+
+    /** Acknowledges in order. On a connection that broke meanwhile nothing is sent; the broker will deliver again. */
+    void acknowledge(List<Queued> done) throws MqttException {
+        for (Queued each : done) {
+            if (!isUsable()) {
+                return;
+            }
+            client.messageArrivedComplete(each.packetId(), QOS_AT_LEAST_ONCE);
+        }
+    }
+
+    @Override
+    public void messageArrived(String topic, MqttMessage message) throws MqttException {
+        if (topic.equals(DROPPED_BY_THE_BROKER)) {
+            droppedByBroker = countIn(message.getPayload());
+            if (message.getQos() > 0) {
+                client.messageArrivedComplete(message.getId(), message.getQos());
+            }
+            return;
+        }
+        boolean isMarker = topic.equals(markerTopic());
+        boolean waited = message.isRetained() || message.isDuplicate() || !caughtUp;
+        Arrival arrival = new Arrival(topic, message.getPayload(), clock.instant(), waited);
+        boolean ours = isMarker && marker.equals(new String(message.getPayload(), StandardCharsets.US_ASCII));
+        if (message.getQos() == 0 && !ours) {
+            // Not promised to arrive, so not acknowledged either; it is taken in like any other.
+            enqueue(new Queued(arrival, 0, false));
+            return;
+        }
+        enqueue(new Queued(arrival, message.getId(), isMarker));
+        if (ours) {
+            LOG.debugf("slot %d: the backlog is in", slot);
+        }
+    }
+
+    private void enqueue(Queued queued) {
+        if (!queue.offer(queued)) {
+            // Cannot happen while the broker keeps to the receive maximum. It will deliver again to the next connection.
+            broken = true;
+            throw new IllegalStateException("slot " + slot + ": more messages under way than agreed");
+        }
+    }
+
+    private OptionalLong countIn(byte[] payload) {
+        try {
+            return OptionalLong.of(Long.parseLong(new String(payload, StandardCharsets.US_ASCII).strip()));
+        } catch (NumberFormatException notANumber) {
+            LOG.warnf("the broker's count of dropped messages is not a number and is left aside");
+            return droppedByBroker;
+        }
+    }
+
+    boolean isOwnMarker(Queued queued) {
+        return queued.isMarker() && marker.equals(new String(queued.arrival().payload(), StandardCharsets.US_ASCII));
+    }
+
+    @Override
+    public void disconnected(MqttDisconnectResponse response) {
+        broken = true;
+    }
+
+    @Override
+    public void mqttErrorOccurred(MqttException exception) {
+        LOG.warnf("slot %d: %s", slot, exception.getMessage());
+    }
+
+    @Override
+    public void deliveryComplete(IMqttToken token) {
+        // only the marker is ever published here, and it comes back by itself
+    }
+
+    @Override
+    public void connectComplete(boolean reconnect, String serverUri) {
+        // open() goes on by itself
+    }
+
+    @Override
+    public void authPacketArrived(int reasonCode, MqttProperties properties) {
+        // no extended authentication
+    }
+
+    /** Leaves without giving up the session; never throws. */
+    @Override
+    public void close() {
+        broken = true;
+        try {
+            client.disconnectForcibly(0, 500, true);
+        } catch (MqttException gone) {
+            LOG.debugf("slot %d: was not connected any more: %s", slot, gone.getMessage());
+        }
+        try {
+            client.close(true);
+        } catch (MqttException gone) {
+            LOG.debugf("slot %d: could not be closed again: %s", slot, gone.getMessage());
+        }
+    }
+}

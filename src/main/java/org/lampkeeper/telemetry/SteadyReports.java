@@ -1,0 +1,143 @@
+package org.lampkeeper.telemetry;
+
+import java.sql.Array;
+import java.sql.Connection;
+import java.sql.PreparedStatement;
+import java.sql.ResultSet;
+import java.sql.SQLException;
+import java.time.Instant;
+import java.time.OffsetDateTime;
+import java.time.ZoneOffset;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.function.Function;
+
+import org.jspecify.annotations.Nullable;
+
+/**
+ * The set-based path: many sensors that say again what they said before, in order and without doubt, move their rows in one statement.
+ * A row that does not fit the rule is left untouched and handed back, for the path that locks and asks the core.
+ */
+public final class SteadyReports {
+
+    /**
+     * Touches no indexed column, so that PostgreSQL updates on the page (heap-only). A promise that ends before the next look at the
+     * row is not steady: the look would come too late.
+     */
+    private static final String MOVE_STEADY_ROWS = """
+            UPDATE sensor_status AS s
+               SET observed_at = v.observed_at, seq = v.seq, received_at = v.received_at, silent_after = v.silent_after,
+                   inside_c = COALESCE(v.inside_c, s.inside_c), outside_c = COALESCE(v.outside_c, s.outside_c),
+                   battery_percent = COALESCE(v.battery_percent, s.battery_percent),
+                   heater_on = COALESCE(v.heater_on, s.heater_on), door_open = COALESCE(v.door_open, s.door_open)
+              FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS VARCHAR ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY),
+                          CAST(? AS BIGINT ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY),
+                          CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
+                          CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS BOOLEAN ARRAY),
+                          CAST(? AS BOOLEAN ARRAY))
+                   AS v (sensor_id, reading, observed_at, seq, received_at, silent_after, inside_c, outside_c, battery_percent,
+                         heater_on, door_open)
+             WHERE s.sensor_id = v.sensor_id AND s.settled AND s.reading = v.reading
+               AND s.observed_at < v.observed_at AND s.silence_due <= v.silent_after""";
+
+    private static final String ROWS_AS_THEY_ARE = """
+            SELECT sensor_id, reading, observed_at FROM sensor_status
+             WHERE sensor_id IN (SELECT v.id FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (id))""";
+
+    private SteadyReports() {
+    }
+
+    /**
+     * What a run of equal reports of one sensor comes to: the newest, with the newest of each reading.
+     *
+     * @param silentAfter the newest promise plus the grace
+     */
+    public record Row(long sensorId, boolean supplied, Instant observedAt, @Nullable Long seq, Instant receivedAt,
+            Instant silentAfter, @Nullable Double insideC, @Nullable Double outsideC, @Nullable Double batteryPercent,
+            @Nullable Boolean heaterOn, @Nullable Boolean doorOpen) {
+
+        private String reading() {
+            return supplied ? "HEALTHY" : "LOST";
+        }
+    }
+
+    /** Moves the rows that are steady, at most one a sensor; returns those that are not, without repeats of what is already known. */
+    public static List<Row> move(Connection connection, List<Row> rows) throws SQLException {
+        if (rows.isEmpty()) {
+            return List.of();
+        }
+        int moved;
+        try (PreparedStatement statement = connection.prepareStatement(MOVE_STEADY_ROWS)) {
+            Columns columns = new Columns(connection, statement, rows);
+            columns.bind("bigint", Row::sensorId);
+            columns.bind("varchar", Row::reading);
+            columns.bindTimes(Row::observedAt);
+            columns.bind("bigint", Row::seq);
+            columns.bindTimes(Row::receivedAt);
+            columns.bindTimes(Row::silentAfter);
+            columns.bind("double precision", Row::insideC);
+            columns.bind("double precision", Row::outsideC);
+            columns.bind("double precision", Row::batteryPercent);
+            columns.bind("boolean", Row::heaterOn);
+            columns.bind("boolean", Row::doorOpen);
+            moved = statement.executeUpdate();
+        }
+        return moved == rows.size() ? List.of() : notMoved(connection, rows);
+    }
+
+    private static List<Row> notMoved(Connection connection, List<Row> rows) throws SQLException {
+        Map<Long, String> known = new HashMap<>();
+        try (PreparedStatement statement = connection.prepareStatement(ROWS_AS_THEY_ARE)) {
+            new Columns(connection, statement, rows).bind("bigint", Row::sensorId);
+            try (ResultSet found = statement.executeQuery()) {
+                while (found.next()) {
+                    OffsetDateTime observed = found.getObject(3, OffsetDateTime.class);
+                    if (observed != null) {
+                        known.put(found.getLong(1), found.getString(2) + observed.toInstant());
+                    }
+                }
+            }
+        }
+        List<Row> rest = new ArrayList<>();
+        for (Row row : rows) {
+            // Same reading at the same moment: moved just now, or delivered again. Nothing to do either way.
+            if (!(row.reading() + row.observedAt()).equals(known.get(row.sensorId()))) {
+                rest.add(row);
+            }
+        }
+        return rest;
+    }
+
+    /** Binds one array a column, in order. */
+    private static final class Columns {
+        private final Connection connection;
+        private final PreparedStatement statement;
+        private final List<Row> rows;
+        private final String timeType;
+        private int next = 1;
+
+        private Columns(Connection connection, PreparedStatement statement, List<Row> rows) throws SQLException {
+            this.connection = connection;
+            this.statement = statement;
+            this.rows = rows;
+            // The one name of a type on which the two databases disagree.
+            this.timeType = connection.getMetaData().getDatabaseProductName().equals("PostgreSQL") ? "timestamptz"
+                    : "timestamp with time zone";
+        }
+
+        private void bindTimes(Function<Row, Instant> column) throws SQLException {
+            bind(timeType, row -> OffsetDateTime.ofInstant(column.apply(row), ZoneOffset.UTC));
+        }
+
+        private void bind(String type, Function<Row, @Nullable Object> column) throws SQLException {
+            Object[] values = new Object[rows.size()];
+            for (int i = 0; i < values.length; i++) {
+                values[i] = column.apply(rows.get(i));
+            }
+            Array array = connection.createArrayOf(type, values);
+            statement.setArray(next++, array);
+        }
+    }
+}

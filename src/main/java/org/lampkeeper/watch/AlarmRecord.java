@@ -1,0 +1,181 @@
+package org.lampkeeper.watch;
+
+import java.time.Instant;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.persistence.Column;
+import jakarta.persistence.Entity;
+import jakarta.persistence.EnumType;
+import jakarta.persistence.Enumerated;
+import jakarta.persistence.GeneratedValue;
+import jakarta.persistence.GenerationType;
+import jakarta.persistence.Id;
+import jakarta.persistence.SequenceGenerator;
+import jakarta.persistence.Table;
+
+import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.AlarmLife;
+import org.lampkeeper.alarm.AlarmState;
+
+/** One alarm from its first moment to its return to normal. A unique key in the table allows one open alarm per cabinet and kind. */
+@Entity(name = "Alarm")
+@Table(name = "alarm")
+class AlarmRecord {
+
+    @Id
+    @GeneratedValue(strategy = GenerationType.SEQUENCE, generator = "alarm_seq")
+    @SequenceGenerator(name = "alarm_seq", sequenceName = "alarm_seq", allocationSize = 1)
+    private @Nullable Long id;
+
+    @Enumerated(EnumType.STRING)
+    private AlarmKind kind = AlarmKind.SUPPLY_LOST;
+
+    @Column(name = "site_id")
+    private long siteId;
+
+    @Column(name = "cabinet_id")
+    private @Nullable Long cabinetId;
+
+    @Enumerated(EnumType.STRING)
+    private AlarmState state = AlarmState.NORMAL;
+
+    private boolean live;
+
+    private Instant since = Instant.EPOCH;
+
+    @Column(name = "raised_at")
+    private Instant raisedAt = Instant.EPOCH;
+
+    @Column(name = "acknowledged_by")
+    private @Nullable Long acknowledgedBy;
+
+    @Column(name = "acknowledged_at")
+    private @Nullable Instant acknowledgedAt;
+
+    @Column(name = "returned_at")
+    private @Nullable Instant returnedAt;
+
+    @Column(name = "held_until")
+    private @Nullable Instant heldUntil;
+
+    @Column(name = "closed_at")
+    private @Nullable Instant closedAt;
+
+    @Column(name = "call_out_id")
+    private @Nullable Long callOutId;
+
+    private long version;
+
+    protected AlarmRecord() {
+        // for the mapper
+    }
+
+    AlarmRecord(AlarmKind kind, long siteId, OptionalLong cabinetId, Instant since, Instant now) {
+        this.kind = kind;
+        this.siteId = siteId;
+        this.cabinetId = cabinetId.isPresent() ? cabinetId.getAsLong() : null;
+        this.since = since;
+        this.raisedAt = now;
+    }
+
+    long id() {
+        if (id == null) {
+            throw new IllegalStateException("alarm has not been stored yet");
+        }
+        return id;
+    }
+
+    AlarmKind kind() {
+        return kind;
+    }
+
+    long siteId() {
+        return siteId;
+    }
+
+    OptionalLong cabinetId() {
+        return cabinetId == null ? OptionalLong.empty() : OptionalLong.of(cabinetId);
+    }
+
+    AlarmLife life() {
+        return new AlarmLife(state, live);
+    }
+
+    Instant since() {
+        return since;
+    }
+
+    Optional<Instant> returnedAt() {
+        return Optional.ofNullable(returnedAt);
+    }
+
+    OptionalLong callOutId() {
+        return callOutId == null ? OptionalLong.empty() : OptionalLong.of(callOutId);
+    }
+
+    OptionalLong acknowledgedBy() {
+        return acknowledgedBy == null ? OptionalLong.empty() : OptionalLong.of(acknowledgedBy);
+    }
+
+    Optional<Instant> acknowledgedAt() {
+        return Optional.ofNullable(acknowledgedAt);
+    }
+
+    long version() {
+        return version;
+    }
+
+    boolean isOpen() {
+        return closedAt == null;
+    }
+
+    /** Takes over the next step of the life cycle; back at normal means closed. */
+    void become(AlarmLife next, Instant now) {
+        if (live && !next.live()) {
+            returnedAt = now;
+        }
+        if (!live && next.live()) {
+            returnedAt = null;
+        }
+        state = next.state();
+        live = next.live();
+        version++;
+        if (state == AlarmState.NORMAL) {
+            closedAt = now;
+        }
+    }
+
+    /** The condition is there again, on the same alarm: whoever had it before must hear of it anew. */
+    void occursAgain(Instant newSince) {
+        since = newSince;
+        acknowledgedBy = null;
+        acknowledgedAt = null;
+    }
+
+    void acknowledgedBy(long personId, Instant now) {
+        acknowledgedBy = personId;
+        acknowledgedAt = now;
+    }
+
+    boolean isHeld() {
+        return switch (state) {
+            case SHELVED, SUPPRESSED_BY_DESIGN, OUT_OF_SERVICE -> true;
+            case NORMAL, UNACKNOWLEDGED, ACKNOWLEDGED, RETURNED_UNACKNOWLEDGED -> false;
+        };
+    }
+
+    Optional<Instant> heldUntil() {
+        return Optional.ofNullable(heldUntil);
+    }
+
+    void holdUntil(Instant end) {
+        heldUntil = end;
+    }
+
+    void joins(CallOutRecord callOut) {
+        callOutId = callOut.id();
+    }
+}

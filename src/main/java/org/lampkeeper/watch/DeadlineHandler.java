@@ -1,0 +1,129 @@
+package org.lampkeeper.watch;
+
+import java.time.Clock;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.List;
+import java.util.Optional;
+import java.util.function.Consumer;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.persistence.EntityManager;
+import jakarta.transaction.Transactional;
+
+import org.lampkeeper.supply.SensorState.Step;
+import org.lampkeeper.watch.Deadlines.Deadline;
+import org.lampkeeper.watch.SensorStatuses.Status;
+
+/** Handles one due deadline in one transaction: what it is about is locked, looked at again, and then decided. */
+@ApplicationScoped
+class DeadlineHandler {
+
+    /** Ours: a loss from a backlog that is still coming in may be over a few messages later. */
+    private static final Duration BACKLOG_WAIT = Duration.ofSeconds(5);
+
+    private final Deadlines deadlines;
+    private final EntityManager entities;
+    private final SiteWatches sites;
+    private final Alarms alarms;
+    private final AlarmKeeper alarmKeeper;
+    private final CallOutBook callOuts;
+    private final CallOutKeeper callOutKeeper;
+    private final FindingKeeper findings;
+    private final Listening listening;
+    private final Clock clock;
+
+    DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
+            CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening, Clock clock) {
+        this.deadlines = deadlines;
+        this.entities = entities;
+        this.sites = sites;
+        this.alarms = alarms;
+        this.alarmKeeper = alarmKeeper;
+        this.callOuts = callOuts;
+        this.callOutKeeper = callOutKeeper;
+        this.findings = findings;
+        this.listening = listening;
+        this.clock = clock;
+    }
+
+    /**
+     * Handles the next due deadline; false where none is due that nobody else holds. {@code claimed} hears which one it is before
+     * anything is done, so that a failure can be laid to it.
+     */
+    @Transactional
+    public boolean handleNext(Consumer<Deadline> claimed) {
+        Instant now = clock.instant();
+        Optional<Deadline> next = deadlines.claim(now);
+        next.ifPresent(due -> {
+            claimed.accept(due);
+            handle(due, now);
+        });
+        return next.isPresent();
+    }
+
+    /** A deadline whose handling failed is put off, further each time, so that it cannot stand in front of the others. */
+    @Transactional
+    public void putOff(Deadline failed) {
+        long seconds = Math.min(60, 1L << Math.min(failed.attempts(), 6));
+        deadlines.postpone(failed, clock.instant().plusSeconds(seconds));
+    }
+
+    private void handle(Deadline due, Instant now) {
+        boolean done = switch (due.kind()) {
+            case LOSS_CONFIRM -> lossConfirm(due, now);
+            case CALL_OUT -> callOut(due, now);
+            case HOLD_END -> holdEnd(due, now);
+            case SITE_LOSS -> siteLoss(due, now);
+        };
+        if (done) {
+            deadlines.remove(due);
+        }
+    }
+
+    private boolean lossConfirm(Deadline due, Instant now) {
+        if (listening.isCatchingUp()) {
+            deadlines.postpone(due, now.plus(BACKLOG_WAIT));
+            return false;
+        }
+        for (Status sensor : SqlWork.on(entities, connection -> SensorStatuses.lock(connection, List.of(due.subjectId())))) {
+            Step step = sensor.state().confirmationDue(now);
+            if (step.findings().isEmpty()) {
+                continue;
+            }
+            sites.lock(sensor.siteId());
+            SqlWork.on(entities, connection -> {
+                SensorStatuses.store(connection, sensor.sensorId(), step.next());
+                return true;
+            });
+            findings.keep(sensor, step.findings(), now);
+        }
+        return true;
+    }
+
+    private boolean callOut(Deadline due, Instant now) {
+        callOuts.find("select c.siteId from CallOut c where c.id = ?1", due.subjectId()).project(Long.class).firstResultOptional()
+                .ifPresent(sites::lock);
+        callOuts.findByIdOptional(due.subjectId())
+                .filter(callOut -> callOut.version() == due.version() && callOut.isClimbing())
+                .ifPresent(callOut -> callOutKeeper.advance(callOut, now));
+        return true;
+    }
+
+    private boolean holdEnd(Deadline due, Instant now) {
+        alarms.find("select a.siteId from Alarm a where a.id = ?1", due.subjectId()).project(Long.class).firstResultOptional()
+                .ifPresent(sites::lock);
+        alarms.findByIdOptional(due.subjectId()).filter(AlarmRecord::isHeld)
+                .filter(alarm -> alarm.heldUntil().filter(end -> !end.isAfter(now)).isPresent())
+                .ifPresent(alarm -> alarmKeeper.holdEnded(alarm, now));
+        return true;
+    }
+
+    private boolean siteLoss(Deadline due, Instant now) {
+        sites.lock(due.subjectId());
+        if (sites.pending(due.subjectId()).version() == due.version()) {
+            findings.siteLossDue(due.subjectId(), now);
+        }
+        return true;
+    }
+}

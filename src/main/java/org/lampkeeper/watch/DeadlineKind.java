@@ -1,0 +1,13 @@
+package org.lampkeeper.watch;
+
+/** What comes due, and whose version a deadline carries. */
+enum DeadlineKind {
+    /** A suspected loss of a sensor's cabinet has lasted long enough. Subject: the sensor; the state itself says whether it still holds. */
+    LOSS_CONFIRM,
+    /** The next person is told. Subject: the call-out. */
+    CALL_OUT,
+    /** A shelf or a suppression of an alarm ends. Subject: the alarm. */
+    HOLD_END,
+    /** Several sensors of a site have been quiet long enough. Subject: the site. */
+    SITE_LOSS
+}

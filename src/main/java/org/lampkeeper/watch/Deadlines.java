@@ -1,0 +1,91 @@
+package org.lampkeeper.watch;
+
+import java.time.Instant;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Optional;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Event;
+import jakarta.persistence.EntityManager;
+
+import org.lampkeeper.register.Rows;
+
+/** The one mechanism for what is due later: rows, so that no kill forgets them, drained by every instance. */
+@ApplicationScoped
+class Deadlines {
+
+    private static final String ADD = """
+            INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)
+            VALUES (nextval('deadline_seq'), :dueAt, :kind, :subjectId, :version, 0)""";
+
+    /** The inner query walks deadline_by_due_at; on H2 a LIMIT beside FOR UPDATE would lock every due row. */
+    private static final String CLAIM_THE_NEXT = """
+            SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline
+             WHERE id IN (SELECT id FROM deadline WHERE due_at <= :now ORDER BY due_at, id LIMIT 8)
+               FOR UPDATE SKIP LOCKED""";
+
+    private static final String REMOVE = "DELETE FROM deadline WHERE id = :id";
+
+    private static final String POSTPONE = "UPDATE deadline SET due_at = :dueAt, attempts = attempts + 1 WHERE id = :id";
+
+    private static final String COUNT_OVERDUE = "SELECT COUNT(*) FROM deadline WHERE due_at < :before";
+
+    private static final String EARLIEST = "SELECT MIN(due_at) FROM deadline";
+
+    /** A deadline was committed: whoever drains may look. */
+    record Added(Instant dueAt) {
+    }
+
+    record Deadline(long id, Instant dueAt, DeadlineKind kind, long subjectId, long version, int attempts) {
+    }
+
+    private final EntityManager entities;
+    private final AfterCommit afterCommit;
+    private final Event<Added> added;
+
+    Deadlines(EntityManager entities, AfterCommit afterCommit, Event<Added> added) {
+        this.entities = entities;
+        this.afterCommit = afterCommit;
+        this.added = added;
+    }
+
+    void add(DeadlineKind kind, long subjectId, long version, Instant dueAt) {
+        entities.createNativeQuery(ADD)
+                .setParameter("dueAt", dueAt)
+                .setParameter("kind", kind.name())
+                .setParameter("subjectId", subjectId)
+                .setParameter("version", version)
+                .executeUpdate();
+        afterCommit.run(() -> added.fire(new Added(dueAt)));
+    }
+
+    /** Claims one due deadline for this transaction, skipping those that another instance holds. */
+    Optional<Deadline> claim(Instant now) {
+        List<?> rows = entities.createNativeQuery(CLAIM_THE_NEXT).setParameter("now", now).getResultList();
+        return rows.stream().map(row -> deadline((Object[]) row)).filter(due -> !due.dueAt().isAfter(now))
+                .min(Comparator.comparing(Deadline::dueAt).thenComparing(Deadline::id));
+    }
+
+    void remove(Deadline deadline) {
+        entities.createNativeQuery(REMOVE).setParameter("id", deadline.id()).executeUpdate();
+    }
+
+    void postpone(Deadline deadline, Instant dueAt) {
+        entities.createNativeQuery(POSTPONE).setParameter("dueAt", dueAt).setParameter("id", deadline.id()).executeUpdate();
+    }
+
+    /** How many were due before {@code before} and are still there. */
+    long overdue(Instant before) {
+        return ((Number) entities.createNativeQuery(COUNT_OVERDUE).setParameter("before", before).getSingleResult()).longValue();
+    }
+
+    Optional<Instant> earliest() {
+        return Optional.ofNullable(entities.createNativeQuery(EARLIEST).getSingleResult()).map(Rows::instant);
+    }
+
+    private static Deadline deadline(Object[] row) {
+        return new Deadline(Rows.number(row[0]), Rows.instant(row[1]), DeadlineKind.valueOf((String) row[2]), Rows.number(row[3]),
+                Rows.number(row[4]), (int) Rows.number(row[5]));
+    }
+}

@@ -1,0 +1,183 @@
+package org.lampkeeper.watch;
+
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.persistence.EntityManager;
+
+import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.journal.Journal;
+import org.lampkeeper.message.AlarmLetter;
+import org.lampkeeper.message.Letter;
+import org.lampkeeper.message.LetterFacts;
+import org.lampkeeper.message.LetterFacts.About;
+import org.lampkeeper.message.LetterFacts.Inside;
+import org.lampkeeper.message.LetterFacts.Next;
+import org.lampkeeper.message.LetterFacts.OfCabinet;
+import org.lampkeeper.message.LetterFacts.OfInstallation;
+import org.lampkeeper.message.LetterFacts.OfSite;
+import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.message.MessageConfig;
+import org.lampkeeper.message.NewMessage;
+import org.lampkeeper.message.Outbox;
+import org.lampkeeper.message.Purpose;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.People;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.register.Rows;
+import org.lampkeeper.telemetry.Subscriber;
+
+/** Gathers what a message has to say at this moment and puts it into the outbox, in the transaction that decided it. */
+@ApplicationScoped
+class Letters {
+
+    private static final String TOLD_BY_CALL_OUT = """
+            SELECT person_id, MIN(id) FROM outgoing_message
+             WHERE call_out_id = :callOut AND purpose = 'ALARM' GROUP BY person_id ORDER BY MIN(id)""";
+
+    private static final String INSIDE = """
+            SELECT inside_c, observed_at FROM sensor_status WHERE cabinet_id = :cabinet AND inside_c IS NOT NULL""";
+
+    private final EntityManager entities;
+    private final Register register;
+    private final People people;
+    private final AdviceBook advice;
+    private final Outbox outbox;
+    private final LinkTokens tokens;
+    private final MessageConfig messages;
+    private final Journal journal;
+    private final Subscriber subscriber;
+    private final WatchConfig config;
+
+    Letters(EntityManager entities, Register register, People people, AdviceBook advice, Outbox outbox, LinkTokens tokens,
+            MessageConfig messages, Journal journal, Subscriber subscriber, WatchConfig config) {
+        this.entities = entities;
+        this.register = register;
+        this.people = people;
+        this.advice = advice;
+        this.outbox = outbox;
+        this.tokens = tokens;
+        this.messages = messages;
+        this.journal = journal;
+        this.subscriber = subscriber;
+        this.config = config;
+    }
+
+    /**
+     * Tells a person of the first of {@code alarms}, which speaks for the others; false where the person has no way to be told, which is
+     * written down.
+     */
+    boolean tell(List<AlarmRecord> alarms, CallOutRecord callOut, long personId, Optional<Long> next, Instant nextAt, Instant now) {
+        AlarmRecord alarm = alarms.get(0);
+        Contact reader = people.contact(personId);
+        LetterFacts facts = facts(alarm, callOut, reader, next.map(people::contact)
+                .map(contact -> new Next(contact.name(), nextAt, contact.personId() == personId)), now);
+        return put(Purpose.ALARM, AlarmLetter.compose(facts), alarm, callOut, reader, now);
+    }
+
+    /** Everybody who was told before hears that the condition is there again. */
+    void tellAgain(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
+        for (long personId : toldBy(callOut)) {
+            Contact reader = people.contact(personId);
+            put(Purpose.ALARM, AlarmLetter.compose(facts(alarm, callOut, reader, Optional.empty(), now)), alarm, callOut, reader, now);
+        }
+    }
+
+    /** The others who were told hear who has it. */
+    void tellTaken(AlarmRecord alarm, CallOutRecord callOut, long takenBy, Instant now) {
+        String name = people.contact(takenBy).name();
+        for (long personId : toldBy(callOut)) {
+            if (personId != takenBy) {
+                Contact reader = people.contact(personId);
+                put(Purpose.NOTICE, AlarmLetter.taken(facts(alarm, callOut, reader, Optional.empty(), now), name, now), alarm, callOut,
+                        reader, now);
+            }
+        }
+    }
+
+    /** Everybody who was told hears that the condition is gone. */
+    void tellReturned(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
+        Optional<String> takenBy = callOut.takenBy().isPresent() ? people.find(callOut.takenBy().getAsLong()).map(Contact::name)
+                : Optional.empty();
+        for (long personId : toldBy(callOut)) {
+            Contact reader = people.contact(personId);
+            put(Purpose.NOTICE, AlarmLetter.returned(facts(alarm, callOut, reader, Optional.empty(), now),
+                    alarm.returnedAt().orElse(now), takenBy), alarm, callOut, reader, now);
+        }
+    }
+
+    private boolean put(Purpose purpose, Letter letter, AlarmRecord alarm, CallOutRecord callOut, Contact reader, Instant now) {
+        if (reader.mail().isEmpty()) {
+            journal.append(AlarmKeeper.entry(alarm, "person-not-reachable", now).with("person", reader.reference())
+                    .with("reason", "no mail address"));
+            return false;
+        }
+        outbox.put(new NewMessage(purpose, OptionalLong.of(callOut.id()), OptionalLong.of(alarm.id()), reader.personId(),
+                reader.mail().get(), letter.subject(), letter.body(), now));
+        return true;
+    }
+
+    private LetterFacts facts(AlarmRecord alarm, CallOutRecord callOut, Contact reader, Optional<Next> next, Instant now) {
+        String token = tokens.issue(alarm.id(), reader.personId(), now.plus(config.linkLife()));
+        List<String> others = new ArrayList<>();
+        List<Long> told = toldBy(callOut);
+        Map<Long, Contact> names = people.find(told);
+        for (long personId : told) {
+            if (personId != reader.personId() && names.containsKey(personId)) {
+                others.add(names.get(personId).name());
+            }
+        }
+        return new LetterFacts(alarm.kind(), about(alarm), alarm.since(), now, inside(alarm), adviceFor(alarm, now), others, next,
+                messages.baseUrl().resolve("/a/" + token).toString(), journal.head());
+    }
+
+    private About about(AlarmRecord alarm) {
+        return switch (alarm.kind().scope()) {
+            case CABINET -> new OfCabinet(register.sheet(alarm.cabinetId().orElseThrow()));
+            case SITE -> new OfSite(register.site(alarm.siteId()).orElseThrow(), register.sheetsOfSite(alarm.siteId()));
+            case INSTALLATION -> new OfInstallation(config.operatorZone(), detail(alarm.kind()));
+        };
+    }
+
+    private String detail(AlarmKind kind) {
+        return switch (kind) {
+            case NOT_LISTENING -> subscriber.troubles().values().stream().findFirst().map(trouble -> "Now: " + trouble + ".")
+                    .orElse("It is connected to the broker again.");
+            case MAIL_NOT_SENDING -> "The mail server does not take messages; they wait and go out by themselves when it does.";
+            case BROKER_DROPPING -> "The broker's own count of dropped messages has grown: reports were lost. Look at its queue limits.";
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY ->
+                    throw new IllegalArgumentException(kind + " is not about the installation");
+        };
+    }
+
+    private Optional<Inside> inside(AlarmRecord alarm) {
+        if (alarm.cabinetId().isEmpty()) {
+            return Optional.empty();
+        }
+        for (Object found : entities.createNativeQuery(INSIDE).setParameter("cabinet", alarm.cabinetId().getAsLong()).getResultList()) {
+            Object[] row = (Object[]) found;
+            return Optional.of(new Inside(((Number) row[0]).doubleValue(), Rows.instant(row[1])));
+        }
+        return Optional.empty();
+    }
+
+    private Optional<Advice> adviceFor(AlarmRecord alarm, Instant now) {
+        boolean supplyOfACabinet = alarm.kind().scope() == Scope.CABINET && alarm.kind() != AlarmKind.UNSTEADY;
+        return supplyOfACabinet ? Optional.of(advice.advise(alarm.cabinetId().orElseThrow(), now)) : Optional.empty();
+    }
+
+    private List<Long> toldBy(CallOutRecord callOut) {
+        List<Long> told = new ArrayList<>();
+        for (Object found : entities.createNativeQuery(TOLD_BY_CALL_OUT).setParameter("callOut", callOut.id()).getResultList()) {
+            told.add(Rows.number(((Object[]) found)[0]));
+        }
+        return told;
+    }
+}

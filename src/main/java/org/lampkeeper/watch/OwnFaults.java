@@ -1,0 +1,52 @@
+package org.lampkeeper.watch;
+
+import java.time.Instant;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.transaction.Transactional;
+
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.message.MailHealth;
+import org.lampkeeper.telemetry.Subscriber;
+
+/** Lampkeeper's own faults besides deafness: mail that cannot be handed over, and a broker that drops messages. */
+@ApplicationScoped
+class OwnFaults {
+
+    private final MailHealth mail;
+    private final Subscriber subscriber;
+    private final SiteWatches sites;
+    private final AlarmKeeper alarms;
+    private final WatchConfig config;
+    private OptionalLong droppedBefore = OptionalLong.empty();
+
+    OwnFaults(MailHealth mail, Subscriber subscriber, SiteWatches sites, AlarmKeeper alarms, WatchConfig config) {
+        this.mail = mail;
+        this.subscriber = subscriber;
+        this.sites = sites;
+        this.alarms = alarms;
+        this.config = config;
+    }
+
+    /** Raises and ends the alarms of the installation; called by one thread. */
+    @Transactional
+    public void look(Instant now) {
+        sites.lock(SiteWatches.INSTALLATION);
+        Optional<Instant> failing = mail.failingSince();
+        if (failing.filter(since -> since.plus(config.mailOutageAfter()).isBefore(now)).isPresent()) {
+            alarms.occurs(AlarmKind.MAIL_NOT_SENDING, SiteWatches.INSTALLATION, OptionalLong.empty(), failing.get(), now);
+        } else if (failing.isEmpty()) {
+            alarms.returns(AlarmKind.MAIL_NOT_SENDING, SiteWatches.INSTALLATION, OptionalLong.empty(), now, now);
+        }
+        OptionalLong dropped = subscriber.droppedByBroker();
+        // The broker counts from its own start; what it dropped before we first heard of it has been told then.
+        if (dropped.isPresent() && droppedBefore.isPresent() && dropped.getAsLong() > droppedBefore.getAsLong()) {
+            alarms.occurs(AlarmKind.BROKER_DROPPING, SiteWatches.INSTALLATION, OptionalLong.empty(), now, now);
+            // What was dropped is gone; what stays is that somebody must find out why.
+            alarms.returns(AlarmKind.BROKER_DROPPING, SiteWatches.INSTALLATION, OptionalLong.empty(), now, now);
+        }
+        droppedBefore = dropped.isPresent() ? dropped : droppedBefore;
+    }
+}

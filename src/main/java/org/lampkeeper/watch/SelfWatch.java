@@ -1,0 +1,61 @@
+package org.lampkeeper.watch;
+
+import java.time.Clock;
+import java.time.Duration;
+import java.time.Instant;
+
+import jakarta.annotation.Priority;
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Observes;
+
+import io.quarkus.runtime.ShutdownEvent;
+import io.quarkus.runtime.StartupEvent;
+
+import org.lampkeeper.telemetry.Subscriber;
+
+/** Runs what watches by the clock: the silence of sensors, and Lampkeeper's own health. Also starts and stops the listening. */
+@ApplicationScoped
+class SelfWatch {
+
+    private static final Duration SILENCE_TICK = Duration.ofSeconds(1);
+    private static final Duration HEALTH_TICK = Duration.ofSeconds(3);
+    private static final Duration STOP_WITHIN = Duration.ofSeconds(5);
+
+    private final Subscriber subscriber;
+    private final ServiceConfig service;
+    private final WorkLoop silence;
+    private final WorkLoop health;
+
+    SelfWatch(Subscriber subscriber, ServiceConfig service, SilenceSweep sweep, Listening listening, OwnFaults faults,
+            WatchFigures figures, Clock clock) {
+        this.subscriber = subscriber;
+        this.service = service;
+        this.silence = new WorkLoop("silence", SILENCE_TICK, () -> sweep.sweep(clock.instant()) >= 100);
+        this.health = new WorkLoop("health", HEALTH_TICK, () -> {
+            Instant now = clock.instant();
+            listening.look(now);
+            faults.look(now);
+            figures.look(now);
+            return false;
+        });
+    }
+
+    void start(@Observes @Priority(3_000) StartupEvent event) {
+        if (service.loops()) {
+            subscriber.start();
+            silence.start();
+            health.start();
+        }
+    }
+
+    /** Before the embedded broker and the database go: what is under way is stored and acknowledged. */
+    void stop(@Observes @Priority(100) ShutdownEvent event) {
+        subscriber.stop();
+        silence.stop(STOP_WITHIN);
+        health.stop(STOP_WITHIN);
+    }
+
+    boolean isRunning() {
+        return subscriber.isRunning() && silence.isRunning() && health.isRunning();
+    }
+}

@@ -1,0 +1,54 @@
+package org.lampkeeper.watch;
+
+import java.time.Duration;
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+
+import jakarta.enterprise.context.ApplicationScoped;
+
+import com.github.benmanes.caffeine.cache.Cache;
+import com.github.benmanes.caffeine.cache.Caffeine;
+
+import org.lampkeeper.register.SensorKey;
+import org.lampkeeper.register.Sensors;
+
+/**
+ * Which device is which sensor, remembered for a short time: every report asks. A sensor that was retired may be listened to for that
+ * long still; one that is new is known at once, since only what was found is remembered.
+ */
+@ApplicationScoped
+class SensorDirectory {
+
+    private static final Duration REMEMBERED = Duration.ofSeconds(60);
+    private static final int MOST = 500_000;
+    /** A batch names at most this many devices in one query. */
+    private static final int CHUNK = 1_000;
+
+    private final Cache<String, SensorKey> known = Caffeine.newBuilder().maximumSize(MOST).expireAfterWrite(REMEMBERED).build();
+    private final Sensors sensors;
+
+    SensorDirectory(Sensors sensors) {
+        this.sensors = sensors;
+    }
+
+    /** Keys of those devices that are sensors in use; called inside a transaction. */
+    Map<String, SensorKey> find(Collection<String> deviceIds) {
+        Map<String, SensorKey> keys = new HashMap<>(known.getAllPresent(deviceIds));
+        List<String> missing = new ArrayList<>();
+        for (String device : deviceIds) {
+            if (!keys.containsKey(device)) {
+                missing.add(device);
+            }
+        }
+        for (int from = 0; from < missing.size(); from += CHUNK) {
+            List<String> chunk = missing.subList(from, Math.min(from + CHUNK, missing.size()));
+            Map<String, SensorKey> found = sensors.find(chunk);
+            keys.putAll(found);
+            known.putAll(found);
+        }
+        return keys;
+    }
+}

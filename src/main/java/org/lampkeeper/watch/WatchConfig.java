@@ -1,0 +1,85 @@
+package org.lampkeeper.watch;
+
+import java.time.Duration;
+import java.time.ZoneId;
+
+import jakarta.validation.constraints.Max;
+import jakarta.validation.constraints.Min;
+
+import io.smallrye.config.ConfigMapping;
+import io.smallrye.config.WithDefault;
+import org.hibernate.validator.constraints.time.DurationMax;
+import org.hibernate.validator.constraints.time.DurationMin;
+
+import org.lampkeeper.supply.Tolerance;
+
+/** How long Lampkeeper waits before it troubles somebody, and how it climbs. */
+@ConfigMapping(prefix = "lampkeeper.watch")
+public interface WatchConfig {
+
+    /** How long a loss must last before somebody is told. Longer: fewer messages about dips, later messages about losses. */
+    @WithDefault("20s")
+    @DurationMin(seconds = 0)
+    @DurationMax(minutes = 30)
+    Duration confirm();
+
+    /** What a sensor may be late against its own promise before its silence counts. */
+    @WithDefault("120s")
+    @DurationMin(seconds = 0)
+    Duration grace();
+
+    /** How long a sensor's connection may be down before that counts as silence, whatever it had promised. */
+    @WithDefault("120s")
+    @DurationMin(seconds = 0)
+    Duration linkGrace();
+
+    /** How many dips within {@link #dipsWindow()} are reported as an unsteady supply. */
+    @WithDefault("3")
+    @Min(2)
+    @Max(1000)
+    int dipsUnsteady();
+
+    /** See {@link #dipsUnsteady()}. */
+    @WithDefault("1h")
+    @DurationMin(seconds = 1)
+    Duration dipsWindow();
+
+    /** Sensors of one site that fall quiet within this time of each other are a probable loss of the whole site. */
+    @WithDefault("60s")
+    @DurationMin(seconds = 1)
+    Duration siteLossWithin();
+
+    /** How long a probable loss of a site must last before somebody is told; gives a router the time to restart. */
+    @WithDefault("60s")
+    @DurationMin(seconds = 0)
+    Duration siteLossConfirm();
+
+    /** Not listening for longer than this is an alarm of its own. */
+    @WithDefault("60s")
+    @DurationMin(seconds = 2)
+    Duration outageAfter();
+
+    /** Mail that could not be handed over for longer than this is an alarm to the operator. */
+    @WithDefault("5m")
+    @DurationMin(seconds = 1)
+    Duration mailOutageAfter();
+
+    /** In whose clock the operator reads times of alarms about Lampkeeper itself. */
+    @WithDefault("UTC")
+    ZoneId operatorZone();
+
+    /** How long the link in a message can be used. */
+    @WithDefault("72h")
+    @DurationMin(minutes = 1)
+    Duration linkLife();
+
+    /** The longest time for which an alarm may be shelved or work announced. */
+    @WithDefault("14d")
+    @DurationMin(minutes = 1)
+    Duration longestHold();
+
+    /** The same, as the core takes it. */
+    default Tolerance tolerance() {
+        return new Tolerance(confirm(), grace(), linkGrace(), dipsUnsteady(), dipsWindow());
+    }
+}

@@ -1,0 +1,265 @@
+package org.lampkeeper.web;
+
+import java.time.Clock;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+import java.util.stream.Stream;
+
+import jakarta.enterprise.context.ApplicationScoped;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+
+import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.DeviceMark;
+import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.alarm.Surroundings;
+import org.lampkeeper.alarm.WhereToLook;
+import org.lampkeeper.callout.CallOuts;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.supply.SensorState;
+import org.lampkeeper.web.AlarmReading.AlarmRow;
+import org.lampkeeper.web.AlarmReading.DoneRow;
+import org.lampkeeper.web.AlarmReading.ToldRow;
+import org.lampkeeper.web.AlarmView.LookFirst;
+import org.lampkeeper.web.AlarmView.Phone;
+import org.lampkeeper.web.AlarmView.Relay;
+import org.lampkeeper.web.AlarmView.Together;
+import org.lampkeeper.web.Picture.Line;
+import org.lampkeeper.web.SupplyReading.SensorRow;
+
+/** Puts the alarm page together: for the person behind a link, or read-only for who looks on. */
+@ApplicationScoped
+class AlarmPage {
+
+    private final AlarmReading alarms;
+    private final SupplyReading supply;
+    private final Register register;
+    private final CallOutLists lists;
+    private final WebConfig config;
+    private final ObjectMapper json;
+    private final Clock clock;
+
+    AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, WebConfig config, ObjectMapper json,
+            Clock clock) {
+        this.alarms = alarms;
+        this.supply = supply;
+        this.register = register;
+        this.lists = lists;
+        this.config = config;
+        this.json = json;
+        this.clock = clock;
+    }
+
+    /** Who reads the page through a link. {@code said}: what they pressed just before; empty for nothing. */
+    record Reader(long personId, String token, String said) {
+    }
+
+    /** Empty when there is no such alarm, or the reader is no longer registered. */
+    Optional<AlarmView> of(long alarmId, Optional<Reader> reader) {
+        Optional<String> name = reader.flatMap(it -> alarms.person(it.personId()));
+        if (reader.isPresent() && name.isEmpty()) {
+            return Optional.empty();
+        }
+        return alarms.alarm(alarmId).map(alarm -> compose(alarm, reader, name.orElse(""), clock.instant()));
+    }
+
+    private AlarmView compose(AlarmRow alarm, Optional<Reader> reader, String readerName, Instant now) {
+        Picture picture = new Picture(supply.now(), config.listeningWithin(), now);
+        Optional<Line> line = alarm.cabinetId().isPresent() ? picture.line(alarm.cabinetId().getAsLong()) : Optional.empty();
+        Optional<CabinetSheet> sheet = alarm.cabinetId().isPresent() ? register.findSheet(alarm.cabinetId().getAsLong()) : Optional.empty();
+        String headline = Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), now, alarm.zone(), alarm.live());
+        Frame around = SupplyPage.frame(headline, "alarms", picture.snapshot(), now);
+        Frame frame = new Frame(headline, "alarms", alarm.siteId() == 0 ? around.clock() : alarm.site() + ", " + clock(now, alarm, now),
+                around.iso(), around.alarms(), readerName);
+
+        boolean needsATaker = alarm.isOpen() && alarm.hasIt().isEmpty() && !alarm.state().isHold();
+        String link = reader.map(it -> "/a/" + it.token()).orElse("");
+        boolean isMine = reader.isPresent() && alarm.hasIt().filter(taker -> taker.personId() == reader.get().personId()).isPresent();
+        return new AlarmView(frame, look(alarm), spoken(alarm), headline, what(alarm, sheet), standing(alarm, isMine, now),
+                isMine ? Optional.empty() : alarm.hasIt().flatMap(taker -> taker.phone().map(number -> Phone.of(taker.name(), number))),
+                thanks(reader, alarm, isMine), reader.isPresent() && needsATaker ? link + "/take" : "",
+                reader.isPresent() && needsATaker && alarm.nextAt().isPresent() ? link + "/cannot" : "",
+                needsATaker && reader.isEmpty() ? "It is taken with the link in the message that was sent." : "", warm(line, picture),
+                alarms.together(alarm).stream().map(other -> together(other, reader.isPresent(), now)).toList(),
+                line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
+                SupplyPage.zoneName(alarm.zone()));
+    }
+
+    private static String look(AlarmRow alarm) {
+        if (!alarm.live()) {
+            return "plain";
+        }
+        return switch (alarm.kind()) {
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS -> "lost";
+            case NOT_HEARD, UNSTEADY, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING -> "unknown";
+        };
+    }
+
+    private static String spoken(AlarmRow alarm) {
+        return alarm.live() ? "alarm" : "over";
+    }
+
+    private static String what(AlarmRow alarm, Optional<CabinetSheet> sheet) {
+        return sheet.map(known -> capital(known.content()) + ", " + known.place() + ". " + known.board().name() + ", way "
+                + known.circuit().way() + ", " + device(known) + ".").orElse(alarm.cabinetId().isPresent() || alarm.siteId() == 0 ? ""
+                        : "Nothing is heard of " + alarm.site() + ": a dead router and a dead intake look the same from here.");
+    }
+
+    private String standing(AlarmRow alarm, boolean isMine, Instant now) {
+        String who = alarm.hasIt().map(taker -> isMine ? "You have this since " + clock(taker.at(), alarm, now) + "."
+                : taker.name() + (alarm.isOpen() ? " has this since " : " took this at ") + clock(taker.at(), alarm, now) + ".").orElse("");
+        if (!alarm.isOpen()) {
+            return ("It is over since " + alarm.closedAt().map(at -> clock(at, alarm, now)).orElseThrow() + ". " + who).strip();
+        }
+        if (!who.isEmpty()) {
+            return who + (isMine ? " Nobody else is told." : " Two heads are fine: call each other.");
+        }
+        if (alarm.state().isHold()) {
+            return "It is held back on purpose" + alarm.heldUntil().map(at -> " until " + clock(at, alarm, now)).orElse("")
+                    + "; nobody is told meanwhile.";
+        }
+        String next = alarm.nextAt().map(at -> next(alarm) + " is told at " + clock(at, alarm, now) + ".").orElse("");
+        if (!alarm.live()) {
+            return "Nobody had taken it. It stays open until somebody has seen it.";
+        }
+        return next.isEmpty() ? "Nobody has taken this yet." : "Nobody has taken this yet; " + next;
+    }
+
+    private String next(AlarmRow alarm) {
+        return CallOuts.upcoming(lists.ofSite(alarm.siteId()), alarm.told()).flatMap(alarms::person).orElse("whoever is on the list then");
+    }
+
+    private static String thanks(Optional<Reader> reader, AlarmRow alarm, boolean isMine) {
+        if (reader.isEmpty()) {
+            return "";
+        }
+        return switch (reader.get().said()) {
+            case "take" -> isMine ? "Recorded: you take this. The others are told that you have it." : "";
+            case "cannot" -> alarm.hasIt().isPresent() ? "" : "Recorded: you cannot come. The next one has been told.";
+            default -> "";
+        };
+    }
+
+    private static String warm(Optional<Line> line, Picture picture) {
+        Optional<SensorRow> sensor = line.flatMap(it -> it.row().sensor());
+        Optional<Instant> heard = sensor.map(SensorRow::state).flatMap(SensorState::observedAt);
+        if (line.isEmpty() || heard.isEmpty()) {
+            return "";
+        }
+        String age = Sentences.ago(Duration.between(heard.get(), picture.now()));
+        String outside = sensor.get().outside().isPresent() ? ", outside " + SupplyPage.temperature(sensor.get().outside()) : "";
+        return sensor.get().inside().isPresent()
+                ? "Inside " + SupplyPage.temperature(sensor.get().inside()) + outside + ", heard " + age + " ago."
+                : "No temperature was heard, so nobody knows how long it stays warm.";
+    }
+
+    private static Together together(AlarmRow other, boolean isLinkPage, Instant now) {
+        String headline = Sentences.alarmHeadline(other.kind(), other.where(), other.since(), now, other.zone(), other.live());
+        // A link is for one alarm; whoever takes this takes all of them, so that no second address is needed.
+        return new Together(headline, isLinkPage ? "" : "/alarms/" + other.id());
+    }
+
+    private static LookFirst lookFirst(AlarmRow alarm, Line line, CabinetSheet sheet, Picture picture) {
+        Surroundings around = new Surroundings(sheet.name(), sheet.content(), sheet.place(), sheet.lampPlace(), sheet.board().name(),
+                sheet.board().place(), sheet.board().access(), sheet.circuit().way(), device(sheet), sheet.circuit().fuseAmpere(),
+                sheet.circuit().fusedUnitPlace(), sheet.circuit().cable(), sheet.site().intake(), picture.othersOnBoard(line),
+                picture.elsewhere(line), false);
+        Advice advice = WhereToLook.advise(around);
+        boolean isAboutSupply = alarm.kind() == AlarmKind.SUPPLY_LOST && alarm.live();
+        boolean isAlive = picture.isAlive(sheet.board().id());
+        Drawing drawing = Drawing.of(sheet.board().name(), sheet.circuit().way(), device(sheet), sheet.circuit().cable(),
+                sheet.circuit().fuseAmpere(), line.lamp(), isAlive, isAboutSupply ? Optional.of(advice) : Optional.empty());
+        List<String> access = Stream.of(sheet.site().access(), sheet.isFedFromAnotherSite()
+                ? "The board stands at " + sheet.board().siteName() + "." : "").filter(text -> !text.isBlank()).toList();
+        Optional<Phone> electrician = sheet.site().electrician().map(it -> Phone.of(it.name(), it.phone().orElse("")));
+        String boardLook = isAlive ? Lamp.LIT.look() : line.lamp().look();
+        return new LookFirst(isAboutSupply ? advice.summary() : "", isAboutSupply ? advice.youMayLook() : List.of(),
+                advice.firstElectricianNumber(), isAboutSupply ? advice.electricianOnly() : List.of(),
+                isAboutSupply ? advice.cautions() : List.of(), access, electrician, Optional.of(drawing), sheet.board().name(), boardLook,
+                isAboutSupply ? LookOrder.of(advice).board() : "", sheet.name(), sheet.content());
+    }
+
+    private List<Relay> relay(AlarmRow alarm, Instant now) {
+        List<Relay> steps = new ArrayList<>();
+        Duration confirmed = Duration.between(alarm.since(), alarm.raisedAt());
+        steps.add(new Relay(moment(alarm.raisedAt(), alarm, now), raised(alarm, confirmed), "plain", false));
+        for (ToldRow told : alarms.told(alarm)) {
+            steps.add(new Relay(moment(told.at(), alarm, now), told.person() + ", " + MessageWords.channel(told.fate())
+                    + (told.isAlarm() ? "" : " for information") + ": " + MessageWords.of(told.fate(), alarm.zone(), now),
+                    MessageWords.look(told.fate()), false));
+        }
+        for (DoneRow done : alarms.done(alarm)) {
+            steps.add(new Relay(moment(done.at(), alarm, now), words(done), "plain", false));
+        }
+        // Stable: what happened at the same second stays in the order in which it was added.
+        steps.sort(Comparator.comparing(step -> Instant.parse(step.at().iso())));
+        if (alarm.isOpen() && alarm.hasIt().isEmpty()) {
+            alarm.nextAt().ifPresent(at -> steps.add(new Relay(moment(at, alarm, now), next(alarm) + ", unless somebody takes it", "plain", true)));
+        }
+        return List.copyOf(steps);
+    }
+
+    private static String raised(AlarmRow alarm, Duration confirmed) {
+        return switch (alarm.kind()) {
+            case SUPPLY_LOST -> "loss confirmed, " + Sentences.ago(confirmed) + " after the first report";
+            case PROBABLE_SITE_LOSS -> "probable loss of the whole site";
+            case NOT_HEARD -> "silence judged";
+            case UNSTEADY -> "unsteady supply noticed";
+            case NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING -> "noticed by Lampkeeper itself";
+        };
+    }
+
+    private String words(DoneRow done) {
+        Optional<String> person = text(done, "person").flatMap(alarms::nameBehind);
+        String who = person.orElse("somebody");
+        return switch (done.kind()) {
+            case "person-cannot-come" -> who + " cannot come; the next one is told now";
+            case "nobody-to-tell" -> "the call-out list is empty: nobody could be told";
+            case "alarm-raised-again" -> "the condition is there again";
+            case "alarm-returned" -> "the condition is over";
+            case "alarm-acknowledged" -> who + " takes it";
+            case "alarm-shelved" -> "held back" + text(done, "reason").map(reason -> ": " + reason).orElse("");
+            case "alarm-suppressed" -> "held back on purpose";
+            case "alarm-hold-ended" -> "no longer held back";
+            case "alarm-joined-call-out" -> "joined the call-out of the whole site";
+            default -> throw new IllegalStateException("journal kind '" + done.kind() + "' is read but has no words");
+        };
+    }
+
+    private Optional<String> text(DoneRow done, String name) {
+        try {
+            JsonNode value = json.readTree(done.body()).path(name);
+            return value.isTextual() ? Optional.of(value.asText()) : Optional.empty();
+        } catch (JsonProcessingException e) {
+            throw new IllegalStateException("a journal entry of kind " + done.kind() + " is not JSON", e);
+        }
+    }
+
+    private static String device(CabinetSheet sheet) {
+        return DeviceMark.of(sheet.circuit().curve().name(), sheet.circuit().ratingAmpere(),
+                sheet.circuit().residualMilliampere().isPresent() ? Optional.of(sheet.circuit().residualMilliampere().getAsInt())
+                        : Optional.empty());
+    }
+
+    private static Moment moment(Instant at, AlarmRow alarm, Instant now) {
+        return Moment.of(at, alarm.zone(), now);
+    }
+
+    private static String clock(Instant at, AlarmRow alarm, Instant now) {
+        return Sentences.clock(at, alarm.zone(), now);
+    }
+
+    private static String capital(String text) {
+        return text.substring(0, 1).toUpperCase(Locale.UK) + text.substring(1);
+    }
+}

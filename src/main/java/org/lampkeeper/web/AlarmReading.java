@@ -1,0 +1,140 @@
+package org.lampkeeper.web;
+
+import java.sql.SQLException;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.time.ZoneOffset;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.enterprise.context.ApplicationScoped;
+
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.AlarmState;
+import org.lampkeeper.web.MessageWords.Fate;
+import org.lampkeeper.web.Reads.Row;
+
+/** Alarms, who was told of them and what was done about them. */
+@ApplicationScoped
+class AlarmReading {
+
+    private static final String ALARM_COLUMNS = """
+            SELECT a.id, a.kind, a.site_id, a.cabinet_id, a.state, a.live, a.since, a.raised_at, a.acknowledged_at, a.returned_at,
+                   a.held_until, a.closed_at, a.call_out_id, p.id AS has_it_id, p.name AS has_it, p.phone AS has_it_phone,
+                   s.name AS site, s.zone, c.name AS cabinet, o.told, o.next_at
+              FROM alarm a
+              LEFT JOIN site s ON s.id = a.site_id
+              LEFT JOIN cabinet c ON c.id = a.cabinet_id
+              LEFT JOIN person p ON p.id = a.acknowledged_by
+              LEFT JOIN call_out o ON o.id = a.call_out_id
+            """;
+
+    /** By the primary key. */
+    private static final String ONE_ALARM = ALARM_COLUMNS + " WHERE a.id = ?";
+
+    /** By one_open_alarm_per_cabinet_and_kind: its key is there exactly while the alarm is open. */
+    private static final String OPEN_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NOT NULL ORDER BY a.id DESC";
+
+    /** By the primary key, backwards. */
+    private static final String PAST_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NULL AND a.id < ? ORDER BY a.id DESC LIMIT ?";
+
+    /** By alarm_by_call_out. */
+    private static final String SAME_CALL_OUT = ALARM_COLUMNS + " WHERE a.call_out_id = ? AND a.id <> ? AND a.open_key IS NOT NULL ORDER BY a.id";
+
+    /** By outgoing_message_by_alarm. A call-out's messages stand with the alarm that led it. */
+    private static final String TOLD = """
+            SELECT m.created_at, m.state, m.channel, m.attempts, m.next_attempt_at, m.ended_at, m.last_error, m.purpose, p.name
+              FROM outgoing_message m
+              JOIN person p ON p.id = m.person_id
+             WHERE m.alarm_id IN (SELECT a.id FROM alarm a WHERE a.id = ? OR a.call_out_id = ?)
+             ORDER BY m.id
+            """;
+
+    /** By journal_entry_by_alarm. Only what is told nowhere else on the page. */
+    private static final String DONE = """
+            SELECT j.at, j.kind, j.body
+              FROM journal_entry j
+             WHERE j.alarm_id = ?
+               AND j.kind IN ('person-cannot-come', 'nobody-to-tell', 'alarm-raised-again', 'alarm-returned', 'alarm-acknowledged',
+                              'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out')
+             ORDER BY j.id
+            """;
+
+    private static final String NAME_BEHIND = "SELECT name FROM person WHERE reference = ?";
+
+    private static final String PERSON = "SELECT name FROM person WHERE id = ?";
+
+    private final Reads reads;
+
+    AlarmReading(Reads reads) {
+        this.reads = reads;
+    }
+
+    /** One alarm. {@code where}: the cabinet, else the site, else Lampkeeper itself. {@code told}: turns given so far. */
+    record AlarmRow(long id, AlarmKind kind, long siteId, OptionalLong cabinetId, String where, String site, ZoneId zone, AlarmState state,
+            boolean live, Instant since, Instant raisedAt, Optional<Taker> hasIt, Optional<Instant> returnedAt, Optional<Instant> heldUntil,
+            Optional<Instant> closedAt, OptionalLong callOutId, int told, Optional<Instant> nextAt) {
+
+        boolean isOpen() {
+            return closedAt.isEmpty();
+        }
+    }
+
+    record Taker(long personId, String name, Optional<String> phone, Instant at) {
+    }
+
+    record ToldRow(Instant at, String person, boolean isAlarm, Fate fate) {
+    }
+
+    /** A journal entry; {@code body} is its JSON. */
+    record DoneRow(Instant at, String kind, String body) {
+    }
+
+    Optional<AlarmRow> alarm(long id) {
+        return reads.first(ONE_ALARM, AlarmReading::alarmRow, id);
+    }
+
+    List<AlarmRow> open() {
+        return reads.list(OPEN_ALARMS, AlarmReading::alarmRow);
+    }
+
+    /** At most {@code count} closed alarms, newest first, all older than {@code before}. */
+    List<AlarmRow> past(long before, int count) {
+        return reads.list(PAST_ALARMS, AlarmReading::alarmRow, before, count);
+    }
+
+    /** The other open alarms that were told together with this one. */
+    List<AlarmRow> together(AlarmRow alarm) {
+        return alarm.callOutId().isEmpty() ? List.of()
+                : reads.list(SAME_CALL_OUT, AlarmReading::alarmRow, alarm.callOutId().getAsLong(), alarm.id());
+    }
+
+    List<ToldRow> told(AlarmRow alarm) {
+        return reads.list(TOLD, row -> new ToldRow(row.instant("created_at"), row.text("name"), row.text("purpose").equals("ALARM"),
+                Fate.read(row)), alarm.id(), alarm.callOutId().orElse(0));
+    }
+
+    List<DoneRow> done(AlarmRow alarm) {
+        return reads.list(DONE, row -> new DoneRow(row.instant("at"), row.text("kind"), row.text("body")), alarm.id());
+    }
+
+    Optional<String> nameBehind(String reference) {
+        return reads.first(NAME_BEHIND, row -> row.text("name"), reference);
+    }
+
+    Optional<String> person(long personId) {
+        return reads.first(PERSON, row -> row.text("name"), personId);
+    }
+
+    private static AlarmRow alarmRow(Row row) throws SQLException {
+        Optional<Taker> hasIt = row.has("has_it_id") && row.has("acknowledged_at") ? Optional.of(new Taker(row.number("has_it_id"),
+                row.text("has_it"), row.optionalText("has_it_phone"), row.instant("acknowledged_at"))) : Optional.empty();
+        String site = row.optionalText("site").orElse("Lampkeeper");
+        return new AlarmRow(row.number("id"), AlarmKind.valueOf(row.text("kind")), row.number("site_id"), row.optionalNumber("cabinet_id"),
+                row.optionalText("cabinet").orElse(site), site, row.optionalText("zone").map(ZoneId::of).orElse(ZoneOffset.UTC),
+                AlarmState.valueOf(row.text("state")), row.is("live"), row.instant("since"), row.instant("raised_at"), hasIt,
+                row.optionalInstant("returned_at"), row.optionalInstant("held_until"), row.optionalInstant("closed_at"),
+                row.optionalNumber("call_out_id"), (int) row.number("told"), row.optionalInstant("next_at"));
+    }
+}

@@ -1,0 +1,41 @@
+package org.lampkeeper.web;
+
+import java.util.List;
+import java.util.Optional;
+
+/**
+ * The alarm page with every word decided.
+ *
+ * @param look      {@code lost} while the condition is there and serious, {@code unknown} for what nobody knows, {@code plain} when over
+ * @param standing  who has it, who is told next and when
+ * @param thanks    what the reader's own press has just done; empty when they pressed nothing
+ * @param take      where "I take this" posts to; empty where there is nothing to take or no link was used
+ * @param cannot    where "I can't" posts to; likewise
+ * @param why       why there are no buttons, where that has to be said
+ * @param warm      what is known of the temperature
+ * @param lookFirst the advice; empty for an alarm that is not about a cabinet's supply
+ */
+record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
+        String take, String cannot, String why, String warm, List<Together> together, Optional<LookFirst> lookFirst, List<Relay> relay,
+        String zone, String zoneName) {
+
+    /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */
+    record Phone(String name, String number, String href) {
+        static Phone of(String name, String number) {
+            return new Phone(name, number, number.isEmpty() ? "" : "tel:" + number.replaceAll("[^+0-9]", ""));
+        }
+    }
+
+    record Together(String headline, String href) {
+    }
+
+    /** {@code access}: keys and codes, one sentence each. */
+    record LookFirst(String summary, List<String> youMayLook, int electricianFrom, List<String> electricianOnly, List<String> cautions,
+            List<String> access, Optional<Phone> electrician, Optional<Drawing> drawing, String board, String boardLook, String boardMark,
+            String cabinet, String content) {
+    }
+
+    /** One step of the relay; {@code isAhead}: it has not happened yet. */
+    record Relay(Moment at, String text, String look, boolean isAhead) {
+    }
+}

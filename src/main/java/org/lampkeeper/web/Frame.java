@@ -1,0 +1,14 @@
+package org.lampkeeper.web;
+
+/**
+ * What surrounds every page.
+ *
+ * @param title  for the browser's tab
+ * @param place  which entry of the navigation is this page's; empty for none
+ * @param clock  the time of the server, at the sites where they share a zone
+ * @param iso    the same, for the machine
+ * @param alarms how many alarms are open; 0 shows no figure
+ * @param reader for whom a page behind a link is, which then has no navigation; empty for any other page
+ */
+record Frame(String title, String place, String clock, String iso, int alarms, String reader) {
+}

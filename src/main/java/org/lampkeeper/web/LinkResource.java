@@ -1,0 +1,92 @@
+package org.lampkeeper.web;
+
+import java.net.URI;
+import java.time.Clock;
+import java.util.Optional;
+import java.util.function.Function;
+
+import jakarta.ws.rs.DefaultValue;
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.POST;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.Response;
+
+import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.RestQuery;
+
+import org.lampkeeper.message.LinkReading;
+import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.watch.AlarmDesk;
+import org.lampkeeper.web.AlarmPage.Reader;
+
+/**
+ * The page behind the link in a message: one alarm, one person, an end. Opening it changes nothing, for mail scanners and previews open
+ * links; only the two buttons record, and pressing one again records nothing new.
+ */
+@Path("/a/{token}")
+@Produces(MediaType.TEXT_HTML)
+class LinkResource {
+
+    private final LinkTokens tokens;
+    private final AlarmPage page;
+    private final AlarmDesk desk;
+    private final Clock clock;
+
+    LinkResource(LinkTokens tokens, AlarmPage page, AlarmDesk desk, Clock clock) {
+        this.tokens = tokens;
+        this.page = page;
+        this.desk = desk;
+        this.clock = clock;
+    }
+
+    /** {@code said}: {@code take} or {@code cannot}, after the press of that button; anything else is nothing. */
+    @GET
+    public Response open(@RestPath String token, @RestQuery @DefaultValue("") String said) {
+        return withLink(token, link -> page.of(link.alarmId(), Optional.of(new Reader(link.personId(), token, said)))
+                .map(view -> Response.ok(AlarmResource.Templates.alarm(view).render(), MediaType.TEXT_HTML_TYPE.withCharset("UTF-8")).build())
+                .orElseGet(this::notOurs));
+    }
+
+    @POST
+    @Path("take")
+    public Response take(@RestPath String token) {
+        return withLink(token, link -> {
+            boolean isThere = !(desk.take(link.alarmId(), link.personId()) instanceof AlarmDesk.TakeResult.NotFound);
+            return isThere ? back(token, "take") : notOurs();
+        });
+    }
+
+    @POST
+    @Path("cannot")
+    public Response cannot(@RestPath String token) {
+        return withLink(token, link -> {
+            AlarmDesk.PassResult result = desk.cannot(link.alarmId(), link.personId());
+            if (result instanceof AlarmDesk.PassResult.NotFound) {
+                return notOurs();
+            }
+            return back(token, result instanceof AlarmDesk.PassResult.PassedOn ? "cannot" : "");
+        });
+    }
+
+    private Response withLink(String token, Function<LinkReading.Valid, Response> answer) {
+        LinkReading reading = tokens.read(token, clock.instant());
+        if (reading instanceof LinkReading.Valid valid) {
+            return answer.apply(valid);
+        }
+        return reading instanceof LinkReading.Expired ? Problems.page(410, "This link has come to its end.",
+                "Use the link in the newest message about this alarm. If there is none, call the others on your call-out list, "
+                        + "or look at the supply page on Lampkeeper's own machine.", clock) : notOurs();
+    }
+
+    /** To the page itself, so that reloading it presses nothing again. */
+    private static Response back(String token, String said) {
+        return Response.seeOther(URI.create("/a/" + token + (said.isEmpty() ? "" : "?said=" + said))).build();
+    }
+
+    private Response notOurs() {
+        return Problems.page(404, "This is not a link of Lampkeeper's.",
+                "A part of it may have been cut off: open it again from the message, or copy all of it. If it still fails, call the others.", clock);
+    }
+}

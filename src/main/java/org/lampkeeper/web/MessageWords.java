@@ -1,0 +1,58 @@
+package org.lampkeeper.web;
+
+import java.sql.SQLException;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.Optional;
+
+import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.web.Reads.Row;
+
+/** What became of a message, in words that claim no more than is known: a mail server that accepts does not mean that it arrived. */
+final class MessageWords {
+
+    private MessageWords() {
+    }
+
+    /** What is stored of a message's way. */
+    record Fate(String state, String channel, int attempts, Optional<Instant> nextAttempt, Optional<Instant> ended, Optional<String> reason) {
+
+        static Fate read(Row row) throws SQLException {
+            return new Fate(row.text("state"), row.text("channel"), (int) row.number("attempts"), row.optionalInstant("next_attempt_at"),
+                    row.optionalInstant("ended_at"), row.optionalText("last_error"));
+        }
+    }
+
+    static String of(Fate fate, ZoneId zone, Instant now) {
+        String reason = fate.reason().map(why -> ": " + why).orElse("");
+        return switch (fate.state()) {
+            case "WAITING" -> fate.attempts() == 0 ? "waiting to be sent" : "tried " + times(fate.attempts()) + reason
+                    + fate.nextAttempt().map(at -> "; next try " + Sentences.clock(at, zone, now)).orElse("");
+            case "SENT" -> isFile(fate) ? "written to the outgoing folder: no mail server is set" : "accepted by the mail server, arrival not known";
+            case "NOT_NEEDED" -> "not needed: somebody took it before this was sent";
+            case "UNDELIVERED" -> "could not be delivered" + reason;
+            default -> throw new IllegalStateException("message state '" + fate.state() + "' is not one of the four in the table");
+        };
+    }
+
+    /** {@code lost} where a person may not have been told, {@code unknown} while it is under way, {@code plain} otherwise. */
+    static String look(Fate fate) {
+        return switch (fate.state()) {
+            case "UNDELIVERED" -> "lost";
+            case "WAITING" -> fate.attempts() == 0 ? "plain" : "unknown";
+            default -> "plain";
+        };
+    }
+
+    static String channel(Fate fate) {
+        return isFile(fate) ? "mail, as a file" : "mail";
+    }
+
+    private static boolean isFile(Fate fate) {
+        return fate.channel().equals("FILE");
+    }
+
+    private static String times(int attempts) {
+        return attempts == 1 ? "once" : attempts == 2 ? "twice" : attempts + " times";
+    }
+}

@@ -1,0 +1,118 @@
+package org.lampkeeper.web;
+
+import java.time.Clock;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.enterprise.inject.Instance;
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.Context;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.sse.OutboundSseEvent;
+import jakarta.ws.rs.sse.Sse;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+import io.smallrye.common.annotation.Blocking;
+import io.smallrye.mutiny.Multi;
+import org.eclipse.microprofile.config.inject.ConfigProperty;
+import org.jboss.resteasy.reactive.RestQuery;
+import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.demo.DemoSwitch;
+import org.lampkeeper.web.SupplyPage.Wish;
+import org.lampkeeper.web.SupplyReading.Snapshot;
+
+/** Has everything supply, and if not, where is the line broken? */
+@Path("/")
+class SupplyResource {
+
+    // Ours: longer than any name on the page.
+    private static final int FILTER_AT_MOST = 80;
+
+    private final SupplyReading supply;
+    private final LiveSupply live;
+    private final DemoNotice notice;
+    private final WebConfig config;
+    private final Instance<DemoSwitch> demo;
+    private final boolean isDemo;
+    private final Clock clock;
+
+    SupplyResource(SupplyReading supply, LiveSupply live, DemoNotice notice, WebConfig config, Instance<DemoSwitch> demo,
+            @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo, Clock clock) {
+        this.supply = supply;
+        this.live = live;
+        this.notice = notice;
+        this.config = config;
+        this.demo = demo;
+        this.isDemo = isDemo;
+        this.clock = clock;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance supply(SupplyView view);
+
+        static native TemplateInstance live(SupplyView view);
+    }
+
+    /** {@code q} filters by name; {@code site} unfolds one; {@code away} and {@code back} name what a demo button has just switched. */
+    @GET
+    @Produces(MediaType.TEXT_HTML)
+    @Blocking
+    public TemplateInstance page(@RestQuery @Nullable String q, @RestQuery @Nullable Long site, @RestQuery @Nullable String away,
+            @RestQuery @Nullable String back) {
+        Snapshot snapshot = supply.now();
+        String pressed = isDemo ? notice.after(Optional.ofNullable(away), Optional.ofNullable(back), snapshot) : "";
+        return Templates.supply(SupplyPage.compose(new Picture(snapshot, config.listeningWithin(), clock.instant()), wish(q, site), config.foldOver(), switches(), pressed));
+    }
+
+    /** The part of the page that changes, whenever it did; in between, that the connection stands. */
+    @GET
+    @Path("supply/live")
+    @Produces(MediaType.SERVER_SENT_EVENTS)
+    public Multi<OutboundSseEvent> live(@RestQuery @Nullable String q, @RestQuery @Nullable Long site, @Context Sse sse) {
+        Wish wish = wish(q, site);
+        Watcher watcher = new Watcher(sse);
+        return live.snapshots().map(snapshot -> watcher.eventFor(snapshot, wish)).filter(Optional::isPresent).map(Optional::get);
+    }
+
+    private static Wish wish(@Nullable String filter, @Nullable Long site) {
+        String typed = filter == null ? "" : filter.strip();
+        return new Wish(typed.substring(0, Math.min(typed.length(), FILTER_AT_MOST)),
+                site == null ? OptionalLong.empty() : OptionalLong.of(site));
+    }
+
+    private Optional<DemoSwitch> switches() {
+        return isDemo && demo.isResolvable() ? Optional.of(demo.get()) : Optional.empty();
+    }
+
+    /** What one reader was sent last; used by one stream at a time. */
+    private final class Watcher {
+
+        private final Sse sse;
+        private Optional<List<Object>> lastShown = Optional.empty();
+        private int ticksSince;
+
+        private Watcher(Sse sse) {
+            this.sse = sse;
+        }
+
+        private Optional<OutboundSseEvent> eventFor(Snapshot snapshot, Wish wish) {
+            SupplyView view = SupplyPage.compose(new Picture(snapshot, config.listeningWithin(), clock.instant()), wish, config.foldOver(), switches(), "");
+            Optional<List<Object>> shown = Optional.of(List.of(view.headline(), view.remarks(), view.action(), view.sites()));
+            boolean isNews = !shown.equals(lastShown);
+            ticksSince++;
+            if (!isNews && LiveSupply.EVERY.multipliedBy(ticksSince).compareTo(config.heartbeat()) < 0) {
+                return Optional.empty();
+            }
+            lastShown = shown;
+            ticksSince = 0;
+            return Optional.of(isNews ? sse.newEventBuilder().name("supply").data(Templates.live(view).render()).build()
+                    : sse.newEventBuilder().name("heartbeat").data(view.frame().iso() + " " + view.frame().clock()).build());
+        }
+    }
+}

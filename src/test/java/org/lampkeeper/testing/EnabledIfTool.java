@@ -1,0 +1,18 @@
+package org.lampkeeper.testing;
+
+import java.lang.annotation.ElementType;
+import java.lang.annotation.Retention;
+import java.lang.annotation.RetentionPolicy;
+import java.lang.annotation.Target;
+
+import org.junit.jupiter.api.extension.ExtendWith;
+
+/** Skips, with one line, where a program is not installed on a developer's machine; fails where {@code CI=true}. */
+@Target({ElementType.TYPE, ElementType.METHOD})
+@Retention(RetentionPolicy.RUNTIME)
+@ExtendWith(ToolPresent.class)
+public @interface EnabledIfTool {
+
+    /** The program's name, as one would type it. */
+    String value();
+}

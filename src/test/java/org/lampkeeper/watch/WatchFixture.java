@@ -1,0 +1,238 @@
+package org.lampkeeper.watch;
+
+import java.nio.charset.StandardCharsets;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalInt;
+import java.util.concurrent.atomic.AtomicInteger;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.persistence.EntityManager;
+
+import io.quarkus.narayana.jta.QuarkusTransaction;
+
+import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.Turn;
+import org.lampkeeper.register.Curve;
+import org.lampkeeper.register.DeviceKind;
+import org.lampkeeper.register.Electrician;
+import org.lampkeeper.register.NewBoard;
+import org.lampkeeper.register.NewCabinet;
+import org.lampkeeper.register.NewCircuit;
+import org.lampkeeper.register.NewPerson;
+import org.lampkeeper.register.NewSensor;
+import org.lampkeeper.register.NewSite;
+import org.lampkeeper.register.Registration;
+import org.lampkeeper.register.Rows;
+import org.lampkeeper.register.SensorKey;
+import org.lampkeeper.telemetry.Arrival;
+import org.lampkeeper.testing.MovedClock;
+
+/** Sites of a test's own, what their sensors say, and time that passes only when the test says so. */
+@ApplicationScoped
+public class WatchFixture {
+
+    static final Instant NOON = Instant.parse("2026-12-01T12:00:00Z");
+    static final int PROMISE_SECONDS = 900;
+
+    private static final AtomicInteger NUMBER = new AtomicInteger();
+
+    private final MovedClock clock;
+    private final ReportIntake intake;
+    private final DeadlineHandler deadlines;
+    private final SilenceSweep sweep;
+    private final Listening listening;
+    private final Registration registration;
+    private final EntityManager entities;
+
+    WatchFixture(MovedClock clock, ReportIntake intake, DeadlineHandler deadlines, SilenceSweep sweep, Listening listening,
+            Registration registration, EntityManager entities) {
+        this.clock = clock;
+        this.intake = intake;
+        this.deadlines = deadlines;
+        this.sweep = sweep;
+        this.listening = listening;
+        this.registration = registration;
+        this.entities = entities;
+    }
+
+    /** A site with its cabinets, each with a sensor, all on one board, and three people who are told 0, 10 and 10 minutes on. */
+    record Place(long siteId, long boardId, List<SensorKey> sensors, List<Long> people) {
+
+        SensorKey first() {
+            return sensors.get(0);
+        }
+
+        SensorKey second() {
+            return sensors.get(1);
+        }
+    }
+
+    /** A message as it stands in the outbox. */
+    record Told(long personId, String purpose, String subject, String body) {
+    }
+
+    /** An alarm as it stands in its table. */
+    record Raised(long id, String kind, String state, boolean live, boolean open) {
+    }
+
+    Place place(int cabinets) {
+        int number = NUMBER.incrementAndGet();
+        String name = "Heron Steps " + number;
+        long site = registration.addSite(new NewSite(name, "1 Shore Lane", ZoneId.of("Europe/London"), "gate code 2468", "meter cupboard",
+                Optional.of(new Electrician("B. Marsh", Optional.of("01632 960123"))))).id();
+        long board = registration.addBoard(new NewBoard(site, "Board A", "quay kiosk", "key 7")).id();
+        List<SensorKey> sensors = new ArrayList<>();
+        for (int i = 1; i <= cabinets; i++) {
+            long cabinet = registration.addCabinet(new NewCabinet(site, "H" + number + "-" + i, name + " cabinet " + i, "by the steps",
+                    "defibrillator", "below the door", new NewCircuit(board, String.valueOf(2 + i), DeviceKind.RCBO, Curve.C, 16,
+                            OptionalInt.of(30), "3-core 2.5 mm² SWA, 30 m", 3, "below the cabinet"))).cabinetId();
+            sensors.add(registration.addSensor(new NewSensor(cabinet, "heron-" + number + "-" + i,
+                    "urn:dev:ow:heron" + number + "x" + i + ":")).key());
+        }
+        List<Long> people = new ArrayList<>();
+        for (String person : List.of("M. Teal", "R. Osk", "A. Wren")) {
+            people.add(registration.addPerson(new NewPerson(person, Optional.of("p" + number + "." + people.size() + "@hallowwater.example"),
+                    Optional.empty())).personId());
+        }
+        registration.setCallOutList(site, new CallOutList(List.of(new Turn(people.get(0), Duration.ZERO),
+                new Turn(people.get(1), Duration.ofMinutes(10)), new Turn(people.get(2), Duration.ofMinutes(10))), Duration.ofMinutes(30)));
+        return new Place(site, board, List.copyOf(sensors), List.copyOf(people));
+    }
+
+    /** Stops the clock at noon, with an installation that has been listening for an hour. */
+    void atNoonListening() {
+        clock.stopAt(NOON);
+        QuarkusTransaction.requiringNew().run(() -> {
+            entities.createNativeQuery("DELETE FROM deadline").executeUpdate();
+            entities.createNativeQuery("UPDATE alarm SET closed_at = raised_at, live = FALSE, state = 'NORMAL' WHERE closed_at IS NULL")
+                    .executeUpdate();
+            entities.createNativeQuery("DELETE FROM ingest_slot").executeUpdate();
+            entities.createNativeQuery("INSERT INTO ingest_slot (slot, listened_until) VALUES (0, :now)").setParameter("now", NOON)
+                    .executeUpdate();
+            entities.createNativeQuery("UPDATE listening SET listening_since = :since, last_listened_at = :now WHERE id = 1")
+                    .setParameter("since", NOON.minusSeconds(3600)).setParameter("now", NOON).executeUpdate();
+        });
+    }
+
+    /** Time passes while the installation listens; whatever comes due on the way is handled at its own moment. */
+    void passes(Duration time) {
+        Instant end = clock.instant().plus(time);
+        while (clock.instant().isBefore(end)) {
+            Instant step = clock.instant().plusSeconds(5);
+            clock.stopAt(step.isBefore(end) ? step : end);
+            listened();
+            work();
+        }
+    }
+
+    /** The same, while every sensor of the place keeps its promise and says the same again. */
+    void passesWhileAllSay(Place place, boolean supplied, Duration time) {
+        Instant end = clock.instant().plus(time);
+        while (clock.instant().isBefore(end)) {
+            Duration left = Duration.between(clock.instant(), end);
+            passes(left.compareTo(Duration.ofMinutes(5)) < 0 ? left : Duration.ofMinutes(5));
+            place.sensors().forEach(sensor -> says(sensor, supplied, clock.instant()));
+        }
+    }
+
+    /** Time passes and nothing is listened to. */
+    void passesDeaf(Duration time) {
+        clock.advance(time);
+        work();
+    }
+
+    void listened() {
+        QuarkusTransaction.requiringNew().run(() -> entities.createNativeQuery("UPDATE ingest_slot SET listened_until = :now")
+                .setParameter("now", clock.instant()).executeUpdate());
+    }
+
+    void work() {
+        listening.look(clock.instant());
+        while (sweep.sweep(clock.instant()) > 0) {
+            // until nobody is overdue
+        }
+        while (deadlines.handleNext(due -> { })) {
+            // until nothing is due
+        }
+    }
+
+    Instant now() {
+        return clock.instant();
+    }
+
+    void saysHealthy(SensorKey sensor) {
+        says(sensor, true, clock.instant());
+    }
+
+    void saysLost(SensorKey sensor) {
+        says(sensor, false, clock.instant());
+    }
+
+    void says(SensorKey sensor, boolean supplied, Instant at) {
+        take(arrival(sensor, supplied, at, false));
+    }
+
+    Arrival arrival(SensorKey sensor, boolean supplied, Instant at, boolean mayHaveWaited) {
+        String pack = "[{\"bn\":\"" + sensor.baseName() + "\",\"bt\":" + at.getEpochSecond() + ",\"n\":\"supply\",\"vb\":" + supplied
+                + ",\"ut\":" + PROMISE_SECONDS + "},{\"n\":\"inside\",\"u\":\"Cel\",\"v\":8.5}]";
+        return new Arrival("lampkeeper/v1/" + sensor.deviceId() + "/report", pack.getBytes(StandardCharsets.UTF_8), clock.instant(),
+                mayHaveWaited);
+    }
+
+    void link(SensorKey sensor, String word) {
+        take(new Arrival("lampkeeper/v1/" + sensor.deviceId() + "/link", word.getBytes(StandardCharsets.UTF_8), clock.instant(), false));
+    }
+
+    void take(Arrival... arrivals) {
+        intake.take(List.of(arrivals));
+    }
+
+    List<Raised> alarms(Place place) {
+        return alarms(place.siteId());
+    }
+
+    List<Raised> alarms(long siteId) {
+        return rows("SELECT id, kind, state, live, closed_at FROM alarm WHERE site_id = :site ORDER BY id", siteId).stream()
+                .map(row -> new Raised(Rows.number(row[0]), (String) row[1], (String) row[2], (Boolean) row[3], row[4] == null)).toList();
+    }
+
+    List<Raised> openAlarms(Place place) {
+        return alarms(place).stream().filter(Raised::open).toList();
+    }
+
+    List<Told> told(Place place) {
+        return rows("""
+                SELECT m.person_id, m.purpose, m.subject, m.body FROM outgoing_message m JOIN alarm a ON a.id = m.alarm_id
+                 WHERE a.site_id = :site ORDER BY m.id""", place.siteId()).stream()
+                .map(row -> new Told(Rows.number(row[0]), (String) row[1], (String) row[2], (String) row[3])).toList();
+    }
+
+    /** Who was told of an alarm, in order. */
+    List<Long> called(Place place) {
+        return told(place).stream().filter(each -> each.purpose().equals("ALARM")).map(Told::personId).toList();
+    }
+
+    List<String> journalKinds(Place place) {
+        return rows("SELECT kind, id FROM journal_entry WHERE site_id = :site ORDER BY id", place.siteId()).stream()
+                .map(row -> (String) row[0]).toList();
+    }
+
+    String reading(SensorKey sensor) {
+        return (String) rows("SELECT reading, sensor_id FROM sensor_status WHERE sensor_id = :site", sensor.sensorId()).get(0)[0];
+    }
+
+    private List<Object[]> rows(String query, long id) {
+        return QuarkusTransaction.requiringNew().call(() -> {
+            List<Object[]> rows = new ArrayList<>();
+            for (Object row : entities.createNativeQuery(query).setParameter("site", id).getResultList()) {
+                rows.add((Object[]) row);
+            }
+            return rows;
+        });
+    }
+}

@@ -1,0 +1,119 @@
+package org.lampkeeper.web;
+
+import java.sql.SQLException;
+import java.time.Instant;
+import java.util.Map;
+import java.util.Optional;
+
+import io.agroal.api.AgroalDataSource;
+import io.agroal.api.configuration.supplier.AgroalDataSourceConfigurationSupplier;
+import io.agroal.api.security.NamePrincipal;
+import io.agroal.api.security.SimplePassword;
+
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.register.AnyDatabaseDriver;
+import org.lampkeeper.supply.Reading;
+import org.lampkeeper.testing.BothDatabases;
+import org.lampkeeper.testing.TestDatabase;
+import org.lampkeeper.web.AlarmReading.AlarmRow;
+import org.lampkeeper.web.SupplyReading.CabinetRow;
+import org.lampkeeper.web.SupplyReading.Snapshot;
+import org.lampkeeper.web.SupplyReading.Told;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+/** The statements behind the pages say the same on H2 and on PostgreSQL. */
+class PageSqlTest {
+
+    private static final Instant SINCE = Instant.parse("2026-11-25T02:41:00.123456Z");
+
+    @BothDatabases
+    void snapshotHoldsEveryCabinetWithWhatFeedsItAndWhatIsWrong(TestDatabase database) throws SQLException {
+        fill(database);
+        try (AgroalDataSource source = source(database)) {
+            Snapshot snapshot = new SupplyReading(new Reads(source)).now();
+
+            assertThat(snapshot.cabinets()).extracting(CabinetRow::code).containsExactly("C2", "C10", "C0");
+            assertThat(snapshot.cabinets().get(0).circuit().orElseThrow().device()).isEqualTo("C16, 30 mA");
+            assertThat(snapshot.cabinets().get(0).sensor().orElseThrow().state().reading()).isEqualTo(Reading.LOST);
+            assertThat(snapshot.cabinets().get(0).sensor().orElseThrow().state().lostSince()).contains(SINCE);
+            assertThat(snapshot.cabinets().get(0).sensor().orElseThrow().inside()).isEmpty();
+            assertThat(snapshot.cabinets().get(1).circuit().orElseThrow().device()).isEqualTo("B6");
+            assertThat(snapshot.cabinets().get(2).circuit()).isEmpty();
+            assertThat(snapshot.cabinets().get(2).sensor()).isEmpty();
+            assertThat(snapshot.alarms()).singleElement().satisfies(alarm -> {
+                assertThat(alarm.kind()).isEqualTo(AlarmKind.SUPPLY_LOST);
+                assertThat(alarm.hasIt()).isEmpty();
+            });
+            assertThat(snapshot.toldByCallOut()).isEqualTo(Map.of(70L, new Told("M. Teal", SINCE)));
+            assertThat(snapshot.lastListenedAt()).isEmpty();
+        }
+    }
+
+    @BothDatabases
+    void alarmComesWithWhoWasToldAndPastOnesPageByPage(TestDatabase database) throws SQLException {
+        fill(database);
+        try (AgroalDataSource source = source(database)) {
+            AlarmReading alarms = new AlarmReading(new Reads(source));
+            AlarmRow open = alarms.alarm(80).orElseThrow();
+
+            assertThat(open.where()).isEqualTo("Two");
+            assertThat(open.told()).isOne();
+            assertThat(alarms.told(open)).hasSize(2);
+            assertThat(alarms.done(open)).isEmpty();
+            assertThat(alarms.together(open)).isEmpty();
+            assertThat(alarms.open()).extracting(AlarmRow::id).containsExactly(80L);
+            assertThat(alarms.past(Long.MAX_VALUE, 10)).extracting(AlarmRow::id).containsExactly(79L);
+            assertThat(alarms.past(79, 10)).isEmpty();
+            assertThat(alarms.alarm(1)).isEqualTo(Optional.empty());
+        }
+    }
+
+    private static void fill(TestDatabase database) throws SQLException {
+        String[] rows = {
+                "INSERT INTO person (id, reference, name, version) VALUES (1, 'r1', 'M. Teal', 0)",
+                "INSERT INTO site (id, name, address, zone, access, intake, version) VALUES (10, 'Quay', 'a', 'Europe/London', 'x', 'i', 0)",
+                "INSERT INTO board (id, site_id, name, place, access, version) VALUES (20, 10, 'Board A', 'kiosk', 'key 7', 0)",
+                cabinet(30, "C2", "Two"), cabinet(31, "C10", "Ten"), cabinet(32, "C0", "No circuit"),
+                """
+                INSERT INTO circuit (id, cabinet_id, board_id, way, device_kind, device_curve, device_rating_a, residual_ma, cable, fuse_a,
+                    fused_unit_place, version)
+                VALUES (40, 30, 20, '2', 'RCBO', 'C', 16, 30, 'SWA', 3, 'below', 0), (41, 31, 20, '10', 'MCB', 'B', 6, NULL, 'SWA', 3, 'below', 0)
+                """,
+                "INSERT INTO sensor (id, cabinet_id, device_id, base_name, secret_hash, version) VALUES (50, 30, 'd', 'urn:d:', 'h', 0)",
+                """
+                INSERT INTO sensor_status (sensor_id, site_id, cabinet_id, reading, settled, lost_since, silent, link_down, clock_odd, dips, version)
+                VALUES (50, 10, 30, 'LOST', TRUE, '%s', FALSE, FALSE, FALSE, 0, 0)
+                """.formatted(SINCE),
+                "INSERT INTO call_out (id, site_id, opened_at, told, version) VALUES (70, 10, '%s', 1, 0)".formatted(SINCE),
+                """
+                INSERT INTO alarm (id, kind, site_id, cabinet_id, state, live, since, raised_at, call_out_id, closed_at, version)
+                VALUES (79, 'SUPPLY_LOST', 10, 30, 'NORMAL', FALSE, '%1$s', '%1$s', NULL, '%1$s', 0),
+                       (80, 'SUPPLY_LOST', 10, 30, 'UNACKNOWLEDGED', TRUE, '%1$s', '%1$s', 70, NULL, 0)
+                """.formatted(SINCE),
+                message(90, "SENT"), message(91, "WAITING")};
+        for (String row : rows) {
+            database.run(row);
+        }
+    }
+
+    private static String cabinet(long id, String code, String name) {
+        return "INSERT INTO cabinet (id, site_id, code, name, place, content, lamp_place, version) VALUES (%d, 10, '%s', '%s', 'p', 'c', 'l', 0)"
+                .formatted(id, code, name);
+    }
+
+    private static String message(long id, String state) {
+        return """
+                INSERT INTO outgoing_message (id, message_key, purpose, call_out_id, alarm_id, person_id, channel, address, subject, body,
+                    created_at, state, attempts)
+                VALUES (%1$d, 'k%1$d', 'ALARM', 70, 80, 1, 'MAIL', 'a@hallow.example', 's', 'b', '%3$s', '%2$s', 0)
+                """.formatted(id, state, SINCE);
+    }
+
+    private static AgroalDataSource source(TestDatabase database) throws SQLException {
+        return AgroalDataSource.from(new AgroalDataSourceConfigurationSupplier()
+                .connectionPoolConfiguration(pool -> pool.maxSize(2).connectionFactoryConfiguration(factory -> factory
+                        .connectionProviderClass(AnyDatabaseDriver.class).jdbcUrl(database.url())
+                        .principal(new NamePrincipal(database.user())).credential(new SimplePassword(database.password())))));
+    }
+}
