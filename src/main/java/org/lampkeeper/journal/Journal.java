@@ -24,7 +24,7 @@ public class Journal {
     }
 
     /** Something was written down; whoever seals hears of it after the commit. */
-    record Appended() {
+    record Appended(Entry entry) {
     }
 
     /** Writes the entry in the caller's transaction: it is there exactly if that commits. */
@@ -34,7 +34,7 @@ public class Journal {
         } catch (SQLException failed) {
             throw new IllegalStateException("journal entry " + entry.kind() + " could not be written", failed);
         }
-        appended.fire(new Appended());
+        appended.fire(new Appended(entry));
     }
 
     /** The newest sealed entry; what was appended in the last second may not be in it yet. */

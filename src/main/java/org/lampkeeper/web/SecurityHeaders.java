@@ -2,7 +2,9 @@ package org.lampkeeper.web;
 
 import java.net.URI;
 import java.net.URISyntaxException;
+import java.util.HashSet;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.Set;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -13,6 +15,8 @@ import io.vertx.core.MultiMap;
 import io.vertx.core.http.HttpServerRequest;
 import io.vertx.ext.web.RoutingContext;
 import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.message.MessageConfig;
 
 /**
  * What every answer carries, errors and files included, and the two requests that are never answered: one under a name that is not ours
@@ -27,10 +31,13 @@ class SecurityHeaders {
     // Ours: before Quarkus' own routes, so that nothing is answered without these.
     private static final int FIRST = 1000;
 
-    private final WebConfig config;
+    private final Set<String> hosts;
 
-    SecurityHeaders(WebConfig config) {
-        this.config = config;
+    SecurityHeaders(WebConfig config, MessageConfig messages) {
+        Set<String> names = new HashSet<>(config.hosts());
+        // The links in messages lead there, so it is one of ours.
+        Optional.ofNullable(messages.baseUrl().getHost()).map(host -> host.toLowerCase(Locale.ROOT)).ifPresent(names::add);
+        this.hosts = Set.copyOf(names);
     }
 
     void register(@Observes Filters filters) {
@@ -50,7 +57,7 @@ class SecurityHeaders {
         if (!request.path().startsWith("/static/")) {
             headers.set("Cache-Control", "no-store");
         }
-        if (!request.path().startsWith("/q/") && !isOurs(request, config.hosts())) {
+        if (!request.path().startsWith("/q/") && !isOurs(request)) {
             refuse(context, 421, "This address is not one of Lampkeeper's. Its names are set by lampkeeper.web.hosts.");
         } else if (isFromElsewhere(request)) {
             refuse(context, 403, "This came from another site's page, so nothing was recorded.");
@@ -63,7 +70,7 @@ class SecurityHeaders {
         context.response().setStatusCode(status).putHeader("Content-Type", "text/plain; charset=UTF-8").end(why + "\n");
     }
 
-    private static boolean isOurs(HttpServerRequest request, Set<String> hosts) {
+    private boolean isOurs(HttpServerRequest request) {
         String name = request.authority() == null ? "" : request.authority().host();
         String bracketed = name.contains(":") && !name.startsWith("[") ? "[" + name + "]" : name;
         return hosts.contains(bracketed.toLowerCase(Locale.ROOT));
