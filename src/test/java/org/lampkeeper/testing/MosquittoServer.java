@@ -47,6 +47,17 @@ public final class MosquittoServer implements AutoCloseable {
         return server;
     }
 
+    /** With a TLS listener that anybody may use; what is tested is the certificate. */
+    public static MosquittoServer startWithTls(Path directory, Path certificate, Path key) throws IOException {
+        int port = freePort();
+        Path configuration = directory.resolve("mosquitto-tls.conf");
+        Files.writeString(configuration, String.join("\n", "listener " + port + " 127.0.0.1", "certfile " + certificate, "keyfile " + key,
+                "allow_anonymous true", "user " + System.getProperty("user.name"), ""));
+        MosquittoServer server = new MosquittoServer(directory, configuration, port);
+        server.run();
+        return server;
+    }
+
     private static String replaced(String text, String from, String to) {
         if (!text.contains(from)) {
             throw new IllegalStateException(OURS + " no longer has '" + from + "', which the tests replace");

@@ -1,0 +1,45 @@
+package org.lampkeeper.proof;
+
+import java.time.Duration;
+import java.util.List;
+import java.util.stream.Stream;
+
+import org.junit.jupiter.api.extension.ExtendWith;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.Arguments;
+import org.junit.jupiter.params.provider.MethodSource;
+
+import org.lampkeeper.proof.KillStage.Moment;
+import org.lampkeeper.proof.Surroundings.BrokerKind;
+import org.lampkeeper.proof.Surroundings.Database;
+import org.lampkeeper.testing.EnabledIfTool;
+
+import static org.lampkeeper.proof.KillStage.Moment.COMMITTED;
+import static org.lampkeeper.proof.KillStage.Moment.PUBLISHED;
+
+/** SIGKILL at each named moment, on each database. The rounds of one installation follow each other: what one round leaves, the next finds. */
+@ExtendWith(LogOnFailure.class)
+@EnabledIfTool("mosquitto")
+class KillIT {
+
+    static Stream<Arguments> installations() {
+        List<Moment> all = List.of(Moment.values());
+        return Stream.of(
+                Arguments.of(Database.H2, BrokerKind.EMBEDDED, Duration.ZERO, all),
+                Arguments.of(Database.POSTGRESQL, BrokerKind.MOSQUITTO, Duration.ZERO, all),
+                Arguments.of(Database.H2, BrokerKind.MOSQUITTO, Duration.ofSeconds(1), List.of(PUBLISHED, COMMITTED)),
+                Arguments.of(Database.POSTGRESQL, BrokerKind.EMBEDDED, Duration.ofSeconds(1), List.of(PUBLISHED, COMMITTED)));
+    }
+
+    @ParameterizedTest(name = "{0}, {1}, confirm {2}: {3}")
+    @MethodSource("installations")
+    void killAtAnyMomentLeavesOneAlarmAndAtLeastOneMail(Database database, BrokerKind broker, Duration confirm, List<Moment> moments)
+            throws Exception {
+        try (KillStage stage = new KillStage("kill-" + database + "-" + broker, database, broker, confirm)) {
+            for (Moment moment : moments) {
+                stage.loseSupplyAndDieAt(moment, 1 + moment.ordinal());
+            }
+            stage.settleAfter(moments.size());
+        }
+    }
+}

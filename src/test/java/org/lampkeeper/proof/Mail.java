@@ -1,0 +1,46 @@
+package org.lampkeeper.proof;
+
+import java.io.ByteArrayInputStream;
+import java.io.IOException;
+import java.net.URI;
+import java.util.Optional;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+
+import jakarta.mail.MessagingException;
+import jakarta.mail.internet.MimeMessage;
+
+/** A mail as its receiver reads it. {@code journal}: the head of the journal that it carries, {@code number hash}. */
+record Mail(String messageId, String to, String subject, String text, String journal) {
+
+    private static final Pattern LINK = Pattern.compile("https?://[^\\s/]+/a/[A-Za-z0-9_-]+");
+
+    static Mail of(MimeMessage mail) {
+        try {
+            return new Mail(mail.getHeader("Message-ID", null), mail.getHeader("To", null), mail.getSubject(),
+                    ((String) mail.getContent()).replace("\r\n", "\n"), mail.getHeader("X-Lampkeeper-Journal", null));
+        } catch (MessagingException | IOException unreadable) {
+            throw new IllegalStateException("a received mail cannot be read", unreadable);
+        }
+    }
+
+    static Mail of(byte[] raw) {
+        try {
+            return of(new MimeMessage(null, new ByteArrayInputStream(raw)));
+        } catch (MessagingException unreadable) {
+            throw new IllegalStateException("a received mail cannot be read", unreadable);
+        }
+    }
+
+    /** The link with which its receiver takes the alarm; a notice has none. */
+    Optional<URI> link() {
+        Matcher found = LINK.matcher(text);
+        return found.find() ? Optional.of(URI.create(found.group())) : Optional.empty();
+    }
+
+    /** Whether it calls this person out for this cabinet. */
+    boolean callsOut(String address, String cabinet) {
+        return to.contains(address) && link().isPresent()
+                && Pattern.compile(Pattern.quote(cabinet) + "(?!\\d)").matcher(subject + "\n" + text).find();
+    }
+}
