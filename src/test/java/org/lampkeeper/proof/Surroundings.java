@@ -3,8 +3,13 @@ package org.lampkeeper.proof;
 import java.io.IOException;
 import java.net.URI;
 import java.nio.file.Path;
+import java.sql.Connection;
+import java.sql.ResultSet;
 import java.sql.SQLException;
+import java.sql.Statement;
 import java.time.Duration;
+import java.util.HashMap;
+import java.util.Map;
 import java.util.Optional;
 
 import org.lampkeeper.testing.MosquittoServer;
@@ -89,6 +94,19 @@ record Surroundings(ServiceProcess service, TestDatabase database, Optional<Mosq
         return ((Number) database.ask(sql)).longValue();
     }
 
+    /** A word and a number of each row. The H2 file belongs to the service while that runs. */
+    Map<String, Long> numbers(String sql) throws SQLException {
+        Map<String, Long> found = new HashMap<>();
+        try (Connection connection = database.connect(); Statement statement = connection.createStatement();
+                ResultSet rows = statement.executeQuery(sql)) {
+            while (rows.next()) {
+                found.put(rows.getString(1), rows.getLong(2));
+            }
+        }
+        return found;
+    }
+
+    /** Generous, for a busy machine: what does not come in this time does not come. */
     static Duration patience() {
         return Duration.ofMinutes(2);
     }

@@ -92,6 +92,16 @@ public final class ServiceProcess implements AutoCloseable {
         }
     }
 
+    /** A second instance of the same installation: the same settings and keys, a directory and ports of its own. Not started yet. */
+    public ServiceProcess twin(Path itsDirectory) {
+        with("lampkeeper.message.link-keys", directory.resolve("data").resolve("keys").resolve("links.json"));
+        ServiceProcess twin = in(itsDirectory);
+        settings.forEach(twin.settings::putIfAbsent);
+        // The register is there, and the file with the sensors' secrets is this one's.
+        twin.with("lampkeeper.demo", false);
+        return twin;
+    }
+
     /** Counts from the next start on. */
     public ServiceProcess with(String name, Object value) {
         settings.put(name, value.toString());
@@ -193,6 +203,25 @@ public final class ServiceProcess implements AutoCloseable {
         Process running = process.orElseThrow(() -> new IllegalStateException("the service in " + directory + " was never started"));
         running.destroyForcibly().onExit().join();
         note("killed");
+    }
+
+    /** SIGSTOP: it does nothing more, and nobody is told, until {@link #thaw()}. */
+    public void freeze() throws IOException, InterruptedException {
+        signal("STOP");
+    }
+
+    /** SIGCONT. */
+    public void thaw() throws IOException, InterruptedException {
+        signal("CONT");
+    }
+
+    private void signal(String name) throws IOException, InterruptedException {
+        long pid = process.orElseThrow(() -> new IllegalStateException("the service in " + directory + " was never started")).pid();
+        int exit = new ProcessBuilder("kill", "-" + name, Long.toString(pid)).start().waitFor();
+        if (exit != 0) {
+            throw new IllegalStateException("SIG" + name + " could not be sent to " + pid);
+        }
+        note(name);
     }
 
     /** SIGTERM; returns when it has drained and ended. */
@@ -297,7 +326,8 @@ public final class ServiceProcess implements AutoCloseable {
         }
     }
 
-    private static int freePort() {
+    /** A port that nobody uses at this moment. */
+    public static int freePort() {
         try (ServerSocket socket = new ServerSocket(0, 1, InetAddress.getLoopbackAddress())) {
             return socket.getLocalPort();
         } catch (IOException broken) {

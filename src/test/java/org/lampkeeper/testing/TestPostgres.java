@@ -2,6 +2,7 @@ package org.lampkeeper.testing;
 
 import java.io.IOException;
 import java.io.UncheckedIOException;
+import java.nio.file.Path;
 import java.sql.Connection;
 import java.sql.SQLException;
 import java.sql.Statement;
@@ -45,10 +46,19 @@ public final class TestPostgres {
 
     /** A server that keeps what it has committed, over a kill and over a loss of power. The caller closes it. */
     public static EmbeddedPostgres startDurable() {
-        return start(EmbeddedPostgres.builder()
+        return start(durable());
+    }
+
+    /** The same on a directory and a port of the caller's: what was closed there before goes on with what it had. */
+    public static EmbeddedPostgres startDurable(Path dataDirectory, int port) {
+        return start(durable().setDataDirectory(dataDirectory).setCleanDataDirectory(false).setPort(port));
+    }
+
+    private static EmbeddedPostgres.Builder durable() {
+        return EmbeddedPostgres.builder()
                 .setServerConfig("fsync", "on")
                 .setServerConfig("full_page_writes", "on")
-                .setServerConfig("synchronous_commit", "on"));
+                .setServerConfig("synchronous_commit", "on");
     }
 
     /** The default database of a server that the caller has started. */
