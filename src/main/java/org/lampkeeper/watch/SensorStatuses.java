@@ -31,8 +31,8 @@ final class SensorStatuses {
             WHERE sensor_id IN (SELECT v.id FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (id))
             ORDER BY sensor_id FOR UPDATE""";
 
-    /** Finds by the index sensor_status_by_silence_due: the cost follows the number overdue, not the fleet. */
-    private static final String LOCK_OVERDUE = "SELECT " + COLUMNS + """
+    /** Finds by the index sensor_status_by_silence_due: the cost follows the number overdue, not the fleet. The speed command asks how. */
+    static final String LOCK_OVERDUE = "SELECT " + COLUMNS + """
              FROM sensor_status
             WHERE sensor_id IN (SELECT sensor_id FROM sensor_status WHERE silence_due <= ? ORDER BY silence_due LIMIT 100)
             ORDER BY sensor_id FOR UPDATE SKIP LOCKED""";
