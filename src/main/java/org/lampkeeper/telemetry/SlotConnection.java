@@ -165,7 +165,9 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         if (!queue.offer(queued)) {
             // Cannot happen while the broker keeps to the receive maximum. It will deliver again to the next connection.
             broken = true;
-            throw new IllegalStateException("slot " + slot + ": more messages under way than agreed");
+            String why = "slot " + slot + ": more messages under way than the " + config.inFlight() + " agreed";
+            LOG.error(why);
+            throw new IllegalStateException(why);
         }
     }
 
@@ -184,6 +186,10 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
 
     @Override
     public void disconnected(MqttDisconnectResponse response) {
+        if (!broken) {
+            LOG.warnf(response.getException(), "slot %d: the connection ended, reason %d %s", slot, response.getReturnCode(),
+                    response.getReasonString());
+        }
         broken = true;
     }
 
