@@ -82,9 +82,7 @@ public final class AlarmLetter {
         lines.add((takenBy.isPresent() ? "See it: " : "Take it: ") + facts.link());
         lines.add("Opening the link changes nothing.");
         section("What and where", whatAndWhere());
-        section("What it means", List.of(
-                "It is there again as far as Lampkeeper hears; that says nothing about the cause, and it may go again.",
-                "What the cabinet holds may have become too cold meanwhile: it is fit for use only once somebody has looked at it."));
+        section("What it means", meaningOfReturn());
         footer();
         return letter(back + "; " + who + ".");
     }
@@ -215,6 +213,21 @@ public final class AlarmLetter {
                     "Messages wait and are tried again. Whoever should be told by mail may not know of a lost supply.");
             case BROKER_DROPPING -> List.of(
                     "Reports were thrown away before Lampkeeper could hear them. A short loss may have gone unnoticed.");
+        };
+    }
+
+    private List<String> meaningOfReturn() {
+        return switch (facts.kind()) {
+            case SUPPLY_LOST, UNSTEADY -> List.of(
+                    "It is there again as far as Lampkeeper hears; that says nothing about the cause, and it may go again.",
+                    "What the cabinet holds may have become too cold meanwhile: it is fit for use only once somebody has looked at it.");
+            case PROBABLE_SITE_LOSS, NOT_HEARD -> List.of(
+                    "Being heard is not having supply: what the sensors say now is on the page.",
+                    "Nobody knows what was while nothing was heard; what is kept there may have become too cold.");
+            case NOT_LISTENING -> List.of(
+                    "Reports are heard again. A supply that was lost meanwhile has an alarm of its own by now, if the broker kept its report.");
+            case MAIL_NOT_SENDING -> List.of("What waited goes out by itself.");
+            case BROKER_DROPPING -> List.of("What was thrown away does not come back: a short loss may have gone unnoticed.");
         };
     }
 

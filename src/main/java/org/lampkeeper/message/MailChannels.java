@@ -29,7 +29,7 @@ import org.lampkeeper.message.MailConfig.Transport;
  *
  * <p>For SMTP this is the mail client of the Quarkus mailer, under the mailer's own settings, but with time-outs, which the mailer gives it
  * none of: a server that accepts connections and then says nothing would keep each of the ten connections for ever, and after ten mails
- * none would leave until a restart (docs/decisions/0007-mail-client-with-time-outs.md).
+ * none would leave until a restart (docs/decisions/0009-mail-client-with-time-outs.md).
  */
 class MailChannels {
 

@@ -12,14 +12,15 @@ import io.quarkus.hibernate.orm.panache.PanacheRepositoryBase;
 @ApplicationScoped
 class SensorRepository implements PanacheRepositoryBase<Sensor, Long> {
 
+    // No "new" with a class name: it would be looked up by the thread's class loader, and the broker's threads ask too.
     private static final String KEYS_IN_USE = """
-            SELECT new org.lampkeeper.register.SensorKey(s.id, k.site.id, k.id, s.deviceId, s.baseName)
+            SELECT s.id, k.site.id, k.id, s.deviceId, s.baseName
             FROM Sensor s JOIN s.cabinet k
             WHERE s.retiredAt IS NULL
             """;
 
     private static final String LOGINS_IN_USE = """
-            SELECT new org.lampkeeper.register.SensorLogin(s.deviceId, s.secretHash)
+            SELECT s.deviceId, s.secretHash
             FROM Sensor s
             WHERE s.retiredAt IS NULL
             """;

@@ -66,6 +66,9 @@ class Broker {
             for (Certificate certificate : CertificateFactory.getInstance("X.509").generateCertificates(pem)) {
                 trusted.setCertificateEntry("ca-" + number++, certificate);
             }
+            if (number == 0) {
+                throw new GeneralSecurityException("it holds no certificate");
+            }
             TrustManagerFactory managers = TrustManagerFactory.getInstance(TrustManagerFactory.getDefaultAlgorithm());
             managers.init(trusted);
             SSLContext context = SSLContext.getInstance("TLS");

@@ -35,6 +35,8 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
     private static final int QOS_AT_LEAST_ONCE = 1;
     private static final Duration CONNECT_WITHIN = Duration.ofSeconds(10);
     private static final int KEEP_ALIVE_SECONDS = 20;
+    /** No packet id is 0 (MQTT 5.0, 2.2.1). */
+    private static final int NOT_ACKNOWLEDGED = 0;
     private static final String DROPPED_BY_THE_BROKER = "$SYS/broker/publish/messages/dropped";
 
     /** A message and what acknowledges it. */
@@ -136,7 +138,9 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
             if (!isUsable()) {
                 return;
             }
-            client.messageArrivedComplete(each.packetId(), QOS_AT_LEAST_ONCE);
+            if (each.packetId() != NOT_ACKNOWLEDGED) {
+                client.messageArrivedComplete(each.packetId(), QOS_AT_LEAST_ONCE);
+            }
         }
     }
 
@@ -152,23 +156,18 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         boolean isMarker = topic.equals(markerTopic());
         boolean waited = message.isRetained() || message.isDuplicate() || !caughtUp;
         Arrival arrival = new Arrival(topic, message.getPayload(), clock.instant(), waited);
-        boolean ours = isMarker && marker.equals(new String(message.getPayload(), StandardCharsets.US_ASCII));
-        if (message.getQos() == 0 && !ours) {
-            // Not promised to arrive, so not acknowledged either; it is taken in like any other.
-            enqueue(new Queued(arrival, 0, false));
-            return;
-        }
-        enqueue(new Queued(arrival, message.getId(), isMarker));
-        if (ours) {
-            LOG.debugf("slot %d: the backlog is in", slot);
-        }
+        // A message of QoS 0 was not promised to arrive and is not acknowledged; it is taken in like any other.
+        int packetId = message.getQos() == 0 ? NOT_ACKNOWLEDGED : message.getId();
+        enqueue(new Queued(arrival, packetId, isMarker));
     }
 
     private void enqueue(Queued queued) {
         if (!queue.offer(queued)) {
             // Cannot happen while the broker keeps to the receive maximum. It will deliver again to the next connection.
             broken = true;
-            throw new IllegalStateException("slot " + slot + ": more messages under way than agreed");
+            String why = "slot " + slot + ": more messages under way than the " + config.inFlight() + " agreed";
+            LOG.error(why);
+            throw new IllegalStateException(why);
         }
     }
 
@@ -187,6 +186,10 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
 
     @Override
     public void disconnected(MqttDisconnectResponse response) {
+        if (!broken) {
+            LOG.warnf(response.getException(), "slot %d: the connection ended, reason %d %s", slot, response.getReturnCode(),
+                    response.getReasonString());
+        }
         broken = true;
     }
 

@@ -39,6 +39,10 @@ class AlarmKeeper {
     /** The condition is there since {@code since}: a new alarm, the open one again, or nothing where it is live already. */
     AlarmRecord occurs(AlarmKind kind, long siteId, OptionalLong cabinetId, Instant since, Instant now) {
         Optional<AlarmRecord> open = alarms.open(kind, siteId, cabinetId);
+        if (open.isPresent() && open.get().life().live()) {
+            // Seen again is not occurred again: whoever has acknowledged it must not be called anew at every look.
+            return open.get();
+        }
         AlarmRecord alarm = open.orElseGet(() -> {
             AlarmRecord raised = new AlarmRecord(kind, siteId, cabinetId, since, now);
             alarms.persist(raised);

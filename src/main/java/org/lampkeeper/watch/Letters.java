@@ -135,7 +135,13 @@ class Letters {
             }
         }
         return new LetterFacts(alarm.kind(), about(alarm), alarm.since(), now, inside(alarm), adviceFor(alarm, now), others, next,
-                messages.baseUrl().resolve("/a/" + token).toString(), journal.head());
+                linkTo(token), journal.head());
+    }
+
+    /** The base may have a path of its own, where a proxy serves several things under one name. */
+    private String linkTo(String token) {
+        String base = messages.baseUrl().toString();
+        return (base.endsWith("/") ? base : base + "/") + "a/" + token;
     }
 
     private About about(AlarmRecord alarm) {

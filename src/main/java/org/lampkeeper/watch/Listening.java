@@ -92,7 +92,7 @@ class Listening {
         }
         entities.createNativeQuery(BEGAN).setParameter("at", heard).setParameter("since", now).executeUpdate();
         journal.append(Entry.of(now, "listening-began").site(SiteWatches.INSTALLATION).with("last-listened", book.last()));
-        if (gap) {
+        if (gap && book.since().isPresent()) {
             // The process itself was away, so nobody could raise this while it lasted.
             alarms.occurs(AlarmKind.NOT_LISTENING, SiteWatches.INSTALLATION, OptionalLong.empty(), book.last().get(), now);
         }

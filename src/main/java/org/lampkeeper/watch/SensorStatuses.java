@@ -33,9 +33,9 @@ final class SensorStatuses {
 
     /**
      * Finds by the index sensor_status_by_silence_due: the cost follows the number overdue, not the fleet. Strictly before: a report at
-     * its very limit is still in time.
+     * its very limit is still in time. The speed command measures this statement.
      */
-    private static final String LOCK_OVERDUE = "SELECT " + COLUMNS + """
+    static final String LOCK_OVERDUE = "SELECT " + COLUMNS + """
              FROM sensor_status
             WHERE sensor_id IN (SELECT sensor_id FROM sensor_status WHERE silence_due < ? ORDER BY silence_due LIMIT 100)
             ORDER BY sensor_id FOR UPDATE SKIP LOCKED""";

@@ -129,7 +129,8 @@ class EmbeddedBrokerTest {
 
             sensor.subscribe(REPORTS);
 
-            assertThat(separate.broker.figures().waiting()).isEqualTo(1);
+            // The broker counts a little after it has acknowledged.
+            await().untilAsserted(() -> assertThat(separate.broker.figures().waiting()).isEqualTo(1));
         } finally {
             separate.broker.stop();
         }

@@ -8,6 +8,7 @@ import java.net.Socket;
 import java.net.URI;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.Duration;
 import java.util.concurrent.TimeUnit;
 
 import static org.awaitility.Awaitility.await;
@@ -19,6 +20,8 @@ import static org.awaitility.Awaitility.await;
 public final class MosquittoServer implements AutoCloseable {
 
     private static final Path OURS = Path.of("config", "mosquitto.conf");
+    // Generous: it takes milliseconds, and other builds may run on the same machine.
+    private static final Duration PATIENCE = Duration.ofMinutes(1);
 
     private final Path directory;
     private final Path configuration;
@@ -49,9 +52,19 @@ public final class MosquittoServer implements AutoCloseable {
 
     /** One that lets everybody in and checks nothing, as somebody may run it. */
     public static MosquittoServer startOpen(Path directory) throws IOException {
+        return startLettingEverybodyIn(directory, "mosquitto-open.conf");
+    }
+
+    /** With a TLS listener that anybody may use; what is tested is the certificate. */
+    public static MosquittoServer startWithTls(Path directory, Path certificate, Path key) throws IOException {
+        return startLettingEverybodyIn(directory, "mosquitto-tls.conf", "certfile " + certificate, "keyfile " + key);
+    }
+
+    private static MosquittoServer startLettingEverybodyIn(Path directory, String name, String... more) throws IOException {
         int port = freePort();
-        Path configuration = directory.resolve("mosquitto.conf");
-        Files.writeString(configuration, "listener " + port + " 127.0.0.1\nallow_anonymous true\nuser " + System.getProperty("user.name") + "\n");
+        Path configuration = directory.resolve(name);
+        Files.writeString(configuration, "listener " + port + " 127.0.0.1\n" + String.join("\n", more)
+                + "\nallow_anonymous true\nuser " + System.getProperty("user.name") + "\n");
         MosquittoServer server = new MosquittoServer(directory, configuration, port);
         server.run();
         return server;
@@ -74,7 +87,7 @@ public final class MosquittoServer implements AutoCloseable {
         String program = ToolPresent.find("mosquitto").orElseThrow(() -> new IllegalStateException("mosquitto is not installed")).toString();
         process = new ProcessBuilder(program, "-c", configuration.toString())
                 .redirectErrorStream(true).redirectOutput(ProcessBuilder.Redirect.appendTo(new File(directory.toFile(), "log"))).start();
-        await().until(() -> {
+        await().atMost(PATIENCE).until(() -> {
             if (!process.isAlive()) {
                 throw new IllegalStateException("mosquitto ended: " + Files.readString(directory.resolve("log")));
             }
@@ -97,8 +110,8 @@ public final class MosquittoServer implements AutoCloseable {
     /** Stops in order, so that everything is saved; {@link #startAgain()} goes on on the same port. */
     public void stop() throws InterruptedException {
         process.destroy();
-        if (!process.waitFor(10, TimeUnit.SECONDS)) {
-            throw new IllegalStateException("mosquitto did not stop within 10 s");
+        if (!process.waitFor(PATIENCE.toSeconds(), TimeUnit.SECONDS)) {
+            throw new IllegalStateException("mosquitto did not stop within " + PATIENCE.toSeconds() + " s");
         }
     }
 

@@ -304,6 +304,20 @@ class WatchFlowTest {
     }
 
     @Test
+    void acknowledgedOutageIsNotRaisedAgainWhileItLastsNorWhenItEnds() {
+        Place place = healthy(1);
+        fixture.passesDeaf(Duration.ofHours(1));
+        long alarm = fixture.alarms(SiteWatches.INSTALLATION).stream().filter(Raised::open).findFirst().orElseThrow().id();
+        desk.take(alarm, place.people().get(0));
+
+        fixture.passesDeaf(Duration.ofHours(1));
+        fixture.listened();
+        fixture.work();
+
+        assertThat(fixture.alarms(SiteWatches.INSTALLATION)).filteredOn(Raised::open).isEmpty();
+    }
+
+    @Test
     void outageOfTheWholeProcessIsFoundWhenItListensAgain() {
         fixture.passesDeaf(Duration.ZERO);
         clock.advance(Duration.ofMinutes(30));

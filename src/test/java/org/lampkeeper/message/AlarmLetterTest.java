@@ -1,0 +1,236 @@
+package org.lampkeeper.message;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalInt;
+
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.EnumSource;
+
+import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.message.LetterFacts.Inside;
+import org.lampkeeper.message.LetterFacts.Next;
+import org.lampkeeper.message.LetterFacts.OfCabinet;
+import org.lampkeeper.message.LetterFacts.OfSite;
+import org.lampkeeper.register.BoardSheet;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CircuitSheet;
+import org.lampkeeper.register.Curve;
+import org.lampkeeper.register.DeviceKind;
+import org.lampkeeper.register.SiteSheet;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatThrownBy;
+import static org.lampkeeper.message.LetterFixture.BOARD_A;
+import static org.lampkeeper.message.LetterFixture.HEAD;
+import static org.lampkeeper.message.LetterFixture.LINK;
+import static org.lampkeeper.message.LetterFixture.LONDON;
+import static org.lampkeeper.message.LetterFixture.NORTH_STAIR;
+import static org.lampkeeper.message.LetterFixture.NOW;
+import static org.lampkeeper.message.LetterFixture.SINCE;
+import static org.lampkeeper.message.LetterFixture.STAIR_2;
+import static org.lampkeeper.message.LetterFixture.STAIR_3;
+
+class AlarmLetterTest {
+
+    @Test
+    void subjectOfALossTellsAllThatALockedScreenCan() {
+        assertThat(AlarmLetter.compose(LetterFixture.supplyLost()).subject())
+                .isEqualTo("North Stair 2 has no supply since 02:41. Board A way 4, C16 30 mA, 3 A fuse.");
+    }
+
+    @Test
+    void subjectOfADeviceWithoutAResidualCurrentPartLeavesItOut() {
+        CabinetSheet plain = new CabinetSheet(7, "NS2", "North Stair 2", "stair", "defibrillator", "below", NORTH_STAIR,
+                new BoardSheet(5, 3, "North Stair", "Board A", "kiosk", ""),
+                new CircuitSheet("way 4", DeviceKind.MCB, Curve.B, 6, OptionalInt.empty(), "", 3, ""));
+
+        assertThat(AlarmLetter.compose(about(new OfCabinet(plain))).subject())
+                .isEqualTo("North Stair 2 has no supply since 02:41. Board A way 4, B6, 3 A fuse.");
+    }
+
+    /** Each is something that the duty manager needs at three in the morning. */
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', textBlock = """
+            what and how long | North Stair 2 has no supply since 02:41 (4 min).
+            the link          | Take it: http://localhost:8080/a/token
+            it is safe        | Opening the link changes nothing.
+            the cabinet       | North Stair 2, label NS2, defibrillator: foot of the stair, left.
+            the site          | North Stair, 1 Quay Row, Hallow.
+            the circuit       | Board A way 4, C16 30 mA, 3 A fuse.
+            the lamp          | Lamp: under the cabinet.
+            the zone          | Since 02:41 (Europe/London), 4 min before this was written.
+            what it means     | The heater is off. Left without supply, the content cannot be protected from frost.
+            no forecast       | No forecast: no temperature is known yet.
+            why there         | North Stair 1 on this board has supply
+            part one          | You may look:
+            its first place   | 1. The lamp (under the cabinet)
+            its second place  | 2. Board A (quay kiosk, key 7): way 4, C16, 30 mA. Is its handle down?
+            part two          | Electrician only:
+            numbered on       | 3. The fused unit (below the cabinet): 3 A fuse.
+            a caution         | one reset at most, by an authorised person
+            the gate          | North Stair: gate code 4711.
+            the board's key   | Board A: quay kiosk, key 7.
+            the electrician   | B. Marsh, 01632 960042.
+            who knows         | Told before you, and nobody has taken it: M. Teal.
+            who is next       | R. Osk is told next, at 02:51 unless somebody takes it.
+            not for that      | Lampkeeper is not an emergency service.
+            the journal       | Journal 4711 8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c8c
+            """)
+    void letterOfALossHolds(String what, String words) {
+        assertThat(AlarmLetter.compose(LetterFixture.supplyLost()).body()).as(what).contains(words);
+    }
+
+    @Test
+    void linkStandsBeforeEverythingThatNeedsScrolling() {
+        List<String> lines = AlarmLetter.compose(LetterFixture.supplyLost()).body().lines().toList();
+
+        assertThat(lines.indexOf("Take it: " + LINK)).isEqualTo(2);
+    }
+
+    @Test
+    void whatIsForAnElectricianNeverStandsAmongWhatAnybodyMayLookAt() {
+        Advice advice = LetterFixture.ownWay();
+        String body = AlarmLetter.compose(LetterFixture.supplyLost()).body();
+        int border = body.indexOf("Electrician only:");
+
+        assertThat(advice.electricianOnly()).isNotEmpty().allSatisfy(place -> assertThat(body.indexOf(place)).isGreaterThan(border));
+        assertThat(advice.youMayLook()).isNotEmpty().allSatisfy(place -> assertThat(body.indexOf(place)).isBetween(0, border));
+        assertThat(body).contains(advice.firstElectricianNumber() + ". " + advice.electricianOnly().get(0));
+        assertThat(advice.cautions()).isNotEmpty().allSatisfy(caution -> assertThat(body).contains("- " + caution));
+    }
+
+    @Test
+    void knownTemperatureIsToldWithItsTimeAndIsNoForecast() {
+        LetterFacts facts = new LetterFacts(AlarmKind.SUPPLY_LOST, new OfCabinet(STAIR_2), SINCE, NOW,
+                Optional.of(new Inside(8.94, Instant.parse("2026-11-25T02:40:00Z"))), Optional.empty(), List.of(), Optional.empty(), LINK, HEAD);
+
+        assertThat(AlarmLetter.compose(facts).body())
+                .contains("Inside it was 8.9 °C at 02:40. No forecast of how long it stays warm is made from that yet.");
+    }
+
+    /** Clocks go back on 25 October 2026 at 02:00 in London: 01:30 UTC is 01:30 there, 00:30 UTC was 01:30 too. */
+    @ParameterizedTest
+    @CsvSource({
+        "2026-07-01T02:41:00Z, 2026-07-01T02:45:00Z, 'since 03:41 (4 min)'",
+        "2026-10-25T00:30:00Z, 2026-10-25T01:30:00Z, 'since 01:30 (1 h)'",
+        "2026-11-24T23:59:00Z, 2026-11-25T00:01:00Z, 'since 24 Nov 23:59 (2 min)'",
+    })
+    void timesAreThoseOfTheSite(Instant since, Instant now, String words) {
+        LetterFacts facts = new LetterFacts(AlarmKind.SUPPLY_LOST, new OfCabinet(STAIR_2), since, now, Optional.empty(), Optional.empty(),
+                List.of(), Optional.empty(), LINK, HEAD);
+
+        assertThat(AlarmLetter.compose(facts).body()).contains(words);
+    }
+
+    @Test
+    void lastOfTheListKnowsThatNobodyFollowsAndARepeatSaysSo() {
+        assertThat(AlarmLetter.compose(about(new OfCabinet(STAIR_2))).body()).contains("Nobody is told after you.");
+        LetterFacts again = new LetterFacts(AlarmKind.SUPPLY_LOST, new OfCabinet(STAIR_2), SINCE, NOW, Optional.empty(), Optional.empty(),
+                List.of(), Optional.of(new Next("M. Teal", NOW.plus(Duration.ofMinutes(10)), true)), LINK, HEAD);
+        assertThat(AlarmLetter.compose(again).body()).contains("You are told again at 02:55 unless somebody takes it.");
+    }
+
+    @Test
+    void boardAtAnotherSiteIsNamedWithItsSite() {
+        CabinetSheet fedFromElsewhere = LetterFixture.cabinet("North Stair 4", "NS4", "6",
+                new BoardSheet(9, 4, "Mill Landing", "B", "pump house", "key 9"));
+
+        assertThat(AlarmLetter.compose(about(new OfCabinet(fedFromElsewhere))).body()).contains("Board B: Mill Landing, pump house, key 9.");
+    }
+
+    @Test
+    void missingElectricianIsSaid() {
+        SiteSheet without = new SiteSheet(3, "North Stair", "1 Quay Row", LONDON, "", "", Optional.empty());
+
+        assertThat(AlarmLetter.compose(new LetterFacts(AlarmKind.PROBABLE_SITE_LOSS, new OfSite(without, List.of(STAIR_2)), SINCE, NOW,
+                Optional.empty(), Optional.empty(), List.of(), Optional.empty(), LINK, HEAD)).body()).contains("None is entered for North Stair.");
+    }
+
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', textBlock = """
+            SUPPLY_LOST        | North Stair 2 has no supply since 02:41. Board A way 4, C16 30 mA, 3 A fuse.
+            PROBABLE_SITE_LOSS | North Stair has probably lost its supply: sensors are silent since 02:41. 2 cabinets.
+            NOT_HEARD          | North Stair 2 is not heard since 02:41: nobody knows if it has supply. Board A way 4, C16 30 mA, 3 A fuse.
+            UNSTEADY           | North Stair 2 has unsteady supply since 02:41. Board A way 4, C16 30 mA, 3 A fuse.
+            NOT_LISTENING      | Lampkeeper is not listening since 02:41: nobody knows.
+            MAIL_NOT_SENDING   | Mail is not being sent since 02:41.
+            BROKER_DROPPING    | The broker is dropping messages since 02:41: reports may be missing.
+            """)
+    void everyKindHasASubject(AlarmKind kind, String subject) {
+        assertThat(AlarmLetter.compose(LetterFixture.of(kind)).subject()).isEqualTo(subject);
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void everyKindTellsWhatItMeansWhereToLookAndHowToTakeIt(AlarmKind kind) {
+        String body = AlarmLetter.compose(LetterFixture.of(kind)).body();
+
+        assertThat(body).contains("Take it: " + LINK, "WHAT IT MEANS\n", "WHERE TO LOOK FIRST\n", "1. ", "WHO IS TOLD\n",
+                "not an emergency service", "Journal 4711 ", "(Europe/London)");
+        assertThat(body.contains("ELECTRICIAN\n")).isEqualTo(kind.scope() != Scope.INSTALLATION);
+        assertThat(body).doesNotContain("null", "Optional", "..");
+    }
+
+    @Test
+    void siteLossNamesEveryCabinetWithItsWay() {
+        assertThat(AlarmLetter.compose(LetterFixture.of(AlarmKind.PROBABLE_SITE_LOSS)).body()).contains(
+                "- North Stair 2, label NS2, defibrillator: foot of the stair, left. Board A way 4, C16 30 mA, 3 A fuse.",
+                "- North Stair 3, label NS3, defibrillator: foot of the stair, left. Board A way 5, C16 30 mA, 3 A fuse.",
+                "The intake of the site (brick hut, cellar).", "Board A: quay kiosk, key 7.");
+        assertThat(STAIR_3.board()).isEqualTo(BOARD_A);
+    }
+
+    @Test
+    void returnOfSupplyDoesNotSayThatSomebodyHasTheAlarm() {
+        Letter open = AlarmLetter.returned(LetterFixture.supplyLost(), Instant.parse("2026-11-25T02:55:00Z"), Optional.empty());
+        Letter taken = AlarmLetter.returned(LetterFixture.supplyLost(), Instant.parse("2026-11-25T02:55:00Z"), Optional.of("M. Teal"));
+
+        assertThat(open.subject()).isEqualTo("North Stair 2 has supply again since 02:55; the alarm still needs somebody to take it.");
+        assertThat(open.body()).contains("Take it: " + LINK);
+        assertThat(taken.subject()).isEqualTo("North Stair 2 has supply again since 02:55; M. Teal has it.");
+        assertThat(taken.body()).contains("See it: " + LINK).doesNotContain("Take it:");
+    }
+
+    @ParameterizedTest
+    @EnumSource
+    void everyKindHasALetterForItsReturn(AlarmKind kind) {
+        assertThat(AlarmLetter.returned(LetterFixture.of(kind), NOW, Optional.empty()).subject())
+                .endsWith("again since 02:45; the alarm still needs somebody to take it.");
+    }
+
+    @Test
+    void returnSaysOfColdOnlyWhereThereIsACabinetAndClaimsNoSupplyThatWasOnlyHeardOf() {
+        for (AlarmKind kind : AlarmKind.values()) {
+            String body = AlarmLetter.returned(LetterFixture.of(kind), NOW, Optional.empty()).body();
+
+            assertThat(body.contains("too cold")).as(kind.name()).isEqualTo(kind.scope() != Scope.INSTALLATION);
+            assertThat(body.contains("has supply again")).as(kind.name()).isEqualTo(kind == AlarmKind.SUPPLY_LOST);
+        }
+    }
+
+    @Test
+    void thoseWhoWereToldHearWhoHasIt() {
+        Letter letter = AlarmLetter.taken(LetterFixture.supplyLost(), "M. Teal", Instant.parse("2026-11-25T02:47:00Z"));
+
+        assertThat(letter.subject()).isEqualTo("M. Teal has taken it at 02:47: North Stair 2 has no supply since 02:41.");
+        assertThat(letter.body()).contains("You need not do anything.", "See it: " + LINK).doesNotContain("Take it:");
+    }
+
+    @Test
+    void factsThatDoNotFitTheirKindAreAMistakeOfTheCaller() {
+        assertThatThrownBy(() -> new LetterFacts(AlarmKind.NOT_LISTENING, new OfCabinet(STAIR_2), SINCE, NOW, Optional.empty(),
+                Optional.empty(), List.of(), Optional.empty(), LINK, HEAD)).hasMessageContaining("NOT_LISTENING");
+    }
+
+    private static LetterFacts about(OfCabinet about) {
+        return new LetterFacts(AlarmKind.SUPPLY_LOST, about, SINCE, NOW, Optional.empty(), Optional.empty(), List.of(), Optional.empty(), LINK,
+                HEAD);
+    }
+}

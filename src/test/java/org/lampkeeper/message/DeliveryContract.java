@@ -1,0 +1,328 @@
+package org.lampkeeper.message;
+
+import java.sql.Connection;
+import java.sql.PreparedStatement;
+import java.sql.ResultSet;
+import java.sql.SQLException;
+import java.sql.Statement;
+import java.time.Clock;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.List;
+import java.util.OptionalLong;
+import java.util.UUID;
+import java.util.concurrent.CopyOnWriteArrayList;
+
+import javax.sql.DataSource;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Observes;
+import jakarta.inject.Inject;
+import jakarta.mail.internet.MimeMessage;
+
+import io.quarkus.narayana.jta.QuarkusTransaction;
+import io.quarkus.test.common.TestResourceScope;
+import io.quarkus.test.common.WithTestResource;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.journal.Entry;
+import org.lampkeeper.journal.Head;
+import org.lampkeeper.journal.Journal;
+import org.lampkeeper.journal.JournalVerifier;
+import org.lampkeeper.journal.Verdict;
+import org.lampkeeper.register.NewPerson;
+import org.lampkeeper.register.Registration;
+import org.lampkeeper.testing.MailServer;
+import org.lampkeeper.testing.MailServerResource;
+import org.lampkeeper.testing.MovedClock;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatThrownBy;
+import static org.awaitility.Awaitility.await;
+
+/** What the outbox promises in a running application, with a real mail server, whatever database it stands on. */
+@WithTestResource(value = MailServerResource.class, scope = TestResourceScope.GLOBAL)
+abstract class DeliveryContract {
+
+    private static final Duration SOON = Duration.ofSeconds(20);
+
+    @Inject
+    Outbox outbox;
+    @Inject
+    MailHealth health;
+    @Inject
+    Deliveries deliveries;
+    @Inject
+    MailChannel channel;
+    @Inject
+    MessageConfig config;
+    @Inject
+    Journal journal;
+    @Inject
+    JournalVerifier verifier;
+    @Inject
+    Registration registration;
+    @Inject
+    DataSource database;
+    @Inject
+    Clock clock;
+    @Inject
+    MovedClock moved;
+    @Inject
+    Failures failures;
+
+    private final MailServer server = MailServer.shared();
+    private final String address = UUID.randomUUID().toString().substring(0, 8) + "@quay.example";
+    private long person;
+
+    /** Hears what the call-out will hear. */
+    @ApplicationScoped
+    static class Failures {
+        private final List<MessageUndelivered> heard = new CopyOnWriteArrayList<>();
+
+        List<MessageUndelivered> heard() {
+            return heard;
+        }
+
+        void undelivered(@Observes MessageUndelivered event) {
+            heard.add(event);
+        }
+    }
+
+    @BeforeEach
+    void somebodyIsRegistered() {
+        person = registration.addPerson(new NewPerson("M. Teal", java.util.Optional.of(address), java.util.Optional.empty())).personId();
+    }
+
+    private long put(Purpose purpose, OptionalLong callOut, String to) {
+        return QuarkusTransaction.requiringNew()
+                .call(() -> outbox.put(MessageFixture.newMessage(purpose, callOut, person, to, clock.instant())));
+    }
+
+    private long put() {
+        return put(Purpose.ALARM, OptionalLong.empty(), address);
+    }
+
+    private long callOut(boolean taken) throws SQLException {
+        long id = Long.parseLong(ask("SELECT nextval('call_out_seq')"));
+        run("INSERT INTO call_out (id, site_id, opened_at, told, version, taken_at) VALUES (" + id + ", 0, CURRENT_TIMESTAMP, 1, 0, "
+                + (taken ? "CURRENT_TIMESTAMP" : "NULL") + ")");
+        return id;
+    }
+
+    private String state(long message) throws SQLException {
+        return ask("SELECT state FROM outgoing_message WHERE id = " + message);
+    }
+
+    private List<String> journalled(long message) throws SQLException {
+        List<String> kinds = new ArrayList<>();
+        String key = ask("SELECT message_key FROM outgoing_message WHERE id = " + message);
+        try (Connection connection = database.getConnection();
+                PreparedStatement select = connection.prepareStatement("SELECT kind, body FROM journal_entry WHERE body LIKE ? ORDER BY id")) {
+            select.setString(1, "%\"message\":\"" + key + "\"%");
+            try (ResultSet row = select.executeQuery()) {
+                while (row.next()) {
+                    kinds.add(row.getString(1));
+                    assertThat(row.getString(2)).doesNotContain("@", "M. Teal").contains("\"person\":\"");
+                }
+            }
+        }
+        return kinds;
+    }
+
+    private String ask(String sql) throws SQLException {
+        try (Connection connection = database.getConnection(); Statement statement = connection.createStatement();
+                ResultSet row = statement.executeQuery(sql)) {
+            assertThat(row.next()).as(sql).isTrue();
+            return row.getString(1);
+        }
+    }
+
+    private void run(String sql) throws SQLException {
+        try (Connection connection = database.getConnection(); Statement statement = connection.createStatement()) {
+            statement.execute(sql);
+        }
+    }
+
+    @Test
+    void putMessageArrivesOnceAndIsJournalled() throws Exception {
+        long id = put();
+
+        await().atMost(SOON).until(() -> state(id).equals("SENT"));
+        List<MimeMessage> mails = server.receivedBy(address);
+        assertThat(mails).hasSize(1);
+        assertThat(mails.get(0).getHeader("Message-ID")).containsExactly(
+                "<" + ask("SELECT message_key FROM outgoing_message WHERE id = " + id) + "@watch.example>");
+        assertThat(journalled(id)).containsExactly("message-sent");
+    }
+
+    @Test
+    void messageOfARolledBackTransactionIsNeverSent() {
+        assertThatThrownBy(() -> QuarkusTransaction.requiringNew().run(() -> {
+            outbox.put(MessageFixture.newMessage(Purpose.ALARM, OptionalLong.empty(), person, address, clock.instant()));
+            throw new IllegalStateException("the caller failed");
+        })).hasMessage("the caller failed");
+        put(Purpose.ALARM, OptionalLong.empty(), "later-" + address);
+
+        await().atMost(SOON).until(() -> server.receivedBy("later-" + address).size() == 1);
+        assertThat(server.receivedBy(address)).noneMatch(mail -> isExactlyTo(mail, address));
+    }
+
+    private static boolean isExactlyTo(MimeMessage mail, String address) {
+        try {
+            return mail.getHeader("To", ",").equals(address);
+        } catch (jakarta.mail.MessagingException unreadable) {
+            throw new IllegalStateException(unreadable);
+        }
+    }
+
+    @Test
+    void alarmThatIsTakenBeforeItIsSentIsNotSentButANoticeIs() throws Exception {
+        long taken = callOut(true);
+        long open = callOut(false);
+
+        long notNeeded = put(Purpose.ALARM, OptionalLong.of(taken), address);
+        long needed = put(Purpose.ALARM, OptionalLong.of(open), address);
+        long notice = put(Purpose.NOTICE, OptionalLong.of(taken), address);
+
+        await().atMost(SOON).until(() -> List.of(state(notNeeded), state(needed), state(notice)).equals(List.of("NOT_NEEDED", "SENT", "SENT")));
+        assertThat(server.receivedBy(address)).hasSize(2);
+        assertThat(journalled(notNeeded)).containsExactly("message-not-needed");
+    }
+
+    @Test
+    void messageWaitsForAServerThatIsDownAndThenArrivesOnce() throws Exception {
+        server.stop();
+        long id;
+        try {
+            id = put();
+            await().atMost(SOON).until(() -> journalled(id).contains("message-attempt-failed"));
+            assertThat(state(id)).isEqualTo("WAITING");
+            assertThat(outbox.waiting()).isPositive();
+            assertThat(outbox.oldestWaitingSince()).isPresent();
+            assertThat(health.failingSince()).isPresent();
+        } finally {
+            server.startAgain();
+        }
+        moved.advance(Duration.ofSeconds(10));
+
+        await().atMost(SOON).until(() -> state(id).equals("SENT"));
+        assertThat(server.receivedBy(address)).hasSize(1);
+        assertThat(health.failingSince()).isEmpty();
+        assertThat(journalled(id)).startsWith("message-attempt-failed").endsWith("message-sent");
+    }
+
+    @Test
+    void messageThatNoAddressCanTakeIsUndeliveredAtOnceAndHeardOfInTheSameTransaction() throws Exception {
+        long id = put(Purpose.ALARM, OptionalLong.of(callOut(false)), "no address");
+
+        await().atMost(SOON).until(() -> state(id).equals("UNDELIVERED"));
+        assertThat(journalled(id)).containsExactly("message-undelivered");
+        assertThat(failures.heard()).filteredOn(event -> event.messageId() == id).hasSize(1)
+                .allSatisfy(event -> assertThat(event.personId()).isEqualTo(person));
+    }
+
+    @Test
+    void messageThatCouldNotBeHandedOverForADayIsUndelivered() throws Exception {
+        server.stop();
+        try {
+            long id = put();
+            await().atMost(SOON).until(() -> journalled(id).contains("message-attempt-failed"));
+            moved.advance(config.giveUpAfter());
+
+            await().atMost(SOON).until(() -> state(id).equals("UNDELIVERED"));
+            assertThat(journalled(id)).endsWith("message-undelivered");
+            assertThat(failures.heard()).anyMatch(event -> event.messageId() == id);
+        } finally {
+            server.startAgain();
+        }
+    }
+
+    @Test
+    void messageOfAnInstanceThatDiedAfterSendingIsSentAgainUnderTheSameMessageId() throws Exception {
+        long id = QuarkusTransaction.requiringNew().call(() -> {
+            long put = outbox.put(MessageFixture.newMessage(Purpose.ALARM, OptionalLong.empty(), person, address, clock.instant()));
+            // The other instance claims within this transaction, so that ours cannot be first, sends, and dies before it records.
+            try (Connection connection = database.getConnection()) {
+                OutgoingMessage claimed = OutboxTable.claim(connection, 100, config.lease(), clock.instant()).stream()
+                        .filter(message -> message.id() == put).findFirst().orElseThrow();
+                assertThat(channel.handOver(new OutgoingMail(claimed, MailChannels.sender(config), Head.EMPTY)))
+                        .isEqualTo(new Handover.Accepted());
+            }
+            return put;
+        });
+        assertThat(server.receivedBy(address)).hasSize(1);
+        assertThat(state(id)).isEqualTo("WAITING");
+        moved.advance(config.lease().plusSeconds(1));
+
+        await().atMost(SOON).until(() -> state(id).equals("SENT"));
+        List<MimeMessage> mails = server.receivedBy(address);
+        assertThat(mails).hasSize(2);
+        assertThat(mails.get(0).getMessageID()).isEqualTo(mails.get(1).getMessageID());
+    }
+
+    @Test
+    void twoDispatchersSendEachMessageOnceAndAsFastAsTwentyASecond() throws Exception {
+        Dispatcher second = new Dispatcher(deliveries, channel, config);
+        second.start(null);
+        int messages = 100;
+        long begun = System.nanoTime();
+        try {
+            for (int i = 0; i < messages; i++) {
+                put();
+                if (i % 10 == 9) {
+                    second.put(new Outbox.Put());
+                }
+            }
+            await().atMost(Duration.ofSeconds(60)).until(() -> server.receivedBy(address).size() >= messages);
+        } finally {
+            second.stop(null);
+        }
+        double perSecond = messages / (Duration.ofNanos(System.nanoTime() - begun).toMillis() / 1000.0);
+
+        assertThat(server.receivedBy(address)).hasSize(messages);
+        assertThat(server.receivedBy(address).stream().map(DeliveryContract::id).distinct()).hasSize(messages);
+        assertThat(perSecond).isGreaterThan(20);
+    }
+
+    private static String id(MimeMessage mail) {
+        try {
+            return mail.getMessageID();
+        } catch (jakarta.mail.MessagingException unreadable) {
+            throw new IllegalStateException(unreadable);
+        }
+    }
+
+    /** The poll is 500 ms: only the wake-up after the commit can make it this quick. */
+    @Test
+    void idleDispatcherIsWokenByTheCommit() {
+        put();
+        await().atMost(SOON).until(() -> server.receivedBy(address).size() == 1);
+        List<Long> millis = new ArrayList<>();
+        for (int i = 2; i <= 21; i++) {
+            int expected = i;
+            long begun = System.nanoTime();
+            put();
+            await().pollDelay(Duration.ZERO).pollInterval(Duration.ofMillis(5)).atMost(SOON)
+                    .until(() -> server.receivedBy(address).size() == expected);
+            millis.add(Duration.ofNanos(System.nanoTime() - begun).toMillis());
+        }
+
+        Collections.sort(millis);
+        assertThat(millis.get(millis.size() / 2)).as("median of " + millis + " ms").isLessThan(250);
+    }
+
+    @Test
+    void journalSealsWithinASecondOfTheCommitAndVerifies() {
+        Head before = journal.head();
+        Instant begun = Instant.now();
+        QuarkusTransaction.requiringNew().run(() -> journal.append(Entry.of(clock.instant(), "loss-confirmed").site(0)));
+
+        await().pollInterval(Duration.ofMillis(10)).atMost(SOON).until(() -> journal.head().number() > before.number());
+        assertThat(Duration.between(begun, Instant.now())).isLessThan(Duration.ofSeconds(1));
+        assertThat(verifier.verify(List.of(before, journal.head()))).isInstanceOf(Verdict.Intact.class);
+    }
+}
