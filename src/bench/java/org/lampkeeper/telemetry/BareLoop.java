@@ -203,8 +203,9 @@ public final class BareLoop implements MqttCallback {
     }
 
     @Override
-    public void messageArrived(String topic, MqttMessage message) {
-        queue.add(new Received(message.getPayload(), message.getId(), Instant.now()));
+    public void messageArrived(String topic, MqttMessage message) throws InterruptedException {
+        // Mosquitto may have more under way than agreed; see SlotConnection.
+        queue.put(new Received(message.getPayload(), message.getId(), Instant.now()));
     }
 
     @Override

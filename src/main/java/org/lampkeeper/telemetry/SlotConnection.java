@@ -27,7 +27,7 @@ import org.jboss.logging.Logger;
  * One connection to the broker under a slot's client id, used once: after it broke, a new one is made. So an acknowledgement that comes
  * late goes to a client that is gone, and can never hit a packet id that was dealt anew.
  *
- * <p>Paho's callback thread only puts messages into a bounded queue; the broker may have no more under way than the queue holds.
+ * <p>Paho's callback thread only puts messages into a bounded queue, which holds what the broker may have under way.
  */
 final class SlotConnection implements MqttCallback, AutoCloseable {
 
@@ -37,6 +37,9 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
     private static final int KEEP_ALIVE_SECONDS = 20;
     /** No packet id is 0 (MQTT 5.0, 2.2.1). */
     private static final int NOT_ACKNOWLEDGED = 0;
+    /** Ours: well below the time after which a connection without an answer counts as dead on either side. */
+    private static final Duration LONGEST_HELD_UP = Duration.ofSeconds(15);
+    private static final Duration LOOK_AGAIN = Duration.ofMillis(100);
     private static final String DROPPED_BY_THE_BROKER = "$SYS/broker/publish/messages/dropped";
 
     /** A message and what acknowledges it. */
@@ -161,13 +164,26 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         enqueue(new Queued(arrival, packetId, isMarker));
     }
 
+    /**
+     * Waits while the queue is full: Mosquitto 2.0.11 was seen with three times the receive maximum under way after its socket had been
+     * full. What is read no longer stays in the socket, and so at the broker; acknowledgements leave by another thread meanwhile.
+     */
     private void enqueue(Queued queued) {
-        if (!queue.offer(queued)) {
-            // Cannot happen while the broker keeps to the receive maximum. It will deliver again to the next connection.
+        try {
+            for (Duration waited = Duration.ZERO; !queue.offer(queued, LOOK_AGAIN.toMillis(), TimeUnit.MILLISECONDS); waited = waited
+                    .plus(LOOK_AGAIN)) {
+                if (broken || waited.compareTo(LONGEST_HELD_UP) > 0) {
+                    if (!broken) {
+                        LOG.warnf("slot %d: no batch was stored for %d s, so the connection is let go", slot, waited.toSeconds());
+                    }
+                    // Not acknowledged, so the broker delivers it to the next connection.
+                    broken = true;
+                    return;
+                }
+            }
+        } catch (InterruptedException interrupted) {
             broken = true;
-            String why = "slot " + slot + ": more messages under way than the " + config.inFlight() + " agreed";
-            LOG.error(why);
-            throw new IllegalStateException(why);
+            Thread.currentThread().interrupt();
         }
     }
 
