@@ -17,7 +17,7 @@ import java.util.concurrent.atomic.AtomicReference;
 
 /**
  * Stands between the service and its broker, passes every MQTT packet on, and lets a test act in the moment in which the service
- * acknowledges a certain message: its effect is committed, and the broker does not know it yet. That acknowledgement is not passed on.
+ * acknowledges a certain message, before or instead of telling the broker.
  */
 final class AcknowledgementGate implements AutoCloseable {
 
@@ -25,7 +25,7 @@ final class AcknowledgementGate implements AutoCloseable {
     private static final int PUBLISH = 3;
     private static final int PUBACK = 4;
 
-    private record Planned(String topic, String content, Runnable action) {
+    private record Planned(String topic, String content, boolean passesOn, Runnable action) {
     }
 
     private final URI broker;
@@ -54,7 +54,12 @@ final class AcknowledgementGate implements AutoCloseable {
 
     /** Instead of the next acknowledgement of a message on {@code topic} whose payload has {@code content} in it, {@code action}. */
     void insteadOfAcknowledging(String topic, String content, Runnable action) {
-        planned.set(Optional.of(new Planned(topic, content, action)));
+        planned.set(Optional.of(new Planned(topic, content, false, action)));
+    }
+
+    /** Before the next such acknowledgement is passed on, {@code action}. */
+    void beforeAcknowledging(String topic, String content, Runnable action) {
+        planned.set(Optional.of(new Planned(topic, content, true, action)));
     }
 
     private void listen() {
@@ -145,7 +150,7 @@ final class AcknowledgementGate implements AutoCloseable {
         if (planned.compareAndSet(due, Optional.empty())) {
             due.get().action().run();
         }
-        return false;
+        return due.get().passesOn();
     }
 
     @Override

@@ -1,6 +1,7 @@
 package org.lampkeeper.proof;
 
 import java.time.Duration;
+import java.util.List;
 import java.util.Random;
 
 import org.junit.jupiter.api.extension.ExtendWith;
@@ -35,7 +36,8 @@ class KillLoop {
             for (int round = 0; round < ROUNDS; round++) {
                 int cabinet = 1 + round % KillStage.CABINETS;
                 if (random.nextBoolean()) {
-                    Moment moment = Moment.values()[random.nextInt(Moment.values().length)];
+                    List<Moment> moments = Moment.at(broker);
+                    Moment moment = moments.get(random.nextInt(moments.size()));
                     System.out.printf("round %d: killed at %s%n", round, moment);
                     stage.loseSupplyAndDieAt(moment, cabinet);
                 } else {

@@ -7,6 +7,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.TimeUnit;
+import java.util.stream.Stream;
 
 import org.lampkeeper.journal.JournalProof;
 import org.lampkeeper.journal.Verdict;
@@ -34,12 +35,21 @@ final class KillStage implements AutoCloseable {
         PUBLISHED,
         /** The report's effect is committed; the broker has not been told, and will deliver again. At the embedded broker: see there. */
         COMMITTED,
+        /**
+         * The service has acknowledged the report, and the broker will not deliver it again: what was not durable at that moment is lost.
+         * Only where the broker outlives the service.
+         */
+        ACKNOWLEDGED,
         /** A delivery has been begun, and the mail server has not asked for its text yet. */
         BEFORE_SEND,
         /** The mail server has the mail; the service was not told. */
         TAKEN_BY_MAIL_SERVER,
         /** The mail server has said so; the service had no time to speak of to record it. */
-        ANSWERED_BY_MAIL_SERVER
+        ANSWERED_BY_MAIL_SERVER;
+
+        static List<Moment> at(BrokerKind broker) {
+            return Stream.of(values()).filter(moment -> moment != ACKNOWLEDGED || broker == BrokerKind.MOSQUITTO).toList();
+        }
     }
 
     static final int CABINETS = 12;
@@ -111,16 +121,14 @@ final class KillStage implements AutoCloseable {
     }
 
     private void plan(Moment moment, int cabinet, Runnable kill) {
+        String topic = "lampkeeper/v1/" + TestInstallation.device(cabinet) + "/report";
+        String loss = "\"vb\":false";
         switch (moment) {
             case PUBLISHED -> { }
-            case COMMITTED -> {
-                if (gate.isPresent()) {
-                    gate.get().insteadOfAcknowledging("lampkeeper/v1/" + TestInstallation.device(cabinet) + "/report", "\"vb\":false", kill);
-                } else {
+            case COMMITTED -> gate.ifPresentOrElse(between -> between.insteadOfAcknowledging(topic, loss, kill),
                     // Its broker dies with it, so nobody stands between; that a mail is begun shows that all is committed.
-                    mailServer.at(Stage.BEGUN, kill);
-                }
-            }
+                    () -> mailServer.at(Stage.BEGUN, kill));
+            case ACKNOWLEDGED -> gate.orElseThrow().beforeAcknowledging(topic, loss, kill);
             case BEFORE_SEND -> mailServer.at(Stage.BEFORE_TEXT, kill);
             case TAKEN_BY_MAIL_SERVER -> mailServer.at(Stage.TAKEN, kill);
             case ANSWERED_BY_MAIL_SERVER -> mailServer.at(Stage.ANSWERED, kill);

@@ -80,6 +80,7 @@ class WholePathIT {
             });
 
             service.stop();
+            assertThat(service.errors()).as("errors of the whole path, its stop included").isEmpty();
             assertThat(here.count("SELECT COUNT(*) FROM alarm WHERE kind = 'SUPPLY_LOST' AND acknowledged_at IS NOT NULL"
                     + " AND returned_at IS NOT NULL AND closed_at IS NOT NULL")).isEqualTo(1);
             assertThat(here.count("SELECT COUNT(*) FROM alarm")).isEqualTo(1);

@@ -304,6 +304,12 @@ public final class ServiceProcess implements AutoCloseable {
         return directory;
     }
 
+    /** What it has logged as an error since its last start. */
+    public List<String> errors() throws IOException {
+        List<String> lines = Files.readAllLines(log());
+        return lines.subList(lines.lastIndexOf("---- start"), lines.size()).stream().filter(line -> line.contains(" ERROR ")).toList();
+    }
+
     private Path log() {
         return directory.resolve("service.log");
     }
