@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.io.OutputStream;
 import java.net.Socket;
 import java.nio.file.Path;
+import java.util.Map;
 import java.util.stream.IntStream;
 
 import org.junit.jupiter.api.AfterAll;
@@ -278,6 +279,38 @@ class EmbeddedBrokerTest {
     }
 
     @Test
+    void retiredSensorThatNobodyCutOffIsRefusedOnceItsLoginHasGrownOld(@TempDir Path own) {
+        BrokerFixture forgetful = BrokerFixture.started(own, Map.of("lampkeeper.broker.login-kept", "PT0S"));
+        try (MqttProbe sensor = MqttProbe.ofVersion("5")) {
+            sensor.connect(forgetful.sensor("s1"));
+            assertThat(sensor.publish("lampkeeper/v1/s1/report", "in use")).isEqualTo(DONE);
+
+            forgetful.retired.add("s1");
+
+            assertThat(sensor.publish("lampkeeper/v1/s1/report", "retired")).isEqualTo("refused 135");
+        } finally {
+            forgetful.broker.stop();
+        }
+    }
+
+    // MQTT 5.0 §3.14.2.1: 149 packet too large.
+    @Test
+    void tooLargePacketIsAnsweredWithItsReason() throws IOException {
+        try (Socket raw = new Socket(fixture.uri().getHost(), fixture.uri().getPort())) {
+            raw.getOutputStream().write(RawMqtt.connectVersion5("s11", "s11", BrokerFixture.secretOf("s11")));
+            raw.getOutputStream().flush();
+            byte[] connack = new byte[2];
+            raw.getInputStream().readNBytes(connack, 0, 2);
+            raw.getInputStream().readNBytes(connack[1]);
+
+            raw.getOutputStream().write(RawMqtt.headerOfPublish(EmbeddedBroker.MAX_PACKET_BYTES + 1));
+            raw.getOutputStream().flush();
+
+            assertThat(raw.getInputStream().readNBytes(3)).startsWith(0xE0).endsWith(149);
+        }
+    }
+
+    @Test
     void ingestClientWritesBelowItsOwnTopicOnly() {
         try (MqttProbe ingest = MqttProbe.ofVersion("5")) {
             ingest.connect(fixture.ingest(8));
@@ -291,7 +324,7 @@ class EmbeddedBrokerTest {
 
     @Test
     void secondBrokerOnTheSamePortSaysSo(@TempDir Path own) {
-        var config = BrokerFixture.config(own, java.util.Map.of("lampkeeper.broker.port", "" + fixture.uri().getPort()));
+        var config = BrokerFixture.config(own, Map.of("lampkeeper.broker.port", "" + fixture.uri().getPort()));
 
         assertThatThrownBy(() -> new EmbeddedBroker(config, (id, secret) -> false, BrokerFixture.INGEST).start())
                 .hasStackTraceContaining("lampkeeper.broker.port");

@@ -23,6 +23,27 @@ final class RawMqtt {
         return packet(0x10, body);
     }
 
+    static byte[] connectVersion5(String clientId, String user, String password) {
+        ByteArrayOutputStream body = new ByteArrayOutputStream();
+        text(body, "MQTT");
+        body.write(5);
+        body.write(CLEAN_SESSION_USER_AND_PASSWORD);
+        number(body, 60);
+        body.write(0);
+        text(body, clientId);
+        text(body, user);
+        text(body, password);
+        return packet(0x10, body);
+    }
+
+    /** The fixed header alone of a publish whose rest is so long. */
+    static byte[] headerOfPublish(int rest) {
+        ByteArrayOutputStream header = new ByteArrayOutputStream();
+        header.write(0x30);
+        length(header, rest);
+        return header.toByteArray();
+    }
+
     /** At QoS 0. */
     static byte[] publish(String topic, String payload) {
         ByteArrayOutputStream body = new ByteArrayOutputStream();
@@ -42,13 +63,17 @@ final class RawMqtt {
     private static byte[] packet(int header, ByteArrayOutputStream body) {
         ByteArrayOutputStream packet = new ByteArrayOutputStream();
         packet.write(header);
-        int rest = body.size();
-        do {
-            packet.write(rest % 128 + (rest >= 128 ? 128 : 0));
-            rest /= 128;
-        } while (rest > 0);
+        length(packet, body.size());
         packet.writeBytes(body.toByteArray());
         return packet.toByteArray();
+    }
+
+    private static void length(ByteArrayOutputStream out, int length) {
+        int rest = length;
+        do {
+            out.write(rest % 128 + (rest >= 128 ? 128 : 0));
+            rest /= 128;
+        } while (rest > 0);
     }
 
     private static void text(ByteArrayOutputStream out, String text) {
