@@ -5,6 +5,7 @@ import java.time.Clock;
 import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.UUID;
 import java.util.concurrent.ArrayBlockingQueue;
@@ -14,6 +15,7 @@ import java.util.concurrent.TimeUnit;
 import org.eclipse.paho.mqttv5.client.IMqttToken;
 import org.eclipse.paho.mqttv5.client.MqttAsyncClient;
 import org.eclipse.paho.mqttv5.client.MqttCallback;
+import org.eclipse.paho.mqttv5.client.MqttClientException;
 import org.eclipse.paho.mqttv5.client.MqttConnectionOptions;
 import org.eclipse.paho.mqttv5.client.MqttDisconnectResponse;
 import org.eclipse.paho.mqttv5.client.persist.MemoryPersistence;
@@ -34,6 +36,8 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
     private static final Logger LOG = Logger.getLogger(SlotConnection.class);
     private static final int QOS_AT_LEAST_ONCE = 1;
     private static final Duration CONNECT_WITHIN = Duration.ofSeconds(10);
+    /** Ours: what comes before the answer is a few thousand messages at most, and each of them is stored meanwhile. */
+    private static final Duration SUBSCRIBE_WITHIN = Duration.ofMinutes(2);
     private static final int KEEP_ALIVE_SECONDS = 20;
     /** No packet id is 0 (MQTT 5.0, 2.2.1). */
     private static final int NOT_ACKNOWLEDGED = 0;
@@ -53,6 +57,9 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
     private final BlockingQueue<Queued> queue;
     private final String marker = UUID.randomUUID().toString();
     private final MqttAsyncClient client;
+    /** Not answered yet; only the worker's thread looks. */
+    private Optional<IMqttToken> subscribing = Optional.empty();
+    private long subscribedWithin;
     private volatile boolean broken;
     private volatile boolean caughtUp;
     private volatile OptionalLong droppedByBroker = OptionalLong.empty();
@@ -68,7 +75,11 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         client.setCallback(this);
     }
 
-    /** Connects to the session that the broker kept for this slot, subscribes, and sends the marker that ends the backlog. */
+    /**
+     * Connects to the session that the broker kept for this slot and asks for what it listens to. The answer is not waited for: it comes
+     * behind whatever the broker sends first from that session, and Mosquitto 2.0.11 sends more than the queue holds. So somebody must take
+     * in meanwhile and call {@link #endBacklog()} now and then.
+     */
     void open() throws MqttException {
         MqttConnectionOptions options = broker.options();
         options.setCleanStart(false);
@@ -85,8 +96,24 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
             wanted.add(subscription(markerTopic()));
             wanted.add(subscription(DROPPED_BY_THE_BROKER));
         }
-        client.subscribe(wanted.toArray(MqttSubscription[]::new)).waitForCompletion(CONNECT_WITHIN.toMillis());
-        client.publish(markerTopic(), marker.getBytes(StandardCharsets.US_ASCII), QOS_AT_LEAST_ONCE, false);
+        subscribing = Optional.of(client.subscribe(wanted.toArray(MqttSubscription[]::new)));
+        subscribedWithin = System.nanoTime() + SUBSCRIBE_WITHIN.toNanos();
+    }
+
+    /** Once the subscriptions have been answered, sends the marker that comes in behind the backlog; before and after that, nothing. */
+    void endBacklog() throws MqttException {
+        if (subscribing.isEmpty()) {
+            return;
+        }
+        IMqttToken answer = subscribing.get();
+        if (answer.isComplete()) {
+            // Throws where the broker has refused.
+            answer.waitForCompletion(CONNECT_WITHIN.toMillis());
+            subscribing = Optional.empty();
+            client.publish(markerTopic(), marker.getBytes(StandardCharsets.US_ASCII), QOS_AT_LEAST_ONCE, false);
+        } else if (System.nanoTime() - subscribedWithin > 0) {
+            throw new MqttException(MqttClientException.REASON_CODE_CLIENT_TIMEOUT);
+        }
     }
 
     /**

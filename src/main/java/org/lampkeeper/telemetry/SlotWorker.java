@@ -133,6 +133,7 @@ final class SlotWorker {
 
     private void takeInUntilItBreaks(SlotConnection open) throws InterruptedException, MqttException {
         while (stop.getCount() > 0 && open.isUsable()) {
+            open.endBacklog();
             List<Queued> batch = open.next(config.batch(), POLL);
             if (batch.isEmpty()) {
                 continue;
