@@ -97,6 +97,8 @@ final class SensorClient implements AutoCloseable {
         options.setUserName(login.deviceId());
         options.setPassword(login.secret().toCharArray());
         options.setConnectionTimeout(20);
+        // Paho counts an acknowledged message as under way for a moment more; its default of 10 would stop a quick sender.
+        options.setMaxInflight(1_000);
         fresh.connect(options);
         client = fresh;
         return fresh;
