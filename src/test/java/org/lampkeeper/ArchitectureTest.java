@@ -41,12 +41,13 @@ class ArchitectureTest {
             "register", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical"),
             "telemetry", Set.of("supply", "register"),
             "journal", Set.of(),
+            "access", Set.of("register", "journal"),
             "message", Set.of("alarm", "callout", "register", "journal", "supply"),
             "watch", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical", "register", "telemetry", "message", "journal"),
             "report", Set.of("register", "journal"),
             "demo", Set.of("register", "callout", "telemetry", "simulator"),
             "web", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical", "register", "telemetry", "message", "journal",
-                    "watch", "report", "demo"),
+                    "watch", "report", "demo", "access"),
             "simulator", Set.of());
 
     private static final JavaClasses OURS = new ClassFileImporter()

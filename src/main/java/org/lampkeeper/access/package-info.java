@@ -1,0 +1,8 @@
+/**
+ * Who may do what where: roles and their reach, signing in, sessions, invitations, API tokens.
+ * May know {@code register} and {@code journal}. Keeps: a person sees only their sites; no secret is stored that could be used again.
+ */
+@NullMarked
+package org.lampkeeper.access;
+
+import org.jspecify.annotations.NullMarked;
