@@ -39,7 +39,6 @@ import org.lampkeeper.telemetry.Pack;
 import org.lampkeeper.telemetry.Readings;
 import org.lampkeeper.telemetry.Reason;
 import org.lampkeeper.telemetry.Refusal;
-import org.lampkeeper.telemetry.SenmlCodec;
 import org.lampkeeper.telemetry.SensorTopic;
 import org.lampkeeper.telemetry.SteadyReports;
 import org.lampkeeper.telemetry.Topics;
@@ -150,7 +149,7 @@ class ReportIntake implements Intake {
             }
             return Optional.of(new Read(arrival, topic.get(), Optional.empty(), Optional.of((LinkWord) reading)));
         }
-        Decoded decoded = SenmlCodec.decode(arrival.payload());
+        Decoded decoded = arrival.report();
         if (decoded instanceof Refusal refusal) {
             refused.note(arrival, refusal);
             return Optional.empty();
