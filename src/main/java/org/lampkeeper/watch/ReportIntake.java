@@ -39,7 +39,6 @@ import org.lampkeeper.telemetry.Pack;
 import org.lampkeeper.telemetry.Readings;
 import org.lampkeeper.telemetry.Reason;
 import org.lampkeeper.telemetry.Refusal;
-import org.lampkeeper.telemetry.SenmlCodec;
 import org.lampkeeper.telemetry.SensorTopic;
 import org.lampkeeper.telemetry.SteadyReports;
 import org.lampkeeper.telemetry.Topics;
@@ -89,6 +88,7 @@ class ReportIntake implements Intake {
     /** What a sensor did within this batch. */
     private static final class Doings {
         private final SensorKey key;
+        private final List<Arrival> arrivals = new ArrayList<>();
         private final List<Fact> facts = new ArrayList<>();
 
         private Doings(SensorKey key) {
@@ -116,8 +116,7 @@ class ReportIntake implements Intake {
         for (Read each : read) {
             SensorKey key = keys.get(each.topic().deviceId());
             if (key == null) {
-                refused.note(each.arrival(), new Refusal(Reason.UNKNOWN_SENSOR,
-                        "no sensor in use has the device id '" + each.topic().deviceId() + "'; register it first"));
+                refuseUnknown(each.arrival(), each.topic().deviceId());
             } else if (each.pack().isPresent() && !each.pack().get().baseName().equals(key.baseName())) {
                 refused.note(each.arrival(), new Refusal(Reason.BASE_NAME_DISAGREES,
                         "bn is '" + each.pack().get().baseName() + "', must be '" + key.baseName() + "' on this topic"));
@@ -150,7 +149,7 @@ class ReportIntake implements Intake {
             }
             return Optional.of(new Read(arrival, topic.get(), Optional.empty(), Optional.of((LinkWord) reading)));
         }
-        Decoded decoded = SenmlCodec.decode(arrival.payload());
+        Decoded decoded = arrival.report();
         if (decoded instanceof Refusal refusal) {
             refused.note(arrival, refusal);
             return Optional.empty();
@@ -158,7 +157,12 @@ class ReportIntake implements Intake {
         return Optional.of(new Read(arrival, topic.get(), Optional.of((Pack) decoded), Optional.empty()));
     }
 
+    private void refuseUnknown(Arrival arrival, String deviceId) {
+        refused.note(arrival, new Refusal(Reason.UNKNOWN_SENSOR, "no sensor in use has the device id '" + deviceId + "'; register it first"));
+    }
+
     private void add(Doings doings, Read read) {
+        doings.arrivals.add(read.arrival());
         read.link().ifPresent(word -> doings.facts.add(new Fact.Linked(word)));
         read.pack().ifPresent(pack -> {
             Instant receivedAt = read.arrival().receivedAt();
@@ -223,6 +227,7 @@ class ReportIntake implements Intake {
     private void decide(Map<Long, Doings> unsteady) {
         Instant now = clock.instant();
         List<Status> locked = SqlWork.on(entities, connection -> SensorStatuses.lock(connection, unsteady.keySet()));
+        refuseRetired(unsteady, locked);
         TreeSet<Long> siteIds = new TreeSet<>();
         Map<Status, List<Finding>> found = new LinkedHashMap<>();
         Map<Long, SensorState> next = new LinkedHashMap<>();
@@ -255,6 +260,19 @@ class ReportIntake implements Intake {
             return null;
         });
         found.forEach((status, all) -> findings.keep(status, all, now));
+    }
+
+    /** Retired since the directory found it: its row is gone, and it is as unknown as any other that is not in use. */
+    private void refuseRetired(Map<Long, Doings> unsteady, List<Status> locked) {
+        if (locked.size() == unsteady.size()) {
+            return;
+        }
+        Map<Long, Doings> retired = new TreeMap<>(unsteady);
+        locked.forEach(status -> retired.remove(status.sensorId()));
+        for (Doings each : retired.values()) {
+            directory.forget(each.key.deviceId());
+            each.arrivals.forEach(arrival -> refuseUnknown(arrival, each.key.deviceId()));
+        }
     }
 
     private Step judge(SensorState state, Fact fact, Instant now) {
