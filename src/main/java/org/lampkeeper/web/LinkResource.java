@@ -44,7 +44,7 @@ class LinkResource {
     /** {@code said}: {@code take} or {@code cannot}, after the press of that button; anything else is nothing. */
     @GET
     public Response open(@RestPath String token, @RestQuery @DefaultValue("") String said) {
-        return withLink(token, link -> page.of(link.alarmId(), Optional.of(new Reader(link.personId(), token, said)))
+        return withLink(token, link -> page.of(link.alarmId(), new Reader(link.personId(), token, said))
                 .map(view -> Response.ok(AlarmResource.Templates.alarm(view).render(), MediaType.TEXT_HTML_TYPE.withCharset("UTF-8")).build())
                 .orElseGet(this::notOurs));
     }
