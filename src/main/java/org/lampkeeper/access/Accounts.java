@@ -10,13 +10,13 @@ import java.util.Optional;
 import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
-import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
 import io.quarkus.narayana.jta.QuarkusTransaction;
 
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.register.By;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.NewPerson;
 import org.lampkeeper.register.People;
@@ -73,19 +73,17 @@ public class Accounts {
     private final Guessing guessing;
     private final People people;
     private final Registration registration;
-    private final EntityManager entities;
     private final Journal journal;
     private final AccessConfig config;
     private final Clock clock;
 
-    Accounts(Tables tables, Passwords passwords, Guessing guessing, People people, Registration registration, EntityManager entities,
-            Journal journal, AccessConfig config, Clock clock) {
+    Accounts(Tables tables, Passwords passwords, Guessing guessing, People people, Registration registration, Journal journal,
+            AccessConfig config, Clock clock) {
         this.tables = tables;
         this.passwords = passwords;
         this.guessing = guessing;
         this.people = people;
         this.registration = registration;
-        this.entities = entities;
         this.journal = journal;
         this.config = config;
         this.clock = clock;
@@ -238,7 +236,7 @@ public class Accounts {
         if (!isFree(address, invited.get().orElse(0))) {
             return new Acceptance.NotGood("mail", "is somebody else's already. Take another, or ask an administrator to invite that person again.");
         }
-        Contact person = isFirst ? registration.addPerson(new NewPerson(name, Optional.of(address), Optional.empty()))
+        Contact person = isFirst ? registration.addPerson(new NewPerson(name, Optional.of(address), Optional.empty()), By.nobody(now))
                 : people.contact(invited.get().getAsLong());
         addAccountIfMissing(person, now);
         tables.run(USE_INVITATION, now, Secrets.hash(token), now);
@@ -370,8 +368,6 @@ public class Accounts {
     }
 
     private void addAccountIfMissing(Contact person, Instant now) {
-        // Whoever was registered in this very transaction may still be on the way to the database.
-        entities.flush();
         if (tables.first(HOLD_ACCOUNT, row -> row.number("person_id"), person.personId()).isEmpty()) {
             Optional<String> mail = person.mail().filter(it -> isFree(it, person.personId())).map(Accounts::signInMail);
             tables.run(ADD_ACCOUNT, person.personId(), mail, now);

@@ -2,9 +2,9 @@ package org.lampkeeper.web;
 
 import java.net.URI;
 import java.time.Clock;
-import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.stream.Collectors;
 
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.DefaultValue;
@@ -28,6 +28,7 @@ import org.lampkeeper.access.Accounts.Invitation;
 import org.lampkeeper.access.Open;
 import org.lampkeeper.access.SignIns;
 import org.lampkeeper.register.NotRegistered;
+import org.lampkeeper.register.Problem;
 
 /** The page behind an invitation: set a password, and be in. Opening it changes nothing. */
 @Path("/invitation/{token}")
@@ -102,7 +103,7 @@ class InvitationResource {
     }
 
     private static Map<String, String> problems(NotRegistered e) {
-        return Map.of("name", String.join("; ", List.copyOf(e.problems())));
+        return e.problems().stream().collect(Collectors.toMap(Problem::field, Problem::text, (first, second) -> first));
     }
 
     private Response page(int status, String token, Invitation invitation, String name, String mail, Map<String, String> problems) {
