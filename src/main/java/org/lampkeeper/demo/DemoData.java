@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.stream.Stream;
 
 import jakarta.annotation.Priority;
 import jakarta.enterprise.context.ApplicationScoped;
@@ -19,11 +20,14 @@ import io.quarkus.logging.Log;
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import io.quarkus.runtime.StartupEvent;
 
+import org.lampkeeper.access.Accounts;
+import org.lampkeeper.access.Grant;
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
 import org.lampkeeper.demo.DemoInstallation.DemoCabinet;
 import org.lampkeeper.demo.DemoInstallation.DemoCallOut;
 import org.lampkeeper.demo.DemoInstallation.DemoCircuit;
+import org.lampkeeper.demo.DemoInstallation.DemoPerson;
 import org.lampkeeper.demo.DemoInstallation.DemoSite;
 import org.lampkeeper.demo.DemoSensors.Line;
 import org.lampkeeper.register.By;
@@ -55,13 +59,15 @@ public class DemoData {
     private final DemoConfig config;
     private final Registration registration;
     private final Sensors sensors;
+    private final Accounts accounts;
     private final EntityManager database;
     private final Clock clock;
 
-    DemoData(DemoConfig config, Registration registration, Sensors sensors, EntityManager database, Clock clock) {
+    DemoData(DemoConfig config, Registration registration, Sensors sensors, Accounts accounts, EntityManager database, Clock clock) {
         this.config = config;
         this.registration = registration;
         this.sensors = sensors;
+        this.accounts = accounts;
         this.database = database;
         this.clock = clock;
     }
@@ -113,6 +119,7 @@ public class DemoData {
                         new NewSensor(cabinetId, cabinet.sensor().deviceId(), cabinet.sensor().baseName()), by)));
             }
         }
+        installation.people().forEach(person -> accounts.setUp(people.get(person.name()), grants(person, sites)));
         // Before the commit: a file without its rows is overwritten by the next fill, rows without their file could not log in.
         DemoSensors.write(config.sensors(), lines);
         Log.infof("The demo's installation is in: %s, %d sites, %d cabinets.", installation.authority(), sites.size(), lines.size());
@@ -130,6 +137,11 @@ public class DemoData {
             DemoSensors.write(config.sensors(), here.stream().map(device -> line(registration.renewSecret(device, by))).toList());
             Log.infof("Secrets of the demo's %d sensors were made anew: %s did not fit the database.", here.size(), config.sensors());
         }
+    }
+
+    private static List<Grant> grants(DemoPerson person, Map<String, Long> sites) {
+        return person.roles().orElse(List.of()).stream().flatMap(role -> role.sites().isEmpty() ? Stream.of(Grant.everywhere(role.role()))
+                : role.sites().get().stream().map(site -> Grant.at(role.role(), sites.get(site)))).toList();
     }
 
     private static Line line(RegisteredSensor sensor) {

@@ -16,6 +16,7 @@ import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 
+import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.DeviceMark;
@@ -47,16 +48,18 @@ class AlarmPage {
     private final CallOutLists lists;
     private final WebConfig config;
     private final ObjectMapper json;
+    private final CurrentCaller current;
     private final Clock clock;
 
     AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, WebConfig config, ObjectMapper json,
-            Clock clock) {
+            CurrentCaller current, Clock clock) {
         this.alarms = alarms;
         this.supply = supply;
         this.register = register;
         this.lists = lists;
         this.config = config;
         this.json = json;
+        this.current = current;
         this.clock = clock;
     }
 
@@ -74,11 +77,12 @@ class AlarmPage {
     }
 
     private AlarmView compose(AlarmRow alarm, Optional<Reader> reader, String readerName, Instant now) {
-        Picture picture = new Picture(supply.now(), config.listeningWithin(), now);
+        Picture picture = new Picture(supply.everything(), config.listeningWithin(), now);
         Optional<Line> line = alarm.cabinetId().isPresent() ? picture.line(alarm.cabinetId().getAsLong()) : Optional.empty();
         Optional<CabinetSheet> sheet = alarm.cabinetId().isPresent() ? register.findSheet(alarm.cabinetId().getAsLong()) : Optional.empty();
         String headline = Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), now, alarm.zone(), alarm.live());
-        Frame around = SupplyPage.frame(headline, "alarms", picture.snapshot(), now);
+        Frame around = SupplyPage.frame(headline, "alarms",
+                current.find().map(caller -> picture.snapshot().seenBy(caller.reach())).orElse(picture.snapshot()), now);
         Frame frame = new Frame(headline, "alarms", alarm.siteId() == 0 ? around.clock() : alarm.site() + ", " + clock(now, alarm, now),
                 around.iso(), around.alarms(), readerName);
 

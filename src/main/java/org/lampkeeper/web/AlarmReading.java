@@ -10,6 +10,7 @@ import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
+import org.lampkeeper.access.Reach;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmState;
 import org.lampkeeper.web.MessageWords.Fate;
@@ -34,10 +35,11 @@ class AlarmReading {
     private static final String ONE_ALARM = ALARM_COLUMNS + " WHERE a.id = ?";
 
     /** By one_open_alarm_per_cabinet_and_kind: its key is there exactly while the alarm is open. */
-    private static final String OPEN_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NOT NULL ORDER BY a.id DESC";
+    private static final String OPEN_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NOT NULL AND (? OR a.site_id = ANY (?)) ORDER BY a.id DESC";
 
     /** By the primary key, backwards. */
-    private static final String PAST_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NULL AND a.id < ? ORDER BY a.id DESC LIMIT ?";
+    private static final String PAST_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NULL AND a.id < ? AND (? OR a.site_id = ANY (?))"
+            + " ORDER BY a.id DESC LIMIT ?";
 
     /** By alarm_by_call_out. */
     private static final String SAME_CALL_OUT = ALARM_COLUMNS + " WHERE a.call_out_id = ? AND a.id <> ? AND a.open_key IS NOT NULL ORDER BY a.id";
@@ -96,13 +98,13 @@ class AlarmReading {
         return reads.first(ONE_ALARM, AlarmReading::alarmRow, id);
     }
 
-    List<AlarmRow> open() {
-        return reads.list(OPEN_ALARMS, AlarmReading::alarmRow);
+    List<AlarmRow> open(Reach reach) {
+        return reads.list(OPEN_ALARMS, AlarmReading::alarmRow, reach);
     }
 
     /** At most {@code count} closed alarms, newest first, all older than {@code before}. */
-    List<AlarmRow> past(long before, int count) {
-        return reads.list(PAST_ALARMS, AlarmReading::alarmRow, before, count);
+    List<AlarmRow> past(long before, int count, Reach reach) {
+        return reads.list(PAST_ALARMS, AlarmReading::alarmRow, before, reach, count);
     }
 
     /** The other open alarms that were told together with this one. */

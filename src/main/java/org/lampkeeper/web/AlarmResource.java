@@ -17,6 +17,7 @@ import io.quarkus.qute.TemplateInstance;
 import org.jboss.resteasy.reactive.RestPath;
 import org.jboss.resteasy.reactive.RestQuery;
 
+import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
 
@@ -31,12 +32,14 @@ class AlarmResource {
     private final AlarmReading alarms;
     private final AlarmPage page;
     private final SupplyReading supply;
+    private final CurrentCaller current;
     private final Clock clock;
 
-    AlarmResource(AlarmReading alarms, AlarmPage page, SupplyReading supply, Clock clock) {
+    AlarmResource(AlarmReading alarms, AlarmPage page, SupplyReading supply, CurrentCaller current, Clock clock) {
         this.alarms = alarms;
         this.page = page;
         this.supply = supply;
+        this.current = current;
         this.clock = clock;
     }
 
@@ -57,8 +60,8 @@ class AlarmResource {
     @GET
     public TemplateInstance list(@RestQuery @DefaultValue("" + Long.MAX_VALUE) long before) {
         Instant now = clock.instant();
-        List<AlarmRow> open = alarms.open();
-        List<AlarmRow> past = alarms.past(before, PAST_ON_A_PAGE + 1);
+        List<AlarmRow> open = alarms.open(current.get().reach());
+        List<AlarmRow> past = alarms.past(before, PAST_ON_A_PAGE + 1, current.get().reach());
         boolean hasOlder = past.size() > PAST_ON_A_PAGE;
         List<AlarmRow> shown = hasOlder ? past.subList(0, PAST_ON_A_PAGE) : past;
         long untaken = open.stream().filter(alarm -> alarm.hasIt().isEmpty() && !alarm.state().isHold()).count();
@@ -75,9 +78,9 @@ class AlarmResource {
     }
 
     @GET
-    @Path("{id:\\d{1,18}}")
-    public TemplateInstance one(@RestPath long id) {
-        return Templates.alarm(page.of(id, Optional.empty()).orElseThrow(NotFoundException::new));
+    @Path("{alarm:\\d{1,18}}")
+    public TemplateInstance one(@RestPath long alarm) {
+        return Templates.alarm(page.of(alarm, Optional.empty()).orElseThrow(NotFoundException::new));
     }
 
     private static AlarmsView.Entry entry(AlarmRow alarm, Instant now) {

@@ -12,6 +12,8 @@ import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
+import org.lampkeeper.access.CurrentCaller;
+import org.lampkeeper.access.Reach;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.supply.Reading;
@@ -70,13 +72,21 @@ class SupplyReading {
             .thenComparing(CabinetRow::cabinet);
 
     private final Reads reads;
+    private final CurrentCaller current;
 
-    SupplyReading(Reads reads) {
+    SupplyReading(Reads reads, CurrentCaller current) {
         this.reads = reads;
+        this.current = current;
     }
 
     /** Everything that the page shows, in the order in which it is read out. */
     record Snapshot(List<CabinetRow> cabinets, List<OpenAlarm> alarms, Map<Long, Told> toldByCallOut, Optional<Instant> lastListenedAt) {
+
+        /** Without the cabinets and the alarms of sites that {@code reach} does not see. */
+        Snapshot seenBy(Reach reach) {
+            return new Snapshot(cabinets.stream().filter(row -> reach.sees(row.siteId())).toList(),
+                    alarms.stream().filter(alarm -> reach.sees(alarm.siteId())).toList(), toldByCallOut, lastListenedAt);
+        }
     }
 
     record CabinetRow(long siteId, String site, ZoneId zone, String intake, long cabinetId, String code, String cabinet, String content,
@@ -98,7 +108,16 @@ class SupplyReading {
     record Told(String person, Instant at) {
     }
 
+    /** As much as the caller of this request sees. */
     Snapshot now() {
+        return everything().seenBy(current.get().reach());
+    }
+
+    /**
+     * Every site's, whoever asks: what a line means also depends on its neighbours at the same board, which may be another site's. Show
+     * nothing of it that the reader does not see.
+     */
+    Snapshot everything() {
         List<CabinetRow> cabinets = reads.list(CABINETS_WITH_ALL_THAT_FEEDS_THEM, SupplyReading::cabinet);
         List<OpenAlarm> alarms = reads.list(OPEN_ALARMS, SupplyReading::alarm);
         Map<Long, Told> told = reads

@@ -2,6 +2,7 @@ package org.lampkeeper.web;
 
 import java.sql.SQLException;
 import java.time.Instant;
+import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 
@@ -10,6 +11,9 @@ import io.agroal.api.configuration.supplier.AgroalDataSourceConfigurationSupplie
 import io.agroal.api.security.NamePrincipal;
 import io.agroal.api.security.SimplePassword;
 
+import org.lampkeeper.access.Grant;
+import org.lampkeeper.access.Reach;
+import org.lampkeeper.access.Role;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.register.AnyDatabaseDriver;
 import org.lampkeeper.supply.Reading;
@@ -25,13 +29,14 @@ import static org.assertj.core.api.Assertions.assertThat;
 /** The statements behind the pages say the same on H2 and on PostgreSQL. */
 class PageSqlTest {
 
+    private static final Reach EVERYWHERE = Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR)));
     private static final Instant SINCE = Instant.parse("2026-11-25T02:41:00.123456Z");
 
     @BothDatabases
     void snapshotHoldsEveryCabinetWithWhatFeedsItAndWhatIsWrong(TestDatabase database) throws SQLException {
         fill(database);
         try (AgroalDataSource source = source(database)) {
-            Snapshot snapshot = new SupplyReading(new Reads(source)).now();
+            Snapshot snapshot = new SupplyReading(new Reads(source), new RequestCaller()).everything();
 
             assertThat(snapshot.cabinets()).extracting(CabinetRow::code).containsExactly("C2", "C10", "C0");
             assertThat(snapshot.cabinets().get(0).circuit().orElseThrow().device()).isEqualTo("C16, 30 mA");
@@ -62,9 +67,12 @@ class PageSqlTest {
             assertThat(alarms.told(open)).hasSize(2);
             assertThat(alarms.done(open)).isEmpty();
             assertThat(alarms.together(open)).isEmpty();
-            assertThat(alarms.open()).extracting(AlarmRow::id).containsExactly(80L);
-            assertThat(alarms.past(Long.MAX_VALUE, 10)).extracting(AlarmRow::id).containsExactly(79L);
-            assertThat(alarms.past(79, 10)).isEmpty();
+            assertThat(alarms.open(EVERYWHERE)).extracting(AlarmRow::id).containsExactly(80L);
+            assertThat(alarms.past(Long.MAX_VALUE, 10, EVERYWHERE)).extracting(AlarmRow::id).containsExactly(79L);
+            assertThat(alarms.past(79, 10, EVERYWHERE)).isEmpty();
+            assertThat(alarms.open(Reach.of(List.of(Grant.at(Role.SITE_STAFF, 10))))).hasSize(1);
+            assertThat(alarms.open(Reach.of(List.of(Grant.at(Role.SITE_STAFF, 11))))).isEmpty();
+            assertThat(alarms.past(Long.MAX_VALUE, 10, Reach.nowhere())).isEmpty();
             assertThat(alarms.alarm(1)).isEqualTo(Optional.empty());
         }
     }
