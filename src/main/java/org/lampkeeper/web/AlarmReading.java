@@ -62,8 +62,9 @@ class AlarmReading {
               FROM journal_entry j
              WHERE j.alarm_id = ?
                AND j.kind IN ('person-cannot-come', 'nobody-to-tell', 'alarm-raised-again', 'alarm-returned', 'alarm-acknowledged',
-                              'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out', 'attendance-written',
-                              'attendance-completed', 'attendance-corrected', 'attendance-not-recorded')
+                              'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out',
+                              'alarm-ended-with-sensor', 'attendance-written', 'attendance-completed', 'attendance-corrected',
+                              'attendance-not-recorded')
              ORDER BY j.id
             """;
 

@@ -1,5 +1,8 @@
 package org.lampkeeper.web;
 
+import java.time.Instant;
+import java.time.ZoneOffset;
+
 /**
  * What surrounds every page.
  *
@@ -11,4 +14,9 @@ package org.lampkeeper.web;
  * @param reader for whom a page behind a link is, which then has no navigation; empty for any other page
  */
 record Frame(String title, String place, String clock, String iso, int alarms, String reader) {
+
+    /** Of a page that nobody need have signed in for: no place, no time at any site. */
+    static Frame plain(String title, Instant now) {
+        return new Frame(title, "", "", Moment.of(now, ZoneOffset.UTC, now).iso(), 0, "");
+    }
 }

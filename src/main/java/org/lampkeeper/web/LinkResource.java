@@ -16,6 +16,7 @@ import jakarta.ws.rs.core.Response;
 import org.jboss.resteasy.reactive.RestPath;
 import org.jboss.resteasy.reactive.RestQuery;
 
+import org.lampkeeper.access.Open;
 import org.lampkeeper.message.LinkReading;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.watch.AlarmDesk;
@@ -26,6 +27,7 @@ import org.lampkeeper.web.AlarmPage.Reader;
  * links; only the two buttons record, and pressing one again records nothing new.
  */
 @Path("/a/{token}")
+@Open
 @Produces(MediaType.TEXT_HTML)
 class LinkResource {
 

@@ -86,7 +86,7 @@ class Reads {
                 if (parameter instanceof Reach reach) {
                     Optional<Set<Long>> sites = reach.sitesWith(Right.SEE);
                     statement.setBoolean(place++, sites.isEmpty());
-                    statement.setArray(place++, connection.createArrayOf("BIGINT", sites.orElse(Set.of()).toArray()));
+                    statement.setArray(place++, connection.createArrayOf("bigint", sites.orElse(Set.of()).toArray(Long[]::new)));
                 } else {
                     statement.setObject(place++, parameter instanceof Instant instant ? instant.atOffset(ZoneOffset.UTC) : parameter);
                 }

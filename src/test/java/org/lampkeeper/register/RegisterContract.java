@@ -47,6 +47,8 @@ abstract class RegisterContract {
     @Inject
     EntityManagerFactory entityManagers;
 
+    private static final By BY = By.nobody(Instant.parse("2026-11-25T02:00:00Z"));
+
     private final String own = UUID.randomUUID().toString().substring(0, 8).toUpperCase(java.util.Locale.ROOT);
 
     @Test
@@ -54,23 +56,24 @@ abstract class RegisterContract {
         SiteSheet site = addSite("North");
         BoardSheet board = addBoard(site, "Board A");
 
-        CabinetSheet added = registration.addCabinet(cabinet(site, board, "-1", "4"));
+        CabinetSheet added = registration.addCabinet(cabinet(site, board, "-1", "4"), BY);
 
         assertThat(register.sheet(added.cabinetId())).isEqualTo(added).isEqualTo(new CabinetSheet(added.cabinetId(), own + "-1",
                 "North " + own + "-1", "quay", "defibrillator", "under the cabinet",
                 new SiteSheet(site.id(), "North " + own, "Quay 1", ZoneId.of("Europe/London"), "gate code 4715", "kiosk",
-                        Optional.of(new Electrician("B. Marsh", Optional.of("01632 960144")))),
-                new BoardSheet(board.id(), site.id(), "North " + own, "Board A", "quay kiosk", "key 7"),
-                new CircuitSheet("4", DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3-core 2.5 mm² SWA, 38 m", 3, "below")));
+                        Optional.of(new Electrician("B. Marsh", Optional.of("01632 960144"))), 0),
+                new BoardSheet(board.id(), site.id(), "North " + own, "Board A", "quay kiosk", "key 7", 0),
+                new CircuitSheet("4", DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3-core 2.5 mm² SWA, 38 m", 3, "below",
+                        added.circuit().id(), 0), 0));
     }
 
     @Test
     void sheetsOfASiteComeInTheOrderOfTheBoardInOneQuery() {
         SiteSheet site = addSite("Order");
         BoardSheet board = addBoard(site, "Board A");
-        registration.addCabinet(cabinet(site, board, "-A", "10"));
-        registration.addCabinet(cabinet(site, board, "-B", "9"));
-        registration.addCabinet(cabinet(site, board, "-C", "9A"));
+        registration.addCabinet(cabinet(site, board, "-A", "10"), BY);
+        registration.addCabinet(cabinet(site, board, "-B", "9"), BY);
+        registration.addCabinet(cabinet(site, board, "-C", "9A"), BY);
         Statistics statistics = entityManagers.unwrap(SessionFactory.class).getStatistics();
         statistics.setStatisticsEnabled(true);
         statistics.clear();
@@ -87,8 +90,8 @@ abstract class RegisterContract {
         SiteSheet near = addSite("Near");
         SiteSheet across = addSite("Across");
         BoardSheet board = addBoard(near, "Board B");
-        CabinetSheet home = registration.addCabinet(cabinet(near, board, "-N", "1"));
-        CabinetSheet fed = registration.addCabinet(cabinet(across, board, "-X", "2"));
+        CabinetSheet home = registration.addCabinet(cabinet(near, board, "-N", "1"), BY);
+        CabinetSheet fed = registration.addCabinet(cabinet(across, board, "-X", "2"), BY);
 
         assertThat(home.isFedFromAnotherSite()).isFalse();
         assertThat(fed.isFedFromAnotherSite()).isTrue();
@@ -100,7 +103,7 @@ abstract class RegisterContract {
     void registeredSensorIsKnownAndWaitsToBeHeard() throws SQLException {
         CabinetSheet cabinet = addCabinet();
 
-        RegisteredSensor made = registration.addSensor(sensor(cabinet, "-s"));
+        RegisteredSensor made = registration.addSensor(sensor(cabinet, "-s"), BY);
 
         SensorKey key = new SensorKey(made.key().sensorId(), cabinet.site().id(), cabinet.cabinetId(), own + "-s", "urn:dev:os:" + own + "-s:");
         assertThat(sensors.find(own + "-s")).contains(key);
@@ -115,13 +118,13 @@ abstract class RegisterContract {
     @Test
     void retiredSensorIsFoundNowhereAndMakesRoomForAnother() throws SQLException {
         CabinetSheet cabinet = addCabinet();
-        RegisteredSensor old = registration.addSensor(sensor(cabinet, "-old"));
-        assertThatThrownBy(() -> registration.addSensor(sensor(cabinet, "-new"))).isInstanceOf(NotRegistered.class)
+        RegisteredSensor old = registration.addSensor(sensor(cabinet, "-old"), BY);
+        assertThatThrownBy(() -> registration.addSensor(sensor(cabinet, "-new"), BY)).isInstanceOf(NotRegistered.class)
                 .hasMessageContaining("has a sensor in use already");
 
         Instant retired = Instant.parse("2026-11-25T02:41:20.123456Z");
-        registration.retireSensor(own + "-old", retired);
-        registration.addSensor(sensor(cabinet, "-new"));
+        registration.retireSensor(own + "-old", By.nobody(retired));
+        registration.addSensor(sensor(cabinet, "-new"), BY);
 
         assertThat(sensors.find(own + "-old")).isEmpty();
         assertThat(sensors.accepts(own + "-old", old.secret())).isFalse();
@@ -139,9 +142,9 @@ abstract class RegisterContract {
 
     @Test
     void renewedSecretReplacesTheOldOne() {
-        RegisteredSensor old = registration.addSensor(sensor(addCabinet(), "-r"));
+        RegisteredSensor old = registration.addSensor(sensor(addCabinet(), "-r"), BY);
 
-        RegisteredSensor renewed = registration.renewSecret(own + "-r");
+        RegisteredSensor renewed = registration.renewSecret(own + "-r", BY);
 
         assertThat(sensors.accepts(own + "-r", old.secret())).isFalse();
         assertThat(sensors.accepts(own + "-r", renewed.secret())).isTrue();
@@ -151,13 +154,13 @@ abstract class RegisterContract {
     void takenNamesAreRefusedTogetherAndNothingIsStored() {
         SiteSheet site = addSite("Twice");
         BoardSheet board = addBoard(site, "Board A");
-        registration.addCabinet(cabinet(site, board, "-1", "4"));
+        registration.addCabinet(cabinet(site, board, "-1", "4"), BY);
 
-        assertThatThrownBy(() -> registration.addCabinet(cabinet(site, board, "-1", "4"))).isInstanceOfSatisfying(NotRegistered.class,
+        assertThatThrownBy(() -> registration.addCabinet(cabinet(site, board, "-1", "4"), BY)).isInstanceOfSatisfying(NotRegistered.class,
                 refused -> assertThat(refused.problems()).containsExactly(
-                        "cabinet " + own + "-1: a cabinet of this code is registered already",
-                        "cabinet " + own + "-1: site Twice " + own + " has a cabinet named Twice " + own + "-1 already",
-                        "circuit of cabinet " + own + "-1: way 4 of Board A feeds another cabinet already"));
+                        new Problem("code", "a cabinet of this code is or was registered already"),
+                        new Problem("name", "site Twice " + own + " has or had a cabinet named Twice " + own + "-1 already"),
+                        new Problem("circuit.way", "way 4 of Board A feeds another cabinet already")));
         assertThatThrownBy(() -> addSite("Twice")).hasMessage("site Twice " + own + ": a site of this name is registered already");
         assertThatThrownBy(() -> addBoard(site, "Board A")).hasMessageContaining("has a board of this name already");
         assertThat(register.sheetsOfSite(site.id())).hasSize(1);
@@ -165,8 +168,8 @@ abstract class RegisterContract {
 
     @Test
     void whatIsNotRegisteredIsNamed() {
-        assertThatThrownBy(() -> registration.addBoard(new NewBoard(-5, "Board A", "here", "key"))).hasMessage("site -5: not registered");
-        assertThatThrownBy(() -> registration.renewSecret("nobody")).hasMessage("sensor nobody: not registered");
+        assertThatThrownBy(() -> registration.addBoard(new NewBoard(-5, "Board A", "here", "key"), BY)).hasMessage("site -5: not registered");
+        assertThatThrownBy(() -> registration.renewSecret("nobody", BY)).hasMessage("sensor nobody: not registered");
         assertThatThrownBy(() -> register.sheet(-5)).hasMessage("cabinet -5: not registered");
         assertThat(register.findSheet(-5)).isEmpty();
         assertThat(register.site(-5)).isEmpty();
@@ -178,7 +181,7 @@ abstract class RegisterContract {
     void sqlInANameIsStoredAsText() {
         String name = "x'); DELETE FROM person; -- " + own;
 
-        Contact added = registration.addPerson(new NewPerson(name, Optional.empty(), Optional.empty()));
+        Contact added = registration.addPerson(new NewPerson(name, Optional.empty(), Optional.empty()), BY);
 
         assertThat(people.contact(added.personId()).name()).isEqualTo(name);
         assertThat(people.all()).contains(added);
@@ -190,10 +193,10 @@ abstract class RegisterContract {
         assertThat(PersonReference.of((String) ask("SELECT salt FROM person WHERE id = ?", added.personId()), added.personId()))
                 .isEqualTo(added.reference()).matches("[0-9a-f]{64}");
 
-        registration.erasePerson(added.personId());
+        registration.erasePerson(added.personId(), BY);
 
         assertThat(people.contact(added.personId()))
-                .isEqualTo(new Contact(added.personId(), added.reference(), "erased", Optional.empty(), Optional.empty()));
+                .isEqualTo(new Contact(added.personId(), added.reference(), "erased", Optional.empty(), Optional.empty(), 1));
         assertThat(ask("SELECT salt FROM person WHERE id = ?", added.personId())).isNull();
     }
 
@@ -201,9 +204,9 @@ abstract class RegisterContract {
     void personWithATurnIsNotErased() {
         Contact person = addPerson("R. Osk");
         SiteSheet site = addSite("Erase");
-        registration.setCallOutList(site.id(), list(person));
+        registration.setCallOutList(site.id(), list(person), BY);
 
-        assertThatThrownBy(() -> registration.erasePerson(person.personId())).hasMessageContaining("take them off it before erasing");
+        assertThatThrownBy(() -> registration.erasePerson(person.personId(), BY)).hasMessageContaining("take them off it before erasing");
         assertThat(people.contact(person.personId())).isEqualTo(person);
     }
 
@@ -215,10 +218,10 @@ abstract class RegisterContract {
         CallOutList list = new CallOutList(List.of(new Turn(second.personId(), Duration.ZERO), new Turn(first.personId(), MINUTE),
                 new Turn(second.personId(), MINUTE)), Duration.ofMinutes(5));
 
-        registration.setCallOutList(site.id(), list);
+        registration.setCallOutList(site.id(), list, BY);
         assertThat(callOutLists.ofSite(site.id())).isEqualTo(list);
 
-        registration.setCallOutList(site.id(), list(first));
+        registration.setCallOutList(site.id(), list(first), BY);
         assertThat(callOutLists.ofSite(site.id())).isEqualTo(list(first));
     }
 
@@ -227,9 +230,9 @@ abstract class RegisterContract {
         Contact operator = addPerson("operator");
         SiteSheet none = addSite("None");
         SiteSheet empty = addSite("Empty");
-        registration.setCallOutList(empty.id(), new CallOutList(List.of(), MINUTE));
+        registration.setCallOutList(empty.id(), new CallOutList(List.of(), MINUTE), BY);
 
-        registration.setCallOutList(CallOutLists.OPERATOR, list(operator));
+        registration.setCallOutList(CallOutLists.OPERATOR, list(operator), BY);
 
         assertThat(callOutLists.ofSite(none.id())).isEqualTo(list(operator));
         assertThat(callOutLists.ofSite(empty.id())).isEqualTo(list(operator));
@@ -240,7 +243,7 @@ abstract class RegisterContract {
     void callOutListWithAnUnknownPersonIsRefused() {
         SiteSheet site = addSite("Unknown");
 
-        assertThatThrownBy(() -> registration.setCallOutList(site.id(), new CallOutList(List.of(new Turn(-9, Duration.ZERO)), MINUTE)))
+        assertThatThrownBy(() -> registration.setCallOutList(site.id(), new CallOutList(List.of(new Turn(-9, Duration.ZERO)), MINUTE), BY))
                 .hasMessageContaining("person -9 is not registered");
     }
 
@@ -249,21 +252,21 @@ abstract class RegisterContract {
     }
 
     private Contact addPerson(String name) {
-        return registration.addPerson(new NewPerson(name, Optional.of("p@hallowwater.example"), Optional.of("07700 900101")));
+        return registration.addPerson(new NewPerson(name, Optional.of("p@hallowwater.example"), Optional.of("07700 900101")), BY);
     }
 
     private SiteSheet addSite(String name) {
         return registration.addSite(new NewSite(name + " " + own, "Quay 1", ZoneId.of("Europe/London"), "gate code 4715", "kiosk",
-                Optional.of(new Electrician("B. Marsh", Optional.of("01632 960144")))));
+                Optional.of(new Electrician("B. Marsh", Optional.of("01632 960144")))), BY);
     }
 
     private BoardSheet addBoard(SiteSheet site, String name) {
-        return registration.addBoard(new NewBoard(site.id(), name, "quay kiosk", "key 7"));
+        return registration.addBoard(new NewBoard(site.id(), name, "quay kiosk", "key 7"), BY);
     }
 
     private CabinetSheet addCabinet() {
         SiteSheet site = addSite("Any");
-        return registration.addCabinet(cabinet(site, addBoard(site, "Board A"), "-1", "4"));
+        return registration.addCabinet(cabinet(site, addBoard(site, "Board A"), "-1", "4"), BY);
     }
 
     private NewCabinet cabinet(SiteSheet site, BoardSheet board, String ending, String way) {

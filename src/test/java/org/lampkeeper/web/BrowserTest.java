@@ -17,6 +17,7 @@ import com.microsoft.playwright.Page;
 import com.microsoft.playwright.Playwright;
 import com.microsoft.playwright.options.BoundingBox;
 import com.microsoft.playwright.options.ColorScheme;
+import com.microsoft.playwright.options.Cookie;
 import com.microsoft.playwright.options.WaitForSelectorState;
 import io.quarkus.test.common.http.TestHTTPResource;
 import io.quarkus.test.junit.QuarkusTest;
@@ -30,8 +31,10 @@ import org.junit.jupiter.api.condition.EnabledIf;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
+import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
 
 import static org.assertj.core.api.Assertions.assertThat;
@@ -57,6 +60,7 @@ class BrowserTest {
     MovedClock clock;
     @TestHTTPResource
     URI base;
+    private SignedIn administrator;
     private static Playwright playwright;
     private static Browser browser;
 
@@ -68,6 +72,7 @@ class BrowserTest {
     void situation() {
         clock.stopAt(NOW);
         fixture.oneLostAndOneSilent();
+        administrator = SignedIn.as(Role.ADMINISTRATOR);
     }
 
     @BeforeAll
@@ -184,7 +189,9 @@ class BrowserTest {
     }
 
     private BrowserContext context(int width, int height, ColorScheme scheme) {
-        return browser.newContext(new Browser.NewContextOptions().setViewportSize(width, height).setColorScheme(scheme)
+        BrowserContext context = browser.newContext(new Browser.NewContextOptions().setViewportSize(width, height).setColorScheme(scheme)
                 .setTimezoneId("Europe/London"));
+        context.addCookies(List.of(new Cookie(SignedIn.COOKIE, administrator.cookie()).setUrl(base.toString())));
+        return context;
     }
 }
