@@ -27,7 +27,7 @@ class CabinetReading {
     /** By suppression_by_site. */
     private static final String WORK = """
             SELECT s.kind, s.starts_at, s.ends_at, s.reason FROM suppression s
-             WHERE s.site_id = (SELECT c.site_id FROM cabinet c WHERE c.id = ?) AND s.ends_at > ?
+             WHERE s.site_id = (SELECT c.site_id FROM cabinet c WHERE c.id = ?) AND s.ends_at > ? AND s.ended_at IS NULL
                AND ((s.board_id IS NULL AND s.cabinet_id IS NULL) OR s.cabinet_id = ?
                     OR s.board_id = (SELECT f.board_id FROM circuit f WHERE f.cabinet_id = ?))
              ORDER BY s.starts_at, s.id""";

@@ -3,7 +3,9 @@ package org.lampkeeper.web;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.time.ZoneId;
+import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
@@ -25,6 +27,7 @@ import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.ContentSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.supply.SensorState;
@@ -44,6 +47,9 @@ class CabinetResource {
     private static final Duration DAY = Duration.ofDays(1);
     // Ours: a supply that makes and breaks more often than this in a day is told of by its alarm.
     private static final int ENTRIES_AT_MOST = 100;
+    // Ours: long enough to order it.
+    private static final int RENEW_WITHIN_DAYS = 60;
+    private static final DateTimeFormatter DAY_AND_YEAR = DateTimeFormatter.ofPattern("d MMM uuuu", Locale.ENGLISH);
 
     private final CabinetReading reading;
     private final JournalReading entries;
@@ -83,6 +89,7 @@ class CabinetResource {
         ZoneId zone = row.zone();
         Optional<SensorState> state = row.sensor().map(SensorRow::state);
         Optional<LastReport> last = reading.lastReport(row.cabinetId());
+        Optional<ContentSheet> stored = register.content(row.cabinetId());
         Instant since = now.minus(DAY);
         List<SupplyDay.Span> spans = SupplyDay.of(entries.ofCabinet(row.cabinetId(), SupplyDay.KINDS, since, ENTRIES_AT_MOST), state, since);
         String headline = headline(picture, line, state, now);
@@ -93,10 +100,10 @@ class CabinetResource {
         String boardLook = row.circuit().filter(circuit -> picture.isAlive(circuit.boardId())).map(it -> Lamp.LIT.look()).orElse(line.lamp().look());
         Reach reach = current.get().reach();
         return new CabinetView(frame, headline, line.lamp().look(), row.cabinet(), row.content(), drawing,
-                row.circuit().map(SupplyReading.CircuitRow::board).orElse(""), boardLook, facts(row, sheet), access(sheet),
+                row.circuit().map(SupplyReading.CircuitRow::board).orElse(""), boardLook, facts(row, sheet), content(stored, zone, now), access(sheet),
                 sheet.flatMap(it -> it.site().electrician()).map(it -> Phone.of(it.name(), it.phone().orElse(""))), reports(row, last, zone, now),
                 points(row, reading.points(row.cabinetId(), since), zone, since, now), spans.stream().map(span -> span(span, since, zone, now)).toList(),
-                alarms(picture, row, now), work(row, zone, now), edits(row, sheet, reach), zone.getId(), SupplyPage.zoneName(zone), since.getEpochSecond(),
+                alarms(picture, row, now), due(row, stored, zone, now), edits(row, sheet, reach), zone.getId(), SupplyPage.zoneName(zone), since.getEpochSecond(),
                 now.getEpochSecond());
     }
 
@@ -128,6 +135,29 @@ class CabinetResource {
             facts.add(new CabinetView.Fact("Fuse", it.circuit().fuseAmpere() + " A, " + it.circuit().fusedUnitPlace()));
         });
         return List.copyOf(facts);
+    }
+
+    private static List<CabinetView.Fact> content(Optional<ContentSheet> stored, ZoneId zone, Instant now) {
+        List<CabinetView.Fact> facts = new ArrayList<>();
+        stored.ifPresent(content -> {
+            String between = content.lowest().map(it -> "from " + SupplyPage.temperature(Optional.of(it.value()))).orElse("")
+                    + content.highest().map(it -> " to " + SupplyPage.temperature(Optional.of(it.value()))).orElse("");
+            facts.add(new CabinetView.Fact("May be stored", !content.limitsAsked() ? "nobody has looked up the maker's limits yet"
+                    : between.isEmpty() ? "the maker gives no limits" : between.strip()));
+            content.parts().forEach(part -> facts.add(new CabinetView.Fact(part.name(), "good until " + DAY_AND_YEAR.format(part.goodUntil()))));
+        });
+        return List.copyOf(facts);
+    }
+
+    /** Announced work, and what must be renewed soon or should have been. */
+    private List<CabinetView.Due> due(CabinetRow row, Optional<ContentSheet> stored, ZoneId zone, Instant now) {
+        List<CabinetView.Due> due = new ArrayList<>(work(row, zone, now));
+        LocalDate today = LocalDate.ofInstant(now, zone);
+        stored.ifPresent(content -> content.parts().stream().filter(part -> !part.goodUntil().isAfter(today.plusDays(RENEW_WITHIN_DAYS)))
+                .forEach(part -> due.add(part.goodUntil().isBefore(today)
+                        ? new CabinetView.Due(part.name() + " was good until " + DAY_AND_YEAR.format(part.goodUntil()) + ": renew it now.", "", "lost")
+                        : new CabinetView.Due(part.name() + " is good until " + DAY_AND_YEAR.format(part.goodUntil()) + ": renew it.", "", "plain"))));
+        return List.copyOf(due);
     }
 
     private static List<String> access(Optional<CabinetSheet> sheet) {

@@ -74,7 +74,8 @@ class PagesTest {
     }
 
     @ParameterizedTest
-    @ValueSource(strings = {"/", "/alarms", "/alarms/900101", "/messages", "/nothing"})
+    @ValueSource(strings = {"/", "/alarms", "/alarms/900101", "/alarms/900101/attendance", "/alarms/900101/shelve", "/messages", "/journal",
+            "/journal/verification", "/operation", "/nothing"})
     void everyPageIsStrictAboutWhatMayRunInIt(String path) {
         String html = browser().get(path).then()
                 .header("Content-Security-Policy", startsWith("default-src 'none'; style-src 'self'; script-src 'self'"))
@@ -166,8 +167,12 @@ class PagesTest {
     }
 
     @Test
-    void pageWithoutALinkCannotTakeTheAlarm() {
-        page("/alarms/" + ALARM).body(containsString("North Stair 2 has no supply")).body(not(containsString("I take this<")));
+    void whoMayOnlyLookCannotTakeTheAlarm() {
+        SignedIn responsible = SignedIn.as(Role.RESPONSIBLE_PERSON);
+
+        responsible.browser().get("/alarms/" + ALARM).then().statusCode(200).body(containsString("North Stair 2 has no supply"))
+                .body(containsString("taking an alarm needs another role")).body(not(containsString("I take this<")));
+        responsible.browser().post("/alarms/" + ALARM + "/take").then().statusCode(403);
     }
 
     @Test
