@@ -190,7 +190,7 @@ class AttendanceResource {
     }
 
     private Attendance read(Form form, Setting setting) {
-        Optional<Instant> arrived = form.text("arrivedAt").isEmpty() ? Optional.empty() : form.moment("arrivedAt", setting.zone());
+        Optional<Instant> arrived = setting.scope() == Scope.INSTALLATION || form.text("arrivedAt").isEmpty() ? Optional.empty() : form.moment("arrivedAt", setting.zone());
         Optional<AttendanceCause> cause = form.optionalText("cause").flatMap(word -> {
             Optional<AttendanceCause> known = causes.find(word);
             if (known.isEmpty()) {
@@ -198,10 +198,15 @@ class AttendanceResource {
             }
             return known;
         });
+        if (setting.scope() == Scope.INSTALLATION) {
+            return new Attendance(Optional.empty(), cause, form.text("done"), "", false, OptionalInt.empty(), Optional.empty(), "", false,
+                    Optional.empty(), form.text("noneBecause"));
+        }
         OptionalInt fuse = form.optionalWhole("fuseFittedAmpere", -1_000_000, 1_000_000);
+        boolean hasContent = setting.scope() == Scope.CABINET;
         return new Attendance(arrived, cause, form.text("done"), form.text("retestedBy"), form.isTicked("retesterCompetent"), fuse,
-                chosen(form, "content", Attendance.Content.class), form.text("contentMovedTo"), form.isTicked("peopleTold"),
-                chosen(form, "fit", Attendance.Fit.class), form.text("noneBecause"));
+                hasContent ? chosen(form, "content", Attendance.Content.class) : Optional.empty(), hasContent ? form.text("contentMovedTo") : "",
+                form.isTicked("peopleTold"), chosen(form, "fit", Attendance.Fit.class), form.text("noneBecause"));
     }
 
     private static <E extends Enum<E>> Optional<E> chosen(Form form, String name, Class<E> kind) {

@@ -149,7 +149,7 @@ class JournalReading {
 
     private Map<String, Object> facts(String body) {
         try {
-            return new TreeMap<>(json.readValue(body, FACTS));
+            return Optional.ofNullable(json.readValue(body, FACTS)).map(TreeMap::new).orElseGet(TreeMap::new);
         } catch (JsonProcessingException e) {
             // Whoever reads the page must see an entry that was tampered with, not an error: the verification says what is wrong.
             return Map.of();
