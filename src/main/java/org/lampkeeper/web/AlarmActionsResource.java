@@ -23,6 +23,7 @@ import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.watch.AlarmDesk;
+import org.lampkeeper.watch.WatchConfig;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
 import org.lampkeeper.web.SupplyView.Link;
 
@@ -35,13 +36,16 @@ class AlarmActionsResource {
     private final AlarmReading alarms;
     private final FormPage pages;
     private final CurrentCaller current;
+    private final WatchConfig watch;
     private final Clock clock;
 
-    AlarmActionsResource(AlarmDesk desk, AlarmReading alarms, FormPage pages, CurrentCaller current, Clock clock) {
+    AlarmActionsResource(AlarmDesk desk, AlarmReading alarms, FormPage pages, CurrentCaller current, WatchConfig watch,
+            Clock clock) {
         this.desk = desk;
         this.alarms = alarms;
         this.pages = pages;
         this.current = current;
+        this.watch = watch;
         this.clock = clock;
     }
 
@@ -88,6 +92,8 @@ class AlarmActionsResource {
             form.problem("reason", "has " + form.text("reason").length() + " characters, must be at most 400");
         }
         until.filter(at -> !at.isAfter(clock.instant())).ifPresent(at -> form.problem("until", "that is over, must lie ahead"));
+        until.filter(at -> at.isAfter(clock.instant().plus(watch.longestHold()))).ifPresent(at -> form.problem("until",
+                "that is too far ahead, the longest time is " + watch.longestHold().toDays() + " days"));
         if (!form.isFine() || until.isEmpty()) {
             return FormPage.refused(view(row, form));
         }

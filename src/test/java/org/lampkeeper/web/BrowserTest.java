@@ -4,6 +4,7 @@ import java.net.URI;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.List;
 import java.util.Map;
 
@@ -33,6 +34,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 
 import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
@@ -95,7 +97,9 @@ class BrowserTest {
 
     @ParameterizedTest
     @CsvSource({"supply, 1280, LIGHT", "supply, 1280, DARK", "supply, 360, LIGHT", "supply, 360, DARK", "alarm, 1280, LIGHT",
-            "alarm, 360, LIGHT", "alarm, 360, DARK", "alarms, 360, DARK", "messages, 1280, LIGHT", "messages, 360, DARK", "gone, 360, LIGHT"})
+            "alarm, 360, LIGHT", "alarm, 360, DARK", "alarms, 360, DARK", "messages, 1280, LIGHT", "messages, 360, DARK", "gone, 360, LIGHT",
+            "cabinet, 1280, LIGHT", "cabinet, 360, DARK", "cabinet, 360, LIGHT", "attendance, 360, LIGHT", "attendance, 1280, DARK", "shelve, 360, LIGHT",
+            "journal, 360, LIGHT", "journal, 1280, DARK", "operation, 360, DARK", "operation, 1280, LIGHT"})
     void pageIsAccessibleAndNoWiderThanItsScreen(String name, int width, ColorScheme scheme) {
         Page page = page(width, 740, scheme);
         page.navigate(address(name));
@@ -170,8 +174,36 @@ class BrowserTest {
 
         page.navigate(address("supply"));
         page.navigate(address("alarm"));
+        page.navigate(address("cabinet"));
+        page.locator(".plot canvas").waitFor();
 
         assertThat(complaints).isEmpty();
+    }
+
+    @Test
+    void dayOfACabinetIsDrawnAsWideAsItsCard() {
+        Page page = page(360, 740, ColorScheme.DARK);
+        page.navigate(address("cabinet"));
+
+        BoundingBox plot = page.locator(".plot canvas").boundingBox();
+
+        assertThat(plot.width).isBetween(280.0, 340.0);
+        assertThat(page.locator("[data-legend]").isVisible()).isTrue();
+    }
+
+    /** North Stair 2, with a quarter of an hour that is missing in the middle of the day. */
+    private long cabinetWithADay() {
+        long cabinet = fixture.cabinet("North Stair 2");
+        fixture.run("DELETE FROM sensor_quarter");
+        for (int quarter = 1; quarter < 96; quarter++) {
+            Instant at = NOW.minus(Duration.ofMinutes(15L * quarter));
+            if (quarter < 40 || quarter > 44) {
+                fixture.run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c)"
+                        + " SELECT id, ?, ?, 'HEALTHY', ?, ? FROM sensor WHERE cabinet_id = ?", Quarters.of(at), at, 9.4 - Math.sin(quarter / 15.0),
+                        -2.0 - quarter / 20.0, cabinet);
+            }
+        }
+        return cabinet;
     }
 
     private String address(String name) {
@@ -179,7 +211,9 @@ class BrowserTest {
         return base.resolve(switch (name) {
             case "supply" -> "/";
             case "alarms" -> "/alarms";
-            case "messages" -> "/messages";
+            case "messages", "journal", "operation" -> "/" + name;
+            case "attendance", "shelve" -> "/alarms/" + ALARM + "/" + name;
+            case "cabinet" -> "/cabinets/" + cabinetWithADay();
             default -> "/a/" + token;
         }).toString();
     }
