@@ -262,8 +262,8 @@ public class Accounts {
                 row -> new Stored(row.optionalText("sign_in_mail").orElse(""), row.optionalText("password_hash")), caller.personId());
         String mail = stored.map(Stored::mail).orElse("");
         Guessing.Try begun = guessing.begin(mail, client, now);
-        if (begun.wait().isPresent()) {
-            return new Change.Wait(begun.wait().get());
+        if (begun.left().isPresent()) {
+            return new Change.Wait(begun.left().get());
         }
         if (!passwords.isRight(current, stored.flatMap(Stored::hash))) {
             return new Change.CurrentIsWrong();

@@ -55,8 +55,8 @@ class Guessing {
         }
     }
 
-    /** {@code failures}: of this mail address, this try counted as one. {@code wait}: nothing may be looked at before it is over. */
-    record Try(int failures, Optional<Duration> wait) {
+    /** {@code failures}: of this mail address, this try counted as one. {@code left}: nothing may be looked at before it is over. */
+    record Try(int failures, Optional<Duration> left) {
 
         /** Whether the journal should hear of it: at the first wait, and each time the number has doubled. */
         boolean isNews() {

@@ -140,8 +140,8 @@ public class SignIns {
         Instant now = clock.instant();
         String address = Accounts.signInMail(mail);
         Guessing.Try begun = guessing.begin(address, client, now);
-        if (begun.wait().isPresent()) {
-            return new Result.Wait(begun.wait().get());
+        if (begun.left().isPresent()) {
+            return new Result.Wait(begun.left().get());
         }
         Optional<Account> account = tables.first(ACCOUNT_OF_MAIL, Account::of, address);
         if (!passwords.isRight(password, account.flatMap(Account::passwordHash))) {
