@@ -3,7 +3,6 @@ package org.lampkeeper.web;
 import java.time.Clock;
 import java.time.Instant;
 import java.util.List;
-import java.util.Optional;
 
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;

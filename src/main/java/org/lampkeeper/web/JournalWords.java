@@ -18,15 +18,15 @@ final class JournalWords {
 
     /** The kinds that have a sentence of their own here; others may come, and are told all the same. */
     static final List<String> KINDS = Stream.of(
-            "first-report-heard", "loss-suspected", "loss-confirmed", "dip-ended", "supply-unsteady", "supply-returned", "sensor-
-            went-silent", "sensor-heard-again", "link-went-down", "link-came-up", "late-report-kept", "doubtful-report-kept",
-            "sensor-clock-odd", "sensor-clock-right", "site-loss-suspected", "listening-began", "listening-ended", "alarm-raised",
-            "alarm-raised-again", "alarm-returned", "alarm-acknowledged", "alarm-shelved", "alarm-suppressed", "alarm-hold-ended",
-            "alarm-joined-call-out", "call-out-opened", "call-out-ended", "nobody-to-tell", "person-cannot-come", "person-not-
-            reachable", "suppression-began", "message-sent", "message-not-needed", "message-attempt-failed", "message-undelivered",
-            "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded", "journal-verified",
-            "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used", "password-changed", "sessions-
-            revoked").sorted().toList();
+            "first-report-heard", "loss-suspected", "loss-confirmed", "dip-ended", "supply-unsteady", "supply-returned",
+            "sensor-went-silent", "sensor-heard-again", "link-went-down", "link-came-up", "late-report-kept",
+            "doubtful-report-kept", "sensor-clock-odd", "sensor-clock-right", "site-loss-suspected", "listening-began",
+            "listening-ended", "alarm-raised", "alarm-raised-again", "alarm-returned", "alarm-acknowledged", "alarm-shelved",
+            "alarm-suppressed", "alarm-hold-ended", "alarm-joined-call-out", "call-out-opened", "call-out-ended", "nobody-to-tell",
+            "person-cannot-come", "person-not-reachable", "suppression-began", "message-sent", "message-not-needed",
+            "message-attempt-failed", "message-undelivered", "attendance-written", "attendance-completed", "attendance-corrected",
+            "attendance-not-recorded", "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made",
+            "invitation-used", "password-changed", "sessions-revoked").sorted().toList();
 
     private final String kind;
     private final Map<String, Object> facts;

@@ -2,7 +2,6 @@ package org.lampkeeper.web;
 
 import java.net.URI;
 import java.time.Clock;
-import java.util.Optional;
 import java.util.function.Function;
 
 import jakarta.ws.rs.DefaultValue;

@@ -20,7 +20,7 @@ class OperationReading {
     private static final String MAIL = "SELECT failing_since, reason FROM mail_health WHERE id = 1";
 
     /** By the primary key, backwards: ends at the first that left, which is among the newest. */
-    private static final String LAST_SENT = "SELECT ended_at FROM outgoing_message WHERE state = 'SENT' ORDER BY id DESC LIMIT 1";
+    private static final String LAST_SENT = "SELECT ended_at FROM outgoing_message WHERE state = 'SENT' AND ended_at IS NOT NULL ORDER BY id DESC LIMIT 1";
 
     /** By deadline_by_due_at. */
     private static final String DEADLINES = "SELECT COUNT(*) AS due, MIN(due_at) AS earliest FROM deadline WHERE due_at < ?";

@@ -90,7 +90,8 @@ class SiteResource {
         SupplyView drawn = SupplyPage.compose(new Picture(all, config.listeningWithin(), now), new Wish("", OptionalLong.of(site)), NEVER_FOLD,
                 Optional.empty(), "");
         Snapshot own = new Snapshot(all.cabinets().stream().filter(row -> row.siteId() == site).toList(),
-                all.alarms().stream().filter(alarm -> alarm.siteId() == site).toList(), all.toldByCallOut(), all.lastListenedAt());
+                all.alarms().stream().filter(alarm -> alarm.siteId() == site).toList(), all.toldByCallOut(), all.lastListenedAt(),
+                all.unattendedAt().stream().filter(id -> id == site).toList());
         SupplyView ownView = SupplyPage.compose(new Picture(own, config.listeningWithin(), now), new Wish("", OptionalLong.empty()), NEVER_FOLD,
                 Optional.empty(), "");
         String headline = headline(sheet.name(), own.cabinets().size(), ownView.headline());

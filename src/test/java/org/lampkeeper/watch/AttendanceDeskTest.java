@@ -24,7 +24,7 @@ import static org.assertj.core.groups.Tuple.tuple;
 
 /** The record of what was done: several people, several steps, nothing overwritten, and the alarm's own life left alone. */
 @QuarkusTest
-class AttendanceTest {
+class AttendanceDeskTest {
 
     @Inject
     WatchFixture fixture;

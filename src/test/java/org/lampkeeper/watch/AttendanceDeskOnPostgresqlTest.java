@@ -8,5 +8,5 @@ import org.lampkeeper.testing.OnPostgresql;
 /** The same on the other database. */
 @QuarkusTest
 @TestProfile(OnPostgresql.class)
-class AttendanceOnPostgresqlTest extends AttendanceTest {
+class AttendanceDeskOnPostgresqlTest extends AttendanceDeskTest {
 }
