@@ -79,7 +79,7 @@ class HistoryTest {
     @Test
     void lateReportFillsTheQuarterThatIsMissingAndOnlyThat() {
         says(NOON, 9.0);
-        fixture.passes(Duration.ofMinutes(45));
+        fixture.passes(Duration.ofMinutes(45).plusSeconds(30));
         says(fixture.now(), 6.0);
 
         fixture.take(arrival(NOON.minusSeconds(60), 9.5), arrival(QUARTER_PAST.plusSeconds(30), 8.0), arrival(fixture.now().minusSeconds(20), 5.0));
