@@ -24,9 +24,9 @@ import javax.sql.DataSource;
 import jakarta.inject.Inject;
 import jakarta.persistence.EntityManagerFactory;
 
+import org.assertj.core.api.ThrowableAssert.ThrowingCallable;
 import org.hibernate.SessionFactory;
 import org.hibernate.stat.Statistics;
-import org.assertj.core.api.ThrowableAssert.ThrowingCallable;
 import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.callout.CallOutList;
