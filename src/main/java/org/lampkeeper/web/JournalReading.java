@@ -39,7 +39,7 @@ class JournalReading {
     /** Backwards by the primary key, journal_entry_by_site, journal_entry_by_cabinet or journal_entry_by_kind. */
     private static final String NEWEST_FIRST = " ORDER BY j.id DESC LIMIT ?";
 
-    private static final String NAME_BEHIND = "SELECT name FROM person WHERE reference = ? AND salt IS NOT NULL";
+    private static final String NAME_BEHIND = "SELECT name FROM person WHERE reference = ?";
 
     private static final String SITES = "SELECT id, name, zone FROM site ORDER BY name";
 
@@ -116,7 +116,7 @@ class JournalReading {
 
     /** Empty for somebody who has been erased, or never was. */
     Optional<String> nameBehind(String reference) {
-        return reads.first(NAME_BEHIND, row -> row.text("name"), reference);
+        return reads.first(NAME_BEHIND, row -> row.text("name"), reference).filter(name -> !name.isBlank());
     }
 
     long unsealed() {
