@@ -6,6 +6,7 @@ import java.time.format.DateTimeParseException;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Optional;
 import java.util.function.Function;
 import java.util.stream.Stream;
@@ -23,10 +24,11 @@ final class JournalWords {
             "doubtful-report-kept", "sensor-clock-odd", "sensor-clock-right", "site-loss-suspected", "listening-began",
             "listening-ended", "alarm-raised", "alarm-raised-again", "alarm-returned", "alarm-acknowledged", "alarm-shelved",
             "alarm-suppressed", "alarm-hold-ended", "alarm-joined-call-out", "call-out-opened", "call-out-ended", "nobody-to-tell",
-            "person-cannot-come", "person-not-reachable", "suppression-began", "message-sent", "message-not-needed",
-            "message-attempt-failed", "message-undelivered", "attendance-written", "attendance-completed", "attendance-corrected",
-            "attendance-not-recorded", "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made",
-            "invitation-used", "password-changed", "sessions-revoked").sorted().toList();
+            "person-cannot-come", "person-not-reachable", "suppression-began", "suppression-ended", "work-announced",
+            "alarm-ended-with-sensor", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
+            "message-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
+            "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
+            "password-changed", "sessions-revoked").sorted().toList();
 
     private final String kind;
     private final Map<String, Object> facts;
@@ -89,6 +91,12 @@ final class JournalWords {
             case "person-not-reachable" -> person("person") + " could not be told: " + text("reason", "no way known") + ".";
             case "suppression-began" -> by("person") + "alarms" + at() + " are held back until " + time("until") + " by " + hold() + ": "
                     + text("reason", "not said") + ".";
+            case "suppression-ended" -> by("person") + "alarms" + at() + " are not held back any longer; it was ended early.";
+            case "work-announced" -> by("person") + "work" + at() + " was announced from " + time("from") + " to " + time("until") + ": "
+                    + text("reason", "not said") + ".";
+            case "alarm-ended-with-sensor" -> alarm() + " ended, since its sensor was retired.";
+            case "role-granted" -> person("person") + " was given the role " + role() + (where.isEmpty() ? "" : " at " + where) + ".";
+            case "role-taken" -> "The role " + role() + (where.isEmpty() ? "" : " at " + where) + " was taken from " + person("person") + ".";
             case "message-sent" -> "A message to " + person("person") + " was handed over.";
             case "message-not-needed" -> "A message to " + person("person") + " was not needed any more.";
             case "message-attempt-failed" -> "A message to " + person("person") + " could not be handed over yet: " + text("reason", "not said") + ".";
@@ -114,7 +122,21 @@ final class JournalWords {
     private String untold() {
         String words = kind.replace('-', ' ');
         String who = optional("by").or(() -> optional("person")).flatMap(names).map(name -> " by " + name).orElse("");
-        return words.substring(0, 1).toUpperCase(Locale.ROOT) + words.substring(1) + (where.isEmpty() ? "" : ", " + where) + who + ".";
+        return words.substring(0, 1).toUpperCase(Locale.ROOT) + words.substring(1) + (where.isEmpty() ? "" : ", " + where) + who + changed() + ".";
+    }
+
+    /** The names of what is otherwise than before; nothing where the entry does not say both. */
+    private String changed() {
+        if (!(facts.get("before") instanceof Map<?, ?> before) || !(facts.get("after") instanceof Map<?, ?> after) || before.isEmpty()) {
+            return "";
+        }
+        List<String> names = after.keySet().stream().filter(name -> !Objects.equals(before.get(name), after.get(name))).map(String::valueOf).sorted()
+                .toList();
+        return names.isEmpty() ? "" : ": " + String.join(", ", names);
+    }
+
+    private String role() {
+        return optional("role").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("not said");
     }
 
     private String alarm() {

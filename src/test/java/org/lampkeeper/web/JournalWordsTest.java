@@ -53,6 +53,12 @@ class JournalWordsTest {
                 .isEqualTo("M. Teal had the journal verified: not intact: entry 3 is missing.");
     }
 
+    @Test
+    void changeNamesWhatIsOtherwiseThanBefore() {
+        assertThat(of("circuit-changed", Map.of("person", "r1", "before", Map.of("fuseAmpere", 3, "way", "4"), "after", Map.of("fuseAmpere", 5, "way", "4"))))
+                .isEqualTo("Circuit changed, North Stair 2 by M. Teal: fuseAmpere.");
+    }
+
     private static String words(String kind, String facts) {
         Map<String, Object> all = new TreeMap<>();
         for (String fact : facts == null ? new String[0] : facts.split(" ")) {
