@@ -19,6 +19,8 @@ public record NewContent(String kind, boolean limitsAsked, Optional<Celsius> low
     // Ours: what no content for outdoors is stored at is a slip of the pen.
     public static final int LEAST_CELSIUS = -60;
     public static final int MOST_CELSIUS = 100;
+    /** The width of the column. */
+    public static final int LONGEST_PART = 80;
     // Ours: more than anything in such a cabinet has; together they fit into one journal entry.
     private static final int MOST_PARTS = 12;
 
@@ -46,7 +48,7 @@ public record NewContent(String kind, boolean limitsAsked, Optional<Celsius> low
                 .must("parts", parts.size() <= MOST_PARTS, parts.size() + " dated parts, must be at most " + MOST_PARTS);
         for (int i = 0; i < parts.size(); i++) {
             int year = parts.get(i).goodUntil().getYear();
-            problems.text("parts." + i + ".name", "part", parts.get(i).name(), 80)
+            problems.text("parts." + i + ".name", "part", parts.get(i).name(), LONGEST_PART)
                     .must("parts." + i + ".goodUntil", year >= 2000 && year <= 2199, "year " + year + ", must be 2000 to 2199");
         }
         return problems.list();

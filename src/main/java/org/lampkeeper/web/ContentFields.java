@@ -75,6 +75,9 @@ final class ContentFields {
         for (int i = 0; i < rows(form, prefix); i++) {
             Optional<String> name = form.optionalText(part(prefix, i, "name"));
             Optional<LocalDate> goodUntil = form.date(part(prefix, i, "goodUntil"));
+            if (name.isPresent()) {
+                form.problems(Problem.ofText(part(prefix, i, "name"), "part", name.get(), NewContent.LONGEST_PART));
+            }
             if (name.isPresent() && goodUntil.isPresent()) {
                 DatedPart part = new DatedPart(name.get(), goodUntil.get());
                 parts.add(part);

@@ -42,6 +42,10 @@ class Plant {
         return caller.get().reach().may(right, siteId);
     }
 
+    boolean mayEverywhere(Right right) {
+        return caller.get().reach().mayEverywhere(right);
+    }
+
     SiteSheet site(long siteId) {
         return register.site(siteId).orElseThrow(NotFoundException::new);
     }

@@ -47,7 +47,12 @@ class SensorActionsResource {
     @Path("{sensor}/secret")
     public Response renew(@RestPath String sensor) {
         SensorKey key = inUse(sensor);
-        return page.secretOnce(plant.cabinet(key.cabinetId()), registration.renewSecret(sensor, plant.by()), true);
+        CabinetSheet cabinet = plant.cabinet(key.cabinetId());
+        try {
+            return page.secretOnce(cabinet, registration.renewSecret(sensor, plant.by()), true);
+        } catch (NotRegistered retiredMeanwhile) {
+            throw new NotFoundException(retiredMeanwhile);
+        }
     }
 
     @GET

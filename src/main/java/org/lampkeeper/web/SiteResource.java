@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.stream.Collectors;
 
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.Path;
@@ -67,9 +68,18 @@ class SiteResource {
     @CheckedTemplate
     static class Templates {
         static native TemplateInstance site(SitePageView view);
+
+        static native TemplateInstance sites(SitesView view);
     }
 
-    /** {@code empty}: boards that feed nothing yet. {@code edit}: what the caller may change here; the rest has no link. */
+    /** {@code register}: where a new one is registered; empty for whoever may not. */
+    record SitesView(Frame frame, String headline, List<SiteLine> sites, String register) {
+    }
+
+    record SiteLine(String name, String address, String cabinets, String href) {
+    }
+
+    /** {@code edit}: what the caller may change here; the rest has no link. */
     record SitePageView(Frame frame, String headline, boolean isQuiet, SiteSheet site, String zoneName, Optional<Phone> electrician,
             List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<String> told,
             String toldFrom, String work, String base, List<Link> edit, boolean mayEditPlant) {
@@ -107,6 +117,20 @@ class SiteResource {
                 cabinets.stream().map(SiteResource::line).toList(), told(list),
                 hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.",
                 WorkResource.headline(sheet.name(), works.ahead(site, now), sheet.zone(), now), "/sites/" + site, links(site), mayEditPlant));
+    }
+
+    /** Every site that the caller sees, also one without a cabinet, of which the supply page says nothing. */
+    @GET
+    public TemplateInstance list() {
+        List<SiteSheet> seen = register.sites().stream().filter(site -> plant.may(Right.SEE, site.id())).toList();
+        Map<Long, Long> cabinets = register.sheets().stream().collect(Collectors.groupingBy(sheet -> sheet.site().id(), Collectors.counting()));
+        String headline = seen.isEmpty() ? "No site is registered yet." : seen.size() == 1 ? "One site is registered." : seen.size()
+                + " sites are registered.";
+        return Templates.sites(new SitesView(pages.frame("Sites", "supply"), headline, seen.stream().map(site -> {
+            long count = cabinets.getOrDefault(site.id(), 0L);
+            return new SiteLine(site.name(), site.address(), count == 0 ? "no cabinet yet" : count == 1 ? "one cabinet" : count + " cabinets",
+                    "/sites/" + site.id());
+        }).toList(), plant.mayEverywhere(Right.EDIT_SITE) ? "/sites/new" : ""));
     }
 
     /** The site's name before what its supply page says; one without a cabinet says what to do next. */
