@@ -17,8 +17,8 @@ import org.lampkeeper.quantity.Celsius;
 public record NewContent(String kind, boolean limitsAsked, Optional<Celsius> lowest, Optional<Celsius> highest, List<DatedPart> parts) {
 
     // Ours: what no content for outdoors is stored at is a slip of the pen.
-    static final int LEAST_CELSIUS = -60;
-    static final int MOST_CELSIUS = 100;
+    public static final int LEAST_CELSIUS = -60;
+    public static final int MOST_CELSIUS = 100;
     // Ours: more than anything in such a cabinet has; together they fit into one journal entry.
     private static final int MOST_PARTS = 12;
 

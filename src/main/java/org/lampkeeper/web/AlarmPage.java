@@ -235,6 +235,8 @@ class AlarmPage {
             case "alarm-shelved" -> "held back" + text(done, "reason").map(reason -> ": " + reason).orElse("");
             case "alarm-suppressed" -> "held back on purpose";
             case "alarm-hold-ended" -> "no longer held back";
+            case "alarm-ended-with-sensor" -> "its sensor was retired" + person.map(name -> " by " + name).orElse("")
+                    + "; nothing tells any more whether the supply is there";
             case "alarm-joined-call-out" -> "joined the call-out of the whole site";
             default -> throw new IllegalStateException("journal kind '" + done.kind() + "' is read but has no words");
         };

@@ -59,7 +59,8 @@ class AlarmReading {
               FROM journal_entry j
              WHERE j.alarm_id = ?
                AND j.kind IN ('person-cannot-come', 'nobody-to-tell', 'alarm-raised-again', 'alarm-returned', 'alarm-acknowledged',
-                              'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out')
+                              'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out',
+                              'alarm-ended-with-sensor')
              ORDER BY j.id
             """;
 

@@ -54,11 +54,20 @@ final class Form {
         this.values = new HashMap<>(values);
     }
 
+    /** The same, with what a button of the page itself has moved about. */
+    static Form typed(Map<String, String> sent) {
+        return new Form(sent);
+    }
+
     /** What was sent, of each name the first value. */
     static Form typed(MultivaluedMap<String, String> sent) {
-        Form form = new Form(Map.of());
-        sent.forEach((name, all) -> form.values.put(name, all.isEmpty() || all.get(0) == null ? "" : all.get(0)));
-        return form;
+        return new Form(firstOf(sent));
+    }
+
+    static Map<String, String> firstOf(MultivaluedMap<String, String> sent) {
+        Map<String, String> first = new HashMap<>();
+        sent.forEach((name, all) -> first.put(name, all.isEmpty() || all.get(0) == null ? "" : all.get(0)));
+        return first;
     }
 
     /** What is stored, to be changed. */
@@ -143,23 +152,47 @@ final class Form {
         return OptionalInt.of(value);
     }
 
+    /** A whole number; its limits are the register's to tell. 0 where it is none: the form then is not fine. */
+    int whole(String name, String example) {
+        String typed = text(name);
+        if (!WHOLE.matcher(typed).matches()) {
+            problem(name, (typed.isEmpty() ? "is empty" : quoted(typed) + " is not a whole number") + ", must be one like " + example
+                    + unit(name));
+            return 0;
+        }
+        return Integer.parseInt(typed);
+    }
+
+    /** Empty where nothing was typed, and where it is no whole number: the form then is not fine. */
+    OptionalInt optionalWhole(String name, String example) {
+        return text(name).isEmpty() ? OptionalInt.empty() : OptionalInt.of(whole(name, example));
+    }
+
+    /** Takes "2,5" and "2.5"; limits are the register's to tell. Empty as {@link #decimal(String, double, double)}. */
+    Optional<Double> decimal(String name) {
+        String typed = text(name);
+        if (typed.isEmpty()) {
+            return Optional.empty();
+        }
+        if (!DECIMAL.matcher(typed).matches()) {
+            problem(name, quoted(typed) + " is not a number, must be written like 2.5 or 2,5");
+            return Optional.empty();
+        }
+        return Optional.of(Double.parseDouble(typed.replace(',', '.').replace('\u2212', '-')));
+    }
+
     /** Takes "2,5" and "2.5". Empty where nothing was typed, and where it is no such number: the form then is not fine. */
     Optional<Double> decimal(String name, double least, double most) {
         String typed = text(name);
         if (typed.isEmpty()) {
             return Optional.empty();
         }
-        String range = written(least) + " to " + written(most) + unit(name);
-        if (!DECIMAL.matcher(typed).matches()) {
-            problem(name, quoted(typed) + " is not a number, must be " + range + ", written like 2.5 or 2,5");
+        Optional<Double> value = decimal(name);
+        if (value.isPresent() && (value.get() < least || value.get() > most)) {
+            problem(name, typed + unit(name) + ", must be " + number(least) + " to " + number(most) + unit(name));
             return Optional.empty();
         }
-        double value = Double.parseDouble(typed.replace(',', '.').replace('\u2212', '-'));
-        if (value < least || value > most) {
-            problem(name, typed + unit(name) + ", must be " + range);
-            return Optional.empty();
-        }
-        return Optional.of(value);
+        return value;
     }
 
     /** The constant that was chosen; empty where none of the field's choices was, and the form then is not fine. */
@@ -357,7 +390,8 @@ final class Form {
         return least + " to " + most + unit(name);
     }
 
-    private static String written(double value) {
+    /** As a person would write it: "3", not "3.0". */
+    static String number(double value) {
         return value == Math.rint(value) ? Long.toString((long) value) : Double.toString(value);
     }
 

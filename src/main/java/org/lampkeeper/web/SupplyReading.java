@@ -39,6 +39,7 @@ class SupplyReading {
               LEFT JOIN site bs ON bs.id = b.site_id
               LEFT JOIN sensor e ON e.watches_cabinet_id = c.id
               LEFT JOIN sensor_status st ON st.sensor_id = e.id
+             WHERE c.out_of_use_since IS NULL
             """;
 
     /** Uses one_open_alarm_per_cabinet_and_kind: its key is there exactly while the alarm is open. */

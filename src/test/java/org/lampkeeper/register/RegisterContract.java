@@ -6,23 +6,32 @@ import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.UUID;
+import java.util.concurrent.CyclicBarrier;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.Future;
 
 import javax.sql.DataSource;
 
 import jakarta.inject.Inject;
 import jakarta.persistence.EntityManagerFactory;
 
+import org.assertj.core.api.ThrowableAssert.ThrowingCallable;
 import org.hibernate.SessionFactory;
 import org.hibernate.stat.Statistics;
 import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.quantity.Celsius;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
@@ -245,6 +254,236 @@ abstract class RegisterContract {
 
         assertThatThrownBy(() -> registration.setCallOutList(site.id(), new CallOutList(List.of(new Turn(-9, Duration.ZERO)), MINUTE), BY))
                 .hasMessageContaining("person -9 is not registered");
+    }
+
+    @Test
+    void changeCountsOneVersionUpAndIsThereToRead() {
+        SiteSheet site = addSite("Change");
+        BoardSheet board = addBoard(site, "Board A");
+        CabinetSheet cabinet = registration.addCabinet(cabinet(site, board, "-1", "4"), BY);
+
+        SiteSheet renamed = registration.changeSite(site.id(), 0, new NewSite("Renamed " + own, "Quay 2", ZoneId.of("Europe/Dublin"), "bell", "hut",
+                Optional.empty()), BY);
+        BoardSheet moved = registration.changeBoard(board.id(), 0, new NewBoard(site.id(), "Board B", "store", "key 8"), BY);
+        CabinetSheet coded = registration.changeCabinet(cabinet.cabinetId(), 0, new CabinetFacts(own + "-2", "Other", "pier", "above"), BY);
+        CabinetSheet fed = registration.changeCircuit(cabinet.cabinetId(), 0, new NewCircuit(board.id(), "5", DeviceKind.MCB, Curve.B, 6,
+                OptionalInt.empty(), "2-core", 5, "inside"), BY);
+        Contact person = registration.changePerson(addPerson("Old").personId(), 0, new NewPerson("New", Optional.empty(), Optional.empty()), BY);
+
+        assertThat(register.site(site.id())).contains(renamed).get().extracting(SiteSheet::version, SiteSheet::access).containsExactly(1, "bell");
+        assertThat(register.board(board.id())).contains(moved).get().extracting(BoardSheet::version).isEqualTo(1);
+        assertThat(coded.version()).isOne();
+        assertThat(register.sheet(cabinet.cabinetId())).isEqualTo(fed);
+        assertThat(fed.circuit()).extracting(CircuitSheet::way, CircuitSheet::device, CircuitSheet::fuseAmpere, CircuitSheet::version)
+                .containsExactly("5", DeviceKind.MCB, 5, 1);
+        assertThat(people.contact(person.personId())).isEqualTo(person).extracting(Contact::name, Contact::version).containsExactly("New", 1);
+    }
+
+    @Test
+    void staleVersionIsRefusedAndSaysWhoWasFasterAndWhen() {
+        SiteSheet site = addSite("Stale");
+        Contact faster = addPerson("faster");
+        Instant at = Instant.parse("2026-11-25T02:41:00.123456Z");
+        registration.changeSite(site.id(), 0, again(site, "first"), By.person(faster.personId(), at));
+
+        assertThatThrownBy(() -> registration.changeSite(site.id(), 0, again(site, "second"), BY))
+                .isInstanceOfSatisfying(ChangedMeanwhile.class, changed -> {
+                    assertThat(changed.version()).isOne();
+                    assertThat(changed.at()).contains(at);
+                    assertThat(changed.by()).hasValue(faster.personId());
+                });
+        assertThat(register.site(site.id()).orElseThrow().intake()).isEqualTo("first");
+
+        registration.changeSite(site.id(), 1, again(site, "second"), BY);
+
+        assertThat(register.site(site.id()).orElseThrow().intake()).isEqualTo("second");
+    }
+
+    @Test
+    void everyKindOfThingRefusesAStaleVersion() {
+        SiteSheet site = addSite("Kinds");
+        BoardSheet board = addBoard(site, "Board A");
+        long cabinet = registration.addCabinet(cabinet(site, board, "-1", "4"), BY).cabinetId();
+        Contact person = addPerson("kinds");
+        registration.setCallOutList(site.id(), list(person), BY);
+
+        for (ThrowingCallable stale : List.<ThrowingCallable>of(
+                () -> registration.changeBoard(board.id(), 7, new NewBoard(site.id(), "B", "p", "k"), BY),
+                () -> registration.removeBoard(board.id(), 7, BY),
+                () -> registration.changeCabinet(cabinet, 7, new CabinetFacts(own + "-9", "n", "p", "l"), BY),
+                () -> registration.changeCircuit(cabinet, 7, cabinet(site, board, "", "8").circuit(), BY),
+                () -> registration.changeContent(cabinet, 7, NewContent.ofKind("telephone"), BY),
+                () -> registration.takeOutOfUse(cabinet, 7, BY),
+                () -> registration.changePerson(person.personId(), 7, new NewPerson("n", Optional.empty(), Optional.empty()), BY),
+                () -> registration.changeCallOutList(site.id(), 7, list(person), BY),
+                () -> registration.changeCallOutList(site.id(), CallOutLists.NONE_STORED, list(person), BY))) {
+            assertThatThrownBy(stale).isInstanceOf(ChangedMeanwhile.class);
+        }
+        assertThatThrownBy(() -> registration.changeSite(-5, 0, again(site, "x"), BY)).isInstanceOf(NotRegistered.class);
+        assertThatThrownBy(() -> registration.changeContent(-5, 0, NewContent.ofKind("x"), BY)).isInstanceOf(NotRegistered.class);
+    }
+
+    @Test
+    void ofTwoWritersOfOneVersionExactlyOneIsStored() throws Exception {
+        SiteSheet site = addSite("Race");
+        ExecutorService pool = Executors.newFixedThreadPool(2);
+        try {
+            for (int round = 0; round < 10; round++) {
+                int version = round;
+                CyclicBarrier together = new CyclicBarrier(2);
+                List<Future<Boolean>> writers = new ArrayList<>();
+                for (String mine : List.of("one " + round, "two " + round)) {
+                    writers.add(pool.submit(() -> {
+                        together.await();
+                        try {
+                            registration.changeSite(site.id(), version, again(site, mine), BY);
+                            return true;
+                        } catch (ChangedMeanwhile changed) {
+                            return false;
+                        }
+                    }));
+                }
+                assertThat(List.of(writers.get(0).get(), writers.get(1).get())).containsExactlyInAnyOrder(true, false);
+                assertThat(register.site(site.id()).orElseThrow().version()).isEqualTo(version + 1);
+            }
+        } finally {
+            pool.shutdownNow();
+        }
+    }
+
+    @Test
+    void ofTwoWhoTakeOneNameAtOnceTheSecondIsToldBesideTheField() throws Exception {
+        SiteSheet site = addSite("Names");
+        ExecutorService pool = Executors.newFixedThreadPool(2);
+        try {
+            for (int round = 0; round < 5; round++) {
+                String name = "Board " + round;
+                CyclicBarrier together = new CyclicBarrier(2);
+                List<Future<List<Problem>>> writers = new ArrayList<>();
+                for (int i = 0; i < 2; i++) {
+                    writers.add(pool.submit(() -> {
+                        together.await();
+                        try {
+                            addBoard(site, name);
+                            return List.<Problem>of();
+                        } catch (NotRegistered refused) {
+                            return refused.problems();
+                        }
+                    }));
+                }
+                List<Problem> said = new ArrayList<>(writers.get(0).get());
+                said.addAll(writers.get(1).get());
+                assertThat(said).extracting(Problem::field).containsExactly("name");
+            }
+        } finally {
+            pool.shutdownNow();
+        }
+    }
+
+    @Test
+    void namesCodesAndWaysOfOthersAreRefusedForAChangeToo() {
+        SiteSheet site = addSite("Taken");
+        SiteSheet other = addSite("Other");
+        BoardSheet board = addBoard(site, "Board A");
+        addBoard(site, "Board B");
+        CabinetSheet first = registration.addCabinet(cabinet(site, board, "-1", "4"), BY);
+        CabinetSheet second = registration.addCabinet(cabinet(site, board, "-2", "5"), BY);
+
+        assertThat(fieldsOf(() -> registration.changeSite(site.id(), 0, new NewSite(other.name(), "a", ZoneId.of("UTC"), "b", "c", Optional.empty()),
+                BY))).containsExactly("name");
+        assertThat(fieldsOf(() -> registration.changeBoard(board.id(), 0, new NewBoard(site.id(), "Board B", "p", "k"), BY))).containsExactly("name");
+        assertThat(fieldsOf(() -> registration.changeBoard(board.id(), 0, new NewBoard(other.id(), "Board A", "p", "k"), BY)))
+                .containsExactly("siteId");
+        assertThat(fieldsOf(() -> registration.changeCabinet(second.cabinetId(), 0, new CabinetFacts(first.code(), first.name(), "p", "l"), BY)))
+                .containsExactly("code", "name");
+        assertThat(fieldsOf(() -> registration.changeCircuit(second.cabinetId(), 0, cabinet(site, board, "", "4").circuit(), BY)))
+                .containsExactly("way");
+        assertThat(fieldsOf(() -> registration.changeCircuit(second.cabinetId(), 0, new NewCircuit(-4, "9", DeviceKind.MCB, Curve.B, 6,
+                OptionalInt.empty(), "c", 3, "p"), BY))).containsExactly("boardId");
+    }
+
+    @Test
+    void contentKeepsItsLimitsAndItsPartsByDate() {
+        CabinetSheet cabinet = addCabinet();
+        assertThat(register.content(cabinet.cabinetId())).get()
+                .extracting(ContentSheet::kind, ContentSheet::limitsAsked, ContentSheet::lowest, ContentSheet::parts)
+                .containsExactly("defibrillator", false, Optional.empty(), List.of());
+
+        ContentSheet changed = registration.changeContent(cabinet.cabinetId(), 0, new NewContent("defibrillator and pads", true,
+                Optional.of(new Celsius(0)), Optional.empty(), List.of(new DatedPart("battery", LocalDate.parse("2029-01-31")),
+                        new DatedPart("pads", LocalDate.parse("2027-06-30")))), BY);
+
+        assertThat(register.content(cabinet.cabinetId())).contains(changed);
+        assertThat(changed.lowest()).contains(new Celsius(0));
+        assertThat(changed.highest()).isEmpty();
+        assertThat(changed.limitsAsked()).isTrue();
+        assertThat(changed.parts()).extracting(DatedPart::name).containsExactly("pads", "battery");
+        assertThat(changed.version()).isOne();
+        assertThat(register.sheet(cabinet.cabinetId())).extracting(CabinetSheet::content, CabinetSheet::version)
+                .containsExactly("defibrillator and pads", 0);
+
+        registration.changeContent(cabinet.cabinetId(), 1, NewContent.ofKind("telephone"), BY);
+
+        assertThat(register.content(cabinet.cabinetId()).orElseThrow().parts()).isEmpty();
+    }
+
+    @Test
+    void boardThatFeedsSomethingIsNotRemovedAndOneThatDoesNotIs() {
+        SiteSheet site = addSite("Remove");
+        BoardSheet board = addBoard(site, "Board A");
+        BoardSheet spare = addBoard(site, "Board B");
+        CabinetSheet cabinet = registration.addCabinet(cabinet(site, board, "-1", "4"), BY);
+
+        assertThatThrownBy(() -> registration.removeBoard(board.id(), 0, BY)).hasMessageContaining("feeds 1 cabinet, change their circuits first");
+        registration.changeCircuit(cabinet.cabinetId(), 0, cabinet(site, spare, "", "4").circuit(), BY);
+        registration.removeBoard(board.id(), 0, BY);
+
+        assertThat(register.board(board.id())).isEmpty();
+        assertThat(register.boardsOfSite(site.id())).extracting(BoardSheet::name).containsExactly("Board B");
+    }
+
+    @Test
+    void callOutListHasLimitsAndErasedPeopleAreNotPutOnIt() {
+        SiteSheet site = addSite("Limits");
+        Contact person = addPerson("limits");
+        Contact gone = addPerson("gone");
+        registration.erasePerson(gone.personId(), BY);
+
+        assertThat(fieldsOf(() -> registration.setCallOutList(site.id(), new CallOutList(Collections.nCopies(31, new Turn(person.personId(), MINUTE)),
+                MINUTE), BY))).containsExactly("turns");
+        assertThat(fieldsOf(() -> registration.setCallOutList(site.id(), new CallOutList(List.of(new Turn(person.personId(), Duration.ofHours(25))),
+                Duration.ofHours(25)), BY))).containsExactly("repeatAfter", "turns.0.after");
+        assertThat(fieldsOf(() -> registration.setCallOutList(site.id(), list(gone), BY))).containsExactly("turns.0.personId");
+        CallOutSheet first = registration.changeCallOutList(site.id(), CallOutLists.NONE_STORED, list(person), BY);
+        assertThat(callOutLists.sheet(site.id())).isEqualTo(first);
+        CallOutSheet second = registration.changeCallOutList(site.id(), first.version(), new CallOutList(
+                Collections.nCopies(30, new Turn(person.personId(), MINUTE)), MINUTE), BY);
+        assertThat(callOutLists.sheet(site.id())).isEqualTo(second);
+        assertThat(second.version()).isEqualTo(first.version() + 1);
+    }
+
+    @Test
+    void changingAnErasedPersonIsRefused() {
+        Contact gone = addPerson("erased soon");
+        registration.erasePerson(gone.personId(), BY);
+
+        assertThatThrownBy(() -> registration.changePerson(gone.personId(), 1, new NewPerson("back", Optional.empty(), Optional.empty()), BY))
+                .isInstanceOf(NotRegistered.class).hasMessageContaining("is erased");
+    }
+
+    private static List<String> fieldsOf(ThrowingCallable verb) {
+        try {
+            verb.call();
+        } catch (NotRegistered refused) {
+            return refused.problems().stream().map(Problem::field).toList();
+        } catch (Throwable other) {
+            throw new AssertionError(other);
+        }
+        throw new AssertionError("was not refused");
+    }
+
+    private NewSite again(SiteSheet site, String intake) {
+        return new NewSite(site.name(), site.address(), site.zone(), site.access(), intake, site.electrician());
     }
 
     private CallOutList list(Contact person) {
