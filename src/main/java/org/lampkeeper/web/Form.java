@@ -353,6 +353,11 @@ final class Form {
     record FieldView(String id, String name, String kind, String type, String label, String hint, String unit, boolean isAsked, String value,
             String error, boolean differs, String storedNow, String storedBy, String describedBy, String inputmode, String autocomplete,
             List<ChoiceView> choices, boolean isNothing, boolean isTicked) {
+
+        /** For a tag that hands its field on: a lone "it" would reach the next one as nothing. */
+        public FieldView self() {
+            return this;
+        }
     }
 
     private record Section(String heading, String note, List<Input> inputs) {
