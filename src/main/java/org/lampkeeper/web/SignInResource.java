@@ -41,15 +41,18 @@ class SignInResource {
     private final PeopleReading people;
     private final CurrentVertxRequest current;
     private final boolean isDemo;
+    private final boolean hasProvider;
     private final Clock clock;
 
     SignInResource(SignIns signIns, SessionCookie cookie, PeopleReading people, CurrentVertxRequest current,
-            @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo, Clock clock) {
+            @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo,
+            @ConfigProperty(name = "quarkus.oidc.tenant-enabled", defaultValue = "false") boolean hasProvider, Clock clock) {
         this.signIns = signIns;
         this.cookie = cookie;
         this.people = people;
         this.current = current;
         this.isDemo = isDemo;
+        this.hasProvider = hasProvider;
         this.clock = clock;
     }
 
@@ -64,7 +67,8 @@ class SignInResource {
      * @param isSafe  a password may be typed: it does not cross a network in the clear
      * @param demo    as whom a newcomer may enter; empty outside the demo
      */
-    record SignInView(Frame frame, String headline, String remark, String problem, String mail, String to, boolean isSafe, List<DemoPerson> demo) {
+    record SignInView(Frame frame, String headline, String remark, String problem, String mail, String to, boolean isSafe,
+            List<DemoPerson> demo, boolean hasProvider) {
 
         record DemoPerson(long id, String name, String roles) {
         }
@@ -138,7 +142,7 @@ class SignInResource {
         HttpServerRequest request = request();
         String title = problem.isEmpty() ? "Sign in" : "Not signed in";
         return Templates.signIn(new SignInView(Frame.plain(title, clock.instant()), problem.isEmpty() ? "Who are you?" : problem, remark, problem,
-                mail.substring(0, Math.min(mail.length(), 254)), to, cookie.isSafe(request), demoPeople(request)));
+                mail.substring(0, Math.min(mail.length(), 254)), to, cookie.isSafe(request), demoPeople(request), hasProvider));
     }
 
     private List<SignInView.DemoPerson> demoPeople(HttpServerRequest request) {

@@ -99,7 +99,9 @@ class BrowserTest {
     @CsvSource({"supply, 1280, LIGHT", "supply, 1280, DARK", "supply, 360, LIGHT", "supply, 360, DARK", "alarm, 1280, LIGHT",
             "alarm, 360, LIGHT", "alarm, 360, DARK", "alarms, 360, DARK", "messages, 1280, LIGHT", "messages, 360, DARK", "gone, 360, LIGHT",
             "cabinet, 1280, LIGHT", "cabinet, 360, DARK", "cabinet, 360, LIGHT", "attendance, 360, LIGHT", "attendance, 1280, DARK", "shelve, 360, LIGHT",
-            "journal, 360, LIGHT", "journal, 1280, DARK", "operation, 360, DARK", "operation, 1280, LIGHT"})
+            "journal, 360, LIGHT", "journal, 1280, DARK", "operation, 360, DARK", "operation, 1280, LIGHT",
+            "sign-in, 360, LIGHT", "sign-in, 1280, DARK", "me, 360, DARK", "me, 1280, LIGHT", "people, 360, LIGHT", "people, 1280, DARK",
+            "person, 360, DARK", "person, 1280, LIGHT", "invite, 360, LIGHT", "new-person, 360, DARK", "new-person, 768, LIGHT"})
     void pageIsAccessibleAndNoWiderThanItsScreen(String name, int width, ColorScheme scheme) {
         Page page = page(width, 740, scheme);
         page.navigate(address(name));
@@ -214,6 +216,13 @@ class BrowserTest {
             case "messages", "journal", "operation" -> "/" + name;
             case "attendance", "shelve" -> "/alarms/" + ALARM + "/" + name;
             case "cabinet" -> "/cabinets/" + cabinetWithADay();
+            // Whoever is signed in would be led on.
+            case "sign-in" -> "/sign-in?unsent=true";
+            case "me" -> "/me";
+            case "people" -> "/people";
+            case "person" -> "/people/" + fixture.person("M. Teal");
+            case "invite" -> "/people/" + fixture.person("M. Teal") + "/invite";
+            case "new-person" -> "/people/new";
             default -> "/a/" + token;
         }).toString();
     }

@@ -5,12 +5,14 @@ import java.lang.reflect.Method;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
+import java.util.Objects;
 import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import java.util.stream.Stream;
 
 import jakarta.inject.Inject;
+import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.HttpMethod;
 import jakarta.ws.rs.Path;
 
@@ -44,6 +46,9 @@ import static org.lampkeeper.web.WebFixture.NOW;
 class EveryAddressTest {
 
     private static final Pattern PARAMETER = Pattern.compile("\\{\\s*(\\w+)\\s*(?::(?:[^{}]|\\{[^{}]*})*)?}");
+    // Pages first, as a browser asks; a stream, a file or JSON where there is no page.
+    private static final String ANYTHING = "text/html,*/*;q=0.8";
+    private static final List<Address> ADDRESSES = addressesOfTheApplication();
     private static final String THEIRS = "North Stair";
     private static final String OURS = "Cray Point";
 
@@ -102,9 +107,9 @@ class EveryAddressTest {
 
     @Test
     void nobodyGetsAnythingWithoutASession() {
-        check(closed(), address -> send(RestAssured.given().redirects().follow(false).accept("text/html"), address), (address, answer, softly) -> softly
+        check(closed(), address -> send(stranger(), address), (address, answer, softly) -> softly
                 .assertThat(answer.statusCode()).as("%s", address).isIn(303, 401));
-        check(closed(), address -> send(RestAssured.given().redirects().follow(false).accept("text/html").cookie(SignedIn.COOKIE, "a-guess"), address),
+        check(closed(), address -> send(stranger().cookie(SignedIn.COOKIE, "a-guess"), address),
                 // Without a word of where it comes from, a POST with a session's cookie is refused even before.
                 (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address).isIn(303, 401, 403));
     }
@@ -113,10 +118,10 @@ class EveryAddressTest {
     void thingOfAnotherSiteIsAnsweredAsIfItDidNotExist() {
         SignedIn elsewhere = SignedIn.as(Role.ADMINISTRATOR, fixture.site(OURS));
 
-        check(closed().filter(address -> !address.parameters().isEmpty()), address -> send(elsewhere.browser(), address),
+        check(closed().filter(address -> !address.parameters().isEmpty()), address -> send(as(elsewhere), address),
                 (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address).isEqualTo(404));
         check(closed().filter(address -> !address.parameters().isEmpty()),
-                address -> send(elsewhere.browser(), new Address(address.verb(), address.filled(Map.of()).replace("/x", "/999999999999"), address.rule(), address.method())),
+                address -> send(as(elsewhere), new Address(address.verb(), address.filled(Map.of()).replace("/x", "/999999999999"), address.rule(), address.method())),
                 (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s of nothing", address).isEqualTo(404));
     }
 
@@ -124,7 +129,7 @@ class EveryAddressTest {
     void nobodyWithoutARoleGetsAnything() {
         SignedIn nobody = SignedIn.with(List.of());
 
-        check(closed(), address -> send(nobody.browser(), address), (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address)
+        check(closed(), address -> send(as(nobody), address), (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address)
                 .isEqualTo(address.parameters().isEmpty() ? 403 : 404));
     }
 
@@ -132,7 +137,7 @@ class EveryAddressTest {
     void whoeverMayOnlyLookChangesNothing() {
         SignedIn staff = SignedIn.as(Role.SITE_STAFF, fixture.site(THEIRS));
 
-        check(closed().filter(address -> !staffMay(address)), address -> send(staff.browser(), address),
+        check(closed().filter(address -> !staffMay(address)), address -> send(as(staff), address),
                 (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address).isIn(403, 404));
     }
 
@@ -150,6 +155,14 @@ class EveryAddressTest {
         boolean isLater = Stream.of("Uni", "Multi", "CompletionStage", "CompletableFuture", "Publisher", "RestMulti")
                 .anyMatch(method.getReturnType().getSimpleName()::equals);
         return !isLater || method.isAnnotationPresent(Blocking.class) || method.getDeclaringClass().isAnnotationPresent(Blocking.class);
+    }
+
+    private static RequestSpecification stranger() {
+        return RestAssured.given().redirects().follow(false).accept(ANYTHING);
+    }
+
+    private static RequestSpecification as(SignedIn who) {
+        return who.request().accept(ANYTHING);
     }
 
     private interface Asking {
@@ -173,8 +186,8 @@ class EveryAddressTest {
     }
 
     private static String contentType(Method method) {
-        jakarta.ws.rs.Consumes own = method.getAnnotation(jakarta.ws.rs.Consumes.class);
-        jakarta.ws.rs.Consumes takes = own == null ? method.getDeclaringClass().getAnnotation(jakarta.ws.rs.Consumes.class) : own;
+        Consumes own = method.getAnnotation(Consumes.class);
+        Consumes takes = own == null ? method.getDeclaringClass().getAnnotation(Consumes.class) : own;
         return takes == null ? ContentType.URLENC.toString() : takes.value()[0];
     }
 
@@ -183,14 +196,18 @@ class EveryAddressTest {
     }
 
     private static Stream<Address> addresses() {
+        return ADDRESSES.stream();
+    }
+
+    private static List<Address> addressesOfTheApplication() {
         return new ClassFileImporter().withImportOption(ImportOption.Predefined.DO_NOT_INCLUDE_TESTS).importPackages("org.lampkeeper").stream()
                 .filter(type -> type.isAnnotatedWith(Path.class)).map(JavaClass::reflect).flatMap(type -> Arrays.stream(type.getDeclaredMethods())
-                        .flatMap(method -> verb(method).map(verb -> new Address(verb, path(type, method), Rule.of(method), method)).stream()));
+                        .flatMap(method -> verb(method).map(verb -> new Address(verb, path(type, method), Rule.of(method), method)).stream())).toList();
     }
 
     private static Optional<String> verb(Method method) {
         return Arrays.stream(method.getAnnotations()).map(Annotation::annotationType).map(type -> type.getAnnotation(HttpMethod.class))
-                .filter(java.util.Objects::nonNull).map(HttpMethod::value).findFirst();
+                .filter(Objects::nonNull).map(HttpMethod::value).findFirst();
     }
 
     private static String path(Class<?> type, Method method) {
