@@ -45,7 +45,7 @@ class ArchitectureTest {
             "message", Set.of("alarm", "callout", "register", "journal", "supply"),
             "watch", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical", "register", "telemetry", "message", "journal"),
             "report", Set.of("register", "journal"),
-            "demo", Set.of("register", "callout", "telemetry", "simulator"),
+            "demo", Set.of("access", "register", "callout", "telemetry", "simulator"),
             "web", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical", "register", "telemetry", "message", "journal",
                     "watch", "report", "demo", "access"),
             "simulator", Set.of());

@@ -1,5 +1,5 @@
 /**
- * Who may do what where: roles and their reach, signing in, sessions, invitations, API tokens.
+ * Who may do what where: roles and their reach, accounts, invitations, signing in, sessions, API tokens.
  * May know {@code register} and {@code journal}. Keeps: a person sees only their sites; no secret is stored that could be used again.
  */
 @NullMarked

@@ -5,6 +5,7 @@ import java.time.Instant;
 import java.time.ZoneId;
 import java.time.ZonedDateTime;
 import java.time.format.DateTimeFormatter;
+import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
@@ -12,6 +13,7 @@ import java.util.Optional;
 
 import org.lampkeeper.alarm.SupplyOverview.Lost;
 import org.lampkeeper.alarm.SupplyOverview.NotKnown;
+import org.lampkeeper.supply.Reading;
 
 /** The headlines: the same sentence as page title, in a mail and in an SMS, so plain letters only. */
 public final class Sentences {
@@ -83,6 +85,47 @@ public final class Sentences {
             return Optional.empty();
         }
         return notKnown(overview.notKnown(), now, zone);
+    }
+
+    /** Whether Lampkeeper itself is well, and if not, everything that is not. */
+    public static String operationHeadline(OwnHealth health, Instant now, ZoneId zone) {
+        List<String> faults = new ArrayList<>();
+        if (!health.isBrokerThere()) {
+            faults.add("the broker is not there");
+        }
+        if (!health.isListening()) {
+            faults.add(health.lastListened().map(at -> "it does not listen since " + clock(at, zone, now)).orElse("it has not listened yet"));
+        }
+        health.mailFailingSince().ifPresent(since -> faults.add("no mail could be handed over since " + clock(since, zone, now)));
+        health.unsentSince().ifPresent(since -> faults.add("a message has waited since " + clock(since, zone, now)));
+        if (health.deadlinesOverdue() > 0) {
+            faults.add(health.deadlinesOverdue() == 1 ? "one deadline is overdue" : health.deadlinesOverdue() + " deadlines are overdue");
+        }
+        if (!health.isJournalIntact()) {
+            faults.add("its journal is not intact");
+        }
+        if (health.unsealed() > 0) {
+            faults.add("the journal is not being sealed");
+        }
+        return faults.isEmpty() ? "Lampkeeper is well." : "Lampkeeper is not well: " + Words.all(faults) + ".";
+    }
+
+    /**
+     * What one cabinet is fed with now, and since when.
+     *
+     * @param reading what is known of its supply; {@code UNKNOWN} is never told as supply
+     * @param since   since when; empty for never heard
+     * @param carried who has the alarm; empty where none is open
+     */
+    public static String cabinetHeadline(String cabinet, Reading reading, Optional<Instant> since, String carried, Instant now, ZoneId zone) {
+        String from = since.map(at -> " since " + clock(at, zone, now)).orElse("");
+        String state = switch (reading) {
+            case HEALTHY -> cabinet + " has supply";
+            case LOST -> cabinet + " has no supply" + from;
+            case UNKNOWN -> since.isEmpty() ? cabinet + " has not been heard yet, so nobody knows if it has supply"
+                    : cabinet + " is not heard" + from + ", so nobody knows if it has supply";
+        };
+        return state + (carried.isEmpty() ? "." : "; " + carried + ".");
     }
 
     /** "40 s", "4 min", "3 h 5 min", "2 d", cut off, not rounded. What lies ahead (clocks differ) is "0 s". */

@@ -27,6 +27,14 @@ final class Words {
         return String.join(", ", names.subList(0, names.size() - 1)) + " and " + names.get(names.size() - 1);
     }
 
+    /** The same, however many there are: for faults, of which none may go uncounted. */
+    static String all(List<String> items) {
+        if (items.size() < 2) {
+            return String.join("", items);
+        }
+        return String.join(", ", items.subList(0, items.size() - 1)) + " and " + items.get(items.size() - 1);
+    }
+
     static String number(int value) {
         return value >= 0 && value < NUMBERS.size() ? NUMBERS.get(value) : Integer.toString(value);
     }

@@ -1,6 +1,7 @@
 package org.lampkeeper.demo;
 
 import java.nio.file.Files;
+import java.time.Clock;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.HashSet;
@@ -8,6 +9,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.stream.Stream;
 
 import jakarta.annotation.Priority;
 import jakarta.enterprise.context.ApplicationScoped;
@@ -18,13 +20,17 @@ import io.quarkus.logging.Log;
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import io.quarkus.runtime.StartupEvent;
 
+import org.lampkeeper.access.Accounts;
+import org.lampkeeper.access.Grant;
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
 import org.lampkeeper.demo.DemoInstallation.DemoCabinet;
 import org.lampkeeper.demo.DemoInstallation.DemoCallOut;
 import org.lampkeeper.demo.DemoInstallation.DemoCircuit;
+import org.lampkeeper.demo.DemoInstallation.DemoPerson;
 import org.lampkeeper.demo.DemoInstallation.DemoSite;
 import org.lampkeeper.demo.DemoSensors.Line;
+import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.NewBoard;
 import org.lampkeeper.register.NewCabinet;
@@ -53,13 +59,17 @@ public class DemoData {
     private final DemoConfig config;
     private final Registration registration;
     private final Sensors sensors;
+    private final Accounts accounts;
     private final EntityManager database;
+    private final Clock clock;
 
-    DemoData(DemoConfig config, Registration registration, Sensors sensors, EntityManager database) {
+    DemoData(DemoConfig config, Registration registration, Sensors sensors, Accounts accounts, EntityManager database, Clock clock) {
         this.config = config;
         this.registration = registration;
         this.sensors = sensors;
+        this.accounts = accounts;
         this.database = database;
+        this.clock = clock;
     }
 
     void onStart(@Observes @Priority(AT_START) StartupEvent started) {
@@ -83,31 +93,33 @@ public class DemoData {
     }
 
     private void fill(DemoInstallation installation) {
+        By by = By.nobody(clock.instant());
         Map<String, Long> people = new HashMap<>();
         installation.people().forEach(person -> people.put(person.name(), registration.addPerson(
-                new NewPerson(person.name(), Optional.of(person.mail()), person.phone())).personId()));
-        registration.setCallOutList(CallOutLists.OPERATOR, callOutList(installation.operator(), people));
+                new NewPerson(person.name(), Optional.of(person.mail()), person.phone()), by).personId()));
+        registration.setCallOutList(CallOutLists.OPERATOR, callOutList(installation.operator(), people), by);
 
         // All sites and boards first: a cabinet may be fed from a neighbour's board.
         Map<String, Long> sites = new HashMap<>();
         Map<String, Long> boards = new HashMap<>();
         for (DemoSite site : installation.sites()) {
             long siteId = registration.addSite(new NewSite(site.name(), site.address(), site.zone(), site.access(), site.intake(),
-                    Optional.of(site.electrician()))).id();
+                    Optional.of(site.electrician())), by).id();
             sites.put(site.name(), siteId);
-            registration.setCallOutList(siteId, callOutList(site.callOut(), people));
+            registration.setCallOutList(siteId, callOutList(site.callOut(), people), by);
             site.boards().forEach(board -> boards.put(DemoInstallation.boardKey(site.name(), board.name()),
-                    registration.addBoard(new NewBoard(siteId, board.name(), board.place(), board.access())).id()));
+                    registration.addBoard(new NewBoard(siteId, board.name(), board.place(), board.access()), by).id()));
         }
 
         List<Line> lines = new ArrayList<>();
         for (DemoSite site : installation.sites()) {
             for (DemoCabinet cabinet : site.cabinets()) {
-                long cabinetId = registration.addCabinet(newCabinet(cabinet, site.name(), sites, boards)).cabinetId();
+                long cabinetId = registration.addCabinet(newCabinet(cabinet, site.name(), sites, boards), by).cabinetId();
                 lines.add(line(registration.addSensor(
-                        new NewSensor(cabinetId, cabinet.sensor().deviceId(), cabinet.sensor().baseName()))));
+                        new NewSensor(cabinetId, cabinet.sensor().deviceId(), cabinet.sensor().baseName()), by)));
             }
         }
+        installation.people().forEach(person -> accounts.setUp(people.get(person.name()), grants(person, sites)));
         // Before the commit: a file without its rows is overwritten by the next fill, rows without their file could not log in.
         DemoSensors.write(config.sensors(), lines);
         Log.infof("The demo's installation is in: %s, %d sites, %d cabinets.", installation.authority(), sites.size(), lines.size());
@@ -121,9 +133,15 @@ public class DemoData {
         boolean allLogIn = here.stream().allMatch(device -> known.stream()
                 .anyMatch(line -> line.deviceId().equals(device) && sensors.accepts(device, line.secret())));
         if (!allLogIn) {
-            DemoSensors.write(config.sensors(), here.stream().map(device -> line(registration.renewSecret(device))).toList());
+            By by = By.nobody(clock.instant());
+            DemoSensors.write(config.sensors(), here.stream().map(device -> line(registration.renewSecret(device, by))).toList());
             Log.infof("Secrets of the demo's %d sensors were made anew: %s did not fit the database.", here.size(), config.sensors());
         }
+    }
+
+    private static List<Grant> grants(DemoPerson person, Map<String, Long> sites) {
+        return person.roles().orElse(List.of()).stream().flatMap(role -> role.sites().isEmpty() ? Stream.of(Grant.everywhere(role.role()))
+                : role.sites().get().stream().map(site -> Grant.at(role.role(), sites.get(site)))).toList();
     }
 
     private static Line line(RegisteredSensor sensor) {

@@ -19,6 +19,7 @@ import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.datatype.jdk8.Jdk8Module;
 import com.fasterxml.jackson.datatype.jsr310.JavaTimeModule;
 
+import org.lampkeeper.access.Role;
 import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;
@@ -26,7 +27,11 @@ import org.lampkeeper.register.Electrician;
 /** The file that the demo is filled from. People, boards and sites refer to each other by the names in the file. */
 record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut operator, List<DemoSite> sites) {
 
-    record DemoPerson(String name, String mail, Optional<String> phone) {
+    record DemoPerson(String name, String mail, Optional<String> phone, Optional<List<DemoRole>> roles) {
+    }
+
+    /** Without {@code sites}: at every site. */
+    record DemoRole(Role role, Optional<List<String>> sites) {
     }
 
     record DemoTurn(String person, Duration after) {
@@ -99,6 +104,7 @@ record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut o
         Set<String> boards = new HashSet<>();
         sites.forEach(site -> site.boards().forEach(board -> boards.add(boardKey(site.name(), board.name()))));
         refuseUnknownPeople(file, "operator", operator, names);
+        refuseUnknownSites(file);
         for (DemoSite site : sites) {
             refuseUnknownPeople(file, "site " + site.name(), site.callOut(), names);
             for (DemoCabinet cabinet : site.cabinets()) {
@@ -108,6 +114,17 @@ record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut o
                             + " is not in the file, must be one of " + boards);
                 }
             }
+        }
+    }
+
+    private void refuseUnknownSites(Path file) {
+        Set<String> names = sites.stream().map(DemoSite::name).collect(Collectors.toSet());
+        for (DemoPerson person : people) {
+            person.roles().orElse(List.of()).stream().flatMap(role -> role.sites().orElse(List.of()).stream())
+                    .filter(site -> !names.contains(site)).findFirst().ifPresent(site -> {
+                        throw new IllegalArgumentException(file + ", person " + person.name() + ": site " + site
+                                + " is not in the file, must be one of " + names);
+                    });
         }
     }
 

@@ -4,6 +4,7 @@ import java.sql.Connection;
 import java.sql.SQLException;
 import java.time.Clock;
 import java.util.List;
+import java.util.function.LongConsumer;
 
 import javax.sql.DataSource;
 
@@ -30,8 +31,17 @@ public class JournalVerifier {
      * @param kept heads from mails, a heartbeat or an earlier verdict, in any order; may be empty
      */
     public Verdict verify(List<Head> kept) {
+        return verify(kept, number -> { });
+    }
+
+    /**
+     * The same, saying now and then how far it has come.
+     *
+     * @param reached takes the place in the chain up to which all was found intact; called on this thread, never backwards
+     */
+    public Verdict verify(List<Head> kept, LongConsumer reached) {
         try (Connection connection = database.getConnection()) {
-            return Verification.of(connection, kept, config.unsealedLimit(), clock.instant());
+            return Verification.of(connection, kept, config.unsealedLimit(), reached, clock.instant());
         } catch (SQLException failed) {
             throw new IllegalStateException("the journal could not be read", failed);
         }

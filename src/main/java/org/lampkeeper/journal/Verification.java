@@ -7,6 +7,7 @@ import java.time.Instant;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
+import java.util.function.LongConsumer;
 
 import org.lampkeeper.journal.Verdict.Broken;
 import org.lampkeeper.journal.Verdict.Fault;
@@ -19,14 +20,17 @@ final class Verification {
 
     private final Connection connection;
     private final List<Head> kept;
+    private final LongConsumer reached;
 
-    private Verification(Connection connection, List<Head> kept) {
+    private Verification(Connection connection, List<Head> kept, LongConsumer reached) {
         this.connection = connection;
+        this.reached = reached;
         this.kept = kept.stream().sorted(Comparator.comparingLong(Head::number)).toList();
     }
 
-    static Verdict of(Connection connection, List<Head> kept, Duration unsealedLimit, Instant now) throws SQLException {
-        return new Verification(connection, kept).walk(unsealedLimit, now);
+    static Verdict of(Connection connection, List<Head> kept, Duration unsealedLimit, LongConsumer reached, Instant now)
+            throws SQLException {
+        return new Verification(connection, kept, reached).walk(unsealedLimit, now);
     }
 
     private Verdict walk(Duration unsealedLimit, Instant now) throws SQLException {
@@ -49,6 +53,7 @@ final class Verification {
                 last = next;
                 claimSeen |= claimed.equals(last);
             }
+            reached.accept(last.number());
         } while (page.size() == PAGE);
         return end(last, claimed, claimSeen)
                 .or(() -> unsealed(unsealedLimit, now))

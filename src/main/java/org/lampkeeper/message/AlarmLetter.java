@@ -50,6 +50,11 @@ public final class AlarmLetter {
         return new AlarmLetter(facts).returnedLetter(returnedAt, takenBy);
     }
 
+    /** For everybody who was told: nothing tells any more whether the condition is there. {@code retiredBy}: empty for nobody known. */
+    public static Letter sensorRetired(LetterFacts facts, Optional<String> retiredBy) {
+        return new AlarmLetter(facts).sensorRetiredLetter(retiredBy);
+    }
+
     /** Tells those who were told that somebody has it. */
     public static Letter taken(LetterFacts facts, String takenBy, Instant takenAt) {
         return new AlarmLetter(facts).takenLetter(takenBy, takenAt);
@@ -85,6 +90,19 @@ public final class AlarmLetter {
         section("What it means", meaningOfReturn());
         footer();
         return letter(back + "; " + who + ".");
+    }
+
+    private Letter sensorRetiredLetter(Optional<String> retiredBy) {
+        String sentence = "The sensor of " + where() + " was retired" + retiredBy.map(name -> " by " + name).orElse("") + " at "
+                + clock(facts.now()) + "; this alarm ended with it.";
+        lines.add(sentence);
+        lines.add("That does not say that the supply is back: only the lamp tells that now.");
+        lines.add("");
+        lines.add("See it: " + facts.link());
+        lines.add("Opening the link changes nothing.");
+        section("What and where", whatAndWhere());
+        footer();
+        return letter(sentence);
     }
 
     private Letter takenLetter(String takenBy, Instant takenAt) {

@@ -6,11 +6,10 @@ import jakarta.persistence.GeneratedValue;
 import jakarta.persistence.GenerationType;
 import jakarta.persistence.Id;
 import jakarta.persistence.ManyToOne;
-import jakarta.persistence.Version;
 
 /** Where circuits begin. Cabinets on the same board are lost together. */
 @Entity
-class Board {
+class Board extends Kept {
 
     @Id
     @GeneratedValue(strategy = GenerationType.SEQUENCE, generator = "register_seq")
@@ -20,17 +19,20 @@ class Board {
     private String name;
     private String place;
     private String access;
-    @Version
-    private Integer version;
 
     protected Board() {
     }
 
-    Board(Site site, NewBoard entered) {
+    Board(Site site, NewBoard entered, By by) {
         this.site = site;
-        this.name = entered.name();
-        this.place = entered.place();
-        this.access = entered.access();
+        take(entered, by);
+    }
+
+    void take(NewBoard entered, By by) {
+        name = entered.name();
+        place = entered.place();
+        access = entered.access();
+        changed(by);
     }
 
     long id() {
@@ -41,7 +43,11 @@ class Board {
         return name;
     }
 
+    Site site() {
+        return site;
+    }
+
     BoardSheet sheet() {
-        return new BoardSheet(id, site.id(), site.name(), name, place, access);
+        return new BoardSheet(id, site.id(), site.name(), name, place, access, version());
     }
 }

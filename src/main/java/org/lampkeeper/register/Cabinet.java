@@ -1,16 +1,20 @@
 package org.lampkeeper.register;
 
+import java.time.Instant;
+
 import jakarta.persistence.Entity;
 import jakarta.persistence.FetchType;
 import jakarta.persistence.GeneratedValue;
 import jakarta.persistence.GenerationType;
 import jakarta.persistence.Id;
 import jakarta.persistence.ManyToOne;
-import jakarta.persistence.Version;
+
+import org.hibernate.annotations.OptimisticLock;
+import org.jspecify.annotations.Nullable;
 
 /** The outdoor enclosure and what it holds. */
 @Entity
-class Cabinet {
+class Cabinet extends Kept {
 
     @Id
     @GeneratedValue(strategy = GenerationType.SEQUENCE, generator = "register_seq")
@@ -20,21 +24,36 @@ class Cabinet {
     private String code;
     private String name;
     private String place;
+    // Belongs to the content's form, so that changing it does not disturb whoever changes the cabinet.
+    @OptimisticLock(excluded = true)
     private String content;
     private String lampPlace;
-    @Version
-    private Integer version;
+    private @Nullable Instant outOfUseSince;
 
     protected Cabinet() {
     }
 
-    Cabinet(Site site, NewCabinet entered) {
+    Cabinet(Site site, NewCabinet entered, By by) {
         this.site = site;
-        this.code = entered.code();
-        this.name = entered.name();
-        this.place = entered.place();
-        this.content = entered.content();
-        this.lampPlace = entered.lampPlace();
+        this.content = entered.content().kind();
+        take(entered.facts(), by);
+    }
+
+    void take(CabinetFacts entered, By by) {
+        code = entered.code();
+        name = entered.name();
+        place = entered.place();
+        lampPlace = entered.lampPlace();
+        changed(by);
+    }
+
+    void holds(String kind) {
+        content = kind;
+    }
+
+    void takeOutOfUse(By by) {
+        outOfUseSince = by.at();
+        changed(by);
     }
 
     long id() {
@@ -45,11 +64,23 @@ class Cabinet {
         return code;
     }
 
+    String content() {
+        return content;
+    }
+
+    boolean isInUse() {
+        return outOfUseSince == null;
+    }
+
+    CabinetFacts facts() {
+        return new CabinetFacts(code, name, place, lampPlace);
+    }
+
     Site site() {
         return site;
     }
 
     CabinetSheet sheet(BoardSheet board, CircuitSheet circuit) {
-        return new CabinetSheet(id, code, name, place, content, lampPlace, site.sheet(), board, circuit);
+        return new CabinetSheet(id, code, name, place, content, lampPlace, site.sheet(), board, circuit, version());
     }
 }

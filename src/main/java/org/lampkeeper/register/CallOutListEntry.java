@@ -16,7 +16,6 @@ import jakarta.persistence.JoinColumn;
 import jakarta.persistence.ManyToOne;
 import jakarta.persistence.OrderColumn;
 import jakarta.persistence.Table;
-import jakarta.persistence.Version;
 
 import org.jspecify.annotations.Nullable;
 
@@ -25,7 +24,7 @@ import org.lampkeeper.callout.CallOutList;
 /** The stored call-out list of a site; the one without a site is the operator's. */
 @Entity
 @Table(name = "call_out_list")
-class CallOutListEntry {
+class CallOutListEntry extends Kept {
 
     @Id
     @GeneratedValue(strategy = GenerationType.SEQUENCE, generator = "register_seq")
@@ -37,18 +36,21 @@ class CallOutListEntry {
     @CollectionTable(name = "call_out_step", joinColumns = @JoinColumn(name = "list_id"))
     @OrderColumn(name = "position")
     private List<CallOutStep> steps = new ArrayList<>();
-    @Version
-    private Integer version;
 
     protected CallOutListEntry() {
     }
 
-    CallOutListEntry(Optional<Site> site, CallOutList list) {
+    CallOutListEntry(Optional<Site> site, CallOutList list, By by) {
         this.site = site.orElse(null);
-        replaceBy(list);
+        replaceBy(list, by);
     }
 
-    void replaceBy(CallOutList list) {
+    long id() {
+        return id;
+    }
+
+    void replaceBy(CallOutList list, By by) {
+        changed(by);
         repeatAfterSeconds = list.repeatAfter().toSeconds();
         steps.clear();
         list.turns().forEach(turn -> steps.add(new CallOutStep(turn)));

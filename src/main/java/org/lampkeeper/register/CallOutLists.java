@@ -17,6 +17,9 @@ public class CallOutLists {
     /** Stands for the installation itself, whose list is the operator's. */
     public static final long OPERATOR = 0;
 
+    /** The version of a list that nobody has made yet. */
+    public static final int NONE_STORED = -1;
+
     // Ours: with nobody on any list there is nothing to repeat; looked at again so that a list made meanwhile takes over.
     private static final CallOutList NOBODY = new CallOutList(List.of(), Duration.ofMinutes(5));
 
@@ -35,5 +38,12 @@ public class CallOutLists {
         return own.filter(list -> !list.turns().isEmpty())
                 .or(() -> lists.ofOperator().map(CallOutListEntry::list))
                 .orElse(NOBODY);
+    }
+
+    /** The list of this site itself, or the operator's for site {@link #OPERATOR}: what a form shows, not who is told. */
+    public CallOutSheet sheet(long siteId) {
+        Optional<CallOutListEntry> stored = siteId == OPERATOR ? lists.ofOperator() : lists.ofSite(siteId);
+        return stored.map(entry -> new CallOutSheet(siteId, entry.list(), entry.version()))
+                .orElse(new CallOutSheet(siteId, NOBODY, NONE_STORED));
     }
 }

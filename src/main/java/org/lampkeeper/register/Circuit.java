@@ -12,13 +12,12 @@ import jakarta.persistence.GenerationType;
 import jakarta.persistence.Id;
 import jakarta.persistence.ManyToOne;
 import jakarta.persistence.OneToOne;
-import jakarta.persistence.Version;
 
 import org.jspecify.annotations.Nullable;
 
 /** What feeds one cabinet, from the way on its board to the fuse beside it. */
 @Entity
-class Circuit {
+class Circuit extends Kept {
 
     @Id
     @GeneratedValue(strategy = GenerationType.SEQUENCE, generator = "register_seq")
@@ -40,28 +39,38 @@ class Circuit {
     @Column(name = "fuse_a")
     private int fuseAmpere;
     private String fusedUnitPlace;
-    @Version
-    private Integer version;
 
     protected Circuit() {
     }
 
-    Circuit(Cabinet cabinet, Board board, NewCircuit entered) {
+    Circuit(Cabinet cabinet, Board board, NewCircuit entered, By by) {
         this.cabinet = cabinet;
-        this.board = board;
-        this.way = entered.way();
-        this.deviceKind = entered.device();
-        this.deviceCurve = entered.curve();
-        this.deviceRatingAmpere = entered.ratingAmpere();
-        this.residualMilliampere = entered.residualMilliampere().isPresent() ? entered.residualMilliampere().getAsInt() : null;
-        this.cable = entered.cable();
-        this.fuseAmpere = entered.fuseAmpere();
-        this.fusedUnitPlace = entered.fusedUnitPlace();
+        take(board, entered, by);
+    }
+
+    void take(Board itsBoard, NewCircuit entered, By by) {
+        board = itsBoard;
+        way = entered.way();
+        deviceKind = entered.device();
+        deviceCurve = entered.curve();
+        deviceRatingAmpere = entered.ratingAmpere();
+        residualMilliampere = entered.residualMilliampere().isPresent() ? entered.residualMilliampere().getAsInt() : null;
+        cable = entered.cable();
+        fuseAmpere = entered.fuseAmpere();
+        fusedUnitPlace = entered.fusedUnitPlace();
+        changed(by);
+    }
+
+    long id() {
+        return id;
     }
 
     CabinetSheet sheet() {
+        return cabinet.sheet(board.sheet(), circuit());
+    }
+
+    CircuitSheet circuit() {
         OptionalInt residual = residualMilliampere == null ? OptionalInt.empty() : OptionalInt.of(residualMilliampere);
-        return cabinet.sheet(board.sheet(), new CircuitSheet(way, deviceKind, deviceCurve, deviceRatingAmpere, residual, cable, fuseAmpere,
-                fusedUnitPlace));
+        return new CircuitSheet(way, deviceKind, deviceCurve, deviceRatingAmpere, residual, cable, fuseAmpere, fusedUnitPlace, id, version());
     }
 }

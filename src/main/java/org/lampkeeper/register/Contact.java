@@ -7,5 +7,5 @@ import java.util.Optional;
  *
  * @param reference what the journal calls this person; name, mail and phone are never written there
  */
-public record Contact(long personId, String reference, String name, Optional<String> mail, Optional<String> phone) {
+public record Contact(long personId, String reference, String name, Optional<String> mail, Optional<String> phone, int version) {
 }

@@ -11,11 +11,11 @@ import java.util.List;
 public record NewBoard(long siteId, String name, String place, String access) {
 
     /** Empty when it can be registered. */
-    public List<String> problems() {
-        return new Problems("board " + name)
-                .text("name", name, 120)
-                .text("place", place, 200)
-                .text("access", access, 200)
+    public List<Problem> problems() {
+        return new Problems()
+                .text("name", "name", name, 120)
+                .text("place", "place", place, 200)
+                .text("access", "key or code", access, 200)
                 .list();
     }
 }

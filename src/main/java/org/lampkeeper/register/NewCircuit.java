@@ -22,17 +22,18 @@ public record NewCircuit(long boardId, String way, DeviceKind device, Curve curv
     // BS 1362: fuse-links for plugs and connection units, up to 13 A
     private static final int MOST_FUSE_A = 13;
 
-    List<String> problems(String cabinetCode) {
-        Problems problems = new Problems("circuit of cabinet " + cabinetCode)
-                .text("way", way, 12)
-                .range("rating of the device", ratingAmpere, 1, MOST_RATING_A, "A")
-                .text("cable", cable, 120)
-                .range("fuse", fuseAmpere, 1, MOST_FUSE_A, "A")
-                .text("place of the fused unit", fusedUnitPlace, 200)
-                .must((device == DeviceKind.RCBO) == residualMilliampere.isPresent(),
+    /** Empty when it can be registered. */
+    public List<Problem> problems() {
+        Problems problems = new Problems()
+                .text("way", "way", way, 12)
+                .range("ratingAmpere", "rating of the device", ratingAmpere, 1, MOST_RATING_A, "A")
+                .text("cable", "cable", cable, 120)
+                .range("fuseAmpere", "fuse", fuseAmpere, 1, MOST_FUSE_A, "A")
+                .text("fusedUnitPlace", "place of the fused unit", fusedUnitPlace, 200)
+                .must("residualMilliampere", (device == DeviceKind.RCBO) == residualMilliampere.isPresent(),
                         "residual current is " + (residualMilliampere.isPresent() ? "given for an MCB, which has none"
                                 : "missing, an RCBO must have one"));
-        residualMilliampere.ifPresent(value -> problems.range("residual current", value, LEAST_RESIDUAL_MA, MOST_RESIDUAL_MA, "mA"));
+        residualMilliampere.ifPresent(value -> problems.range("residualMilliampere", "residual current", value, LEAST_RESIDUAL_MA, MOST_RESIDUAL_MA, "mA"));
         return problems.list();
     }
 }

@@ -11,12 +11,12 @@ public record NewPerson(String name, Optional<String> mail, Optional<String> pho
     private static final Pattern MAIL = Pattern.compile("[^\\s@<>\"]+@[^\\s@<>\"]+");
 
     /** Empty when it can be registered. */
-    public List<String> problems() {
-        return new Problems("person " + name)
-                .text("name", name, 120)
-                .text("mail address", mail, 254)
-                .must(mail.isEmpty() || MAIL.matcher(mail.get()).matches(), "mail address is not one, must look like name@domain")
-                .text("phone number", phone, 40)
+    public List<Problem> problems() {
+        return new Problems()
+                .text("name", "name", name, 120)
+                .text("mail", "mail address", mail, 254)
+                .must("mail", mail.isEmpty() || MAIL.matcher(mail.get()).matches(), "mail address is not one, must look like name@domain")
+                .text("phone", "phone number", phone, 40)
                 .list();
     }
 }

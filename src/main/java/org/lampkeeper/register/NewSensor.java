@@ -18,10 +18,10 @@ public record NewSensor(long cabinetId, String deviceId, String baseName) {
     private static final Pattern BASE_NAME = Pattern.compile("[A-Za-z0-9][A-Za-z0-9:./_-]{0,118}:");
 
     /** Empty when it can be registered. */
-    public List<String> problems() {
-        return new Problems("sensor " + deviceId)
-                .must(DEVICE_ID.matcher(deviceId).matches(), "device id must be 1 to 64 letters, digits, hyphens and underscores")
-                .must(BASE_NAME.matcher(baseName).matches(), "base name " + baseName
+    public List<Problem> problems() {
+        return new Problems()
+                .must("deviceId", DEVICE_ID.matcher(deviceId).matches(), "device id must be 1 to 64 letters, digits, hyphens and underscores")
+                .must("baseName", BASE_NAME.matcher(baseName).matches(), "base name"
                         + " must be 2 to 120 letters, digits and - : . / _, beginning with a letter or digit and ending with a colon")
                 .list();
     }

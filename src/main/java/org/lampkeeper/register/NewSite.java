@@ -13,15 +13,15 @@ import java.util.Optional;
 public record NewSite(String name, String address, ZoneId zone, String access, String intake, Optional<Electrician> electrician) {
 
     /** Empty when it can be registered. */
-    public List<String> problems() {
-        return new Problems("site " + name)
-                .text("name", name, 120)
-                .text("address", address, 400)
-                .must(zone.getId().length() <= 64, "time zone has more than 64 characters, must be an IANA name")
-                .text("access", access, 400)
-                .text("place of the intake", intake, 200)
-                .text("name of the electrician", electrician.map(Electrician::name), 120)
-                .text("phone number of the electrician", electrician.flatMap(Electrician::phone), 40)
+    public List<Problem> problems() {
+        return new Problems()
+                .text("name", "name", name, 120)
+                .text("address", "address", address, 400)
+                .must("zone", zone.getId().length() <= 64, "time zone has more than 64 characters, must be an IANA name")
+                .text("access", "way in", access, 400)
+                .text("intake", "place of the intake", intake, 200)
+                .text("electrician.name", "name of the electrician", electrician.map(Electrician::name), 120)
+                .text("electrician.phone", "phone number of the electrician", electrician.flatMap(Electrician::phone), 40)
                 .list();
     }
 }

@@ -1,27 +1,32 @@
 package org.lampkeeper.register;
 
 import java.util.List;
+import java.util.stream.Collectors;
 
-/** Something could not be registered, for the reasons in {@link #problems()}; nothing was stored. */
+/** Something could not be registered or changed, for the reasons in {@link #problems()}; nothing was stored. */
 public final class NotRegistered extends IllegalArgumentException {
 
     private static final long serialVersionUID = 1L;
 
-    private final transient List<String> problems;
+    // Ours: a name that is refused for its length must not fill the log.
+    private static final int LONGEST_THING = 120;
 
-    NotRegistered(List<String> problems) {
-        super(String.join("; ", problems));
+    private final transient List<Problem> problems;
+
+    NotRegistered(String thing, List<Problem> problems) {
+        super((thing.length() > LONGEST_THING ? thing.substring(0, LONGEST_THING) + "…" : thing) + ": "
+                + problems.stream().map(Problem::text).collect(Collectors.joining("; ")));
         this.problems = List.copyOf(problems);
     }
 
-    /** One sentence each: the thing, the value, the rule. */
-    public List<String> problems() {
+    /** Each with the field that it is about. */
+    public List<Problem> problems() {
         return problems;
     }
 
-    static void unlessEmpty(List<String> problems) {
+    static void unlessEmpty(String thing, List<Problem> problems) {
         if (!problems.isEmpty()) {
-            throw new NotRegistered(problems);
+            throw new NotRegistered(thing, problems);
         }
     }
 }

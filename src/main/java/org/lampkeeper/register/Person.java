@@ -4,13 +4,12 @@ import java.util.Optional;
 
 import jakarta.persistence.Entity;
 import jakarta.persistence.Id;
-import jakarta.persistence.Version;
 
 import org.jspecify.annotations.Nullable;
 
 /** Somebody who can be told. The journal knows only the reference, so that the rest can be erased. */
 @Entity
-class Person {
+class Person extends Kept {
 
     @Id
     private Long id;
@@ -19,31 +18,40 @@ class Person {
     private String name;
     private @Nullable String mail;
     private @Nullable String phone;
-    @Version
-    private Integer version;
 
     protected Person() {
     }
 
-    Person(long id, NewPerson entered) {
+    Person(long id, NewPerson entered, By by) {
         PersonReference made = PersonReference.make(id);
         this.id = id;
         this.reference = made.value();
         this.salt = made.salt();
-        this.name = entered.name();
-        this.mail = entered.mail().orElse(null);
-        this.phone = entered.phone().orElse(null);
+        take(entered, by);
+    }
+
+    void take(NewPerson entered, By by) {
+        name = entered.name();
+        mail = entered.mail().orElse(null);
+        phone = entered.phone().orElse(null);
+        changed(by);
     }
 
     /** Drops everything that tells who it was. */
-    void erase() {
+    void erase(By by) {
         name = "erased";
         mail = null;
         phone = null;
         salt = null;
+        changed(by);
+    }
+
+    /** Whether nothing tells any more who it was. */
+    boolean isErased() {
+        return salt == null;
     }
 
     Contact contact() {
-        return new Contact(id, reference, name, Optional.ofNullable(mail), Optional.ofNullable(phone));
+        return new Contact(id, reference, name, Optional.ofNullable(mail), Optional.ofNullable(phone), version());
     }
 }

@@ -29,10 +29,17 @@ public class Register {
 
     private final CircuitRepository circuits;
     private final SiteRepository sites;
+    private final BoardRepository boards;
+    private final CabinetRepository cabinets;
+    private final ContentRepository contents;
 
-    Register(CircuitRepository circuits, SiteRepository sites) {
+    Register(CircuitRepository circuits, SiteRepository sites, BoardRepository boards, CabinetRepository cabinets,
+            ContentRepository contents) {
         this.circuits = circuits;
         this.sites = sites;
+        this.boards = boards;
+        this.cabinets = cabinets;
+        this.contents = contents;
     }
 
     /**
@@ -74,6 +81,26 @@ public class Register {
 
     public Optional<SiteSheet> site(long siteId) {
         return sites.findByIdOptional(siteId).map(Site::sheet);
+    }
+
+    /** By name. */
+    public List<BoardSheet> boardsOfSite(long siteId) {
+        return boards.list("FROM Board b JOIN FETCH b.site WHERE b.site.id = ?1 ORDER BY b.name", siteId).stream().map(Board::sheet).toList();
+    }
+
+    /** Every board of every site, by site and name. */
+    public List<BoardSheet> boards() {
+        return boards.list("FROM Board b JOIN FETCH b.site s ORDER BY s.name, b.name").stream().map(Board::sheet).toList();
+    }
+
+    public Optional<BoardSheet> board(long boardId) {
+        return boards.findByIdOptional(boardId).map(Board::sheet);
+    }
+
+    /** Empty for a cabinet that is not registered; there also for one that is out of use. */
+    public Optional<ContentSheet> content(long cabinetId) {
+        return cabinets.findByIdOptional(cabinetId)
+                .flatMap(cabinet -> contents.findByIdOptional(cabinetId).map(content -> content.sheet(cabinet.content())));
     }
 
     private static int leadingNumber(String way) {

@@ -8,13 +8,12 @@ import jakarta.persistence.GeneratedValue;
 import jakarta.persistence.GenerationType;
 import jakarta.persistence.Id;
 import jakarta.persistence.ManyToOne;
-import jakarta.persistence.Version;
 
 import org.jspecify.annotations.Nullable;
 
 /** The device that reports a cabinet's supply. A cabinet has at most one that is not retired; a unique key says so. */
 @Entity
-class Sensor {
+class Sensor extends Kept {
 
     @Id
     @GeneratedValue(strategy = GenerationType.SEQUENCE, generator = "register_seq")
@@ -25,32 +24,33 @@ class Sensor {
     private String baseName;
     private String secretHash;
     private @Nullable Instant retiredAt;
-    @Version
-    private Integer version;
 
     protected Sensor() {
     }
 
-    Sensor(Cabinet cabinet, NewSensor entered, String secretHash) {
+    Sensor(Cabinet cabinet, NewSensor entered, String secretHash, By by) {
         this.cabinet = cabinet;
         this.deviceId = entered.deviceId();
         this.baseName = entered.baseName();
         this.secretHash = secretHash;
+        changed(by);
     }
 
     long id() {
         return id;
     }
 
-    /** From {@code now} on it neither logs in nor counts; the cabinet may get another. Retiring it again changes nothing. */
-    void retire(Instant now) {
+    /** From then on it neither logs in nor counts; the cabinet may get another. Retiring it again changes nothing. */
+    void retire(By by) {
         if (retiredAt == null) {
-            retiredAt = now;
+            retiredAt = by.at();
+            changed(by);
         }
     }
 
-    void renewSecret(String newHash) {
+    void renewSecret(String newHash, By by) {
         secretHash = newHash;
+        changed(by);
     }
 
     SensorKey key() {

@@ -29,6 +29,10 @@ class SensorRepository implements PanacheRepositoryBase<Sensor, Long> {
         return find("deviceId = ?1 AND retiredAt IS NULL", deviceId).firstResultOptional();
     }
 
+    Optional<Sensor> watching(long cabinetId) {
+        return find("cabinet.id = ?1 AND retiredAt IS NULL", cabinetId).firstResultOptional();
+    }
+
     List<SensorKey> keys() {
         return getEntityManager().createQuery(KEYS_IN_USE + "ORDER BY s.deviceId", SensorKey.class).getResultList();
     }

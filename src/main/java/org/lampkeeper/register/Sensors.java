@@ -33,6 +33,11 @@ public class Sensors {
         return sensors.keys(deviceIds).stream().collect(Collectors.toUnmodifiableMap(SensorKey::deviceId, Function.identity()));
     }
 
+    /** The sensor in use that watches this cabinet. */
+    public Optional<SensorKey> watching(long cabinetId) {
+        return sensors.watching(cabinetId).map(Sensor::key);
+    }
+
     /** Every sensor in use, by device id. */
     public List<SensorKey> keys() {
         return List.copyOf(sensors.keys());

@@ -7,13 +7,12 @@ import jakarta.persistence.Entity;
 import jakarta.persistence.GeneratedValue;
 import jakarta.persistence.GenerationType;
 import jakarta.persistence.Id;
-import jakarta.persistence.Version;
 
 import org.jspecify.annotations.Nullable;
 
 /** A place with cabinets, an access and a time zone. */
 @Entity
-class Site {
+class Site extends Kept {
 
     @Id
     @GeneratedValue(strategy = GenerationType.SEQUENCE, generator = "register_seq")
@@ -25,20 +24,23 @@ class Site {
     private String intake;
     private @Nullable String electricianName;
     private @Nullable String electricianPhone;
-    @Version
-    private Integer version;
 
     protected Site() {
     }
 
-    Site(NewSite entered) {
-        this.name = entered.name();
-        this.address = entered.address();
-        this.zone = entered.zone().getId();
-        this.access = entered.access();
-        this.intake = entered.intake();
-        this.electricianName = entered.electrician().map(Electrician::name).orElse(null);
-        this.electricianPhone = entered.electrician().flatMap(Electrician::phone).orElse(null);
+    Site(NewSite entered, By by) {
+        take(entered, by);
+    }
+
+    void take(NewSite entered, By by) {
+        name = entered.name();
+        address = entered.address();
+        zone = entered.zone().getId();
+        access = entered.access();
+        intake = entered.intake();
+        electricianName = entered.electrician().map(Electrician::name).orElse(null);
+        electricianPhone = entered.electrician().flatMap(Electrician::phone).orElse(null);
+        changed(by);
     }
 
     long id() {
@@ -51,6 +53,6 @@ class Site {
 
     SiteSheet sheet() {
         return new SiteSheet(id, name, address, ZoneId.of(zone), access, intake,
-                Optional.ofNullable(electricianName).map(known -> new Electrician(known, Optional.ofNullable(electricianPhone))));
+                Optional.ofNullable(electricianName).map(known -> new Electrician(known, Optional.ofNullable(electricianPhone))), version());
     }
 }

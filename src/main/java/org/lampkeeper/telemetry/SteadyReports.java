@@ -1,19 +1,15 @@
 package org.lampkeeper.telemetry;
 
-import java.sql.Array;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.time.Instant;
 import java.time.OffsetDateTime;
-import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.function.Function;
-import java.util.function.IntFunction;
 
 import org.jspecify.annotations.Nullable;
 
@@ -43,6 +39,12 @@ public final class SteadyReports {
              WHERE s.sensor_id = v.sensor_id AND s.settled AND s.reading = v.reading
                AND s.observed_at < v.observed_at AND s.silence_due <= v.silent_after""";
 
+    /** In id order, as everywhere. Only where a quarter of an hour may end: then two instances must not both write it down. */
+    private static final String LOCK = """
+            SELECT sensor_id FROM sensor_status
+             WHERE sensor_id IN (SELECT v.id FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (id))
+             ORDER BY sensor_id FOR UPDATE""";
+
     private static final String ROWS_AS_THEY_ARE = """
             SELECT sensor_id, reading, observed_at FROM sensor_status
              WHERE sensor_id IN (SELECT v.id FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (id))""";
@@ -64,25 +66,37 @@ public final class SteadyReports {
         }
     }
 
-    /** Moves the rows that are steady, at most one a sensor; returns those that are not, without repeats of what is already known. */
-    public static List<Row> move(Connection connection, List<Row> rows) throws SQLException {
+    /**
+     * Moves the rows that are steady, at most one a sensor; returns those that are not, without repeats of what is already known.
+     *
+     * @param mayCross those of {@code rows} that may be the first of a new quarter of an hour: the old one is then written down. Where
+     *                 there is none, nothing but the status rows is touched
+     */
+    public static List<Row> move(Connection connection, List<Row> rows, List<Row> mayCross) throws SQLException {
         if (rows.isEmpty()) {
             return List.of();
         }
+        if (!mayCross.isEmpty()) {
+            try (PreparedStatement statement = connection.prepareStatement(LOCK)) {
+                new Columns<>(connection, statement, rows).bind("bigint", Row::sensorId);
+                statement.executeQuery().close();
+            }
+            Quarters.close(connection, mayCross.stream().map(row -> new Quarters.Step(row.sensorId(), row.observedAt())).toList());
+        }
         int moved;
         try (PreparedStatement statement = connection.prepareStatement(MOVE_STEADY_ROWS)) {
-            Columns columns = new Columns(connection, statement, rows);
-            columns.bind("bigint", Long[]::new, Row::sensorId);
-            columns.bind("varchar", String[]::new, Row::reading);
+            Columns<Row> columns = new Columns<>(connection, statement, rows);
+            columns.bind("bigint", Row::sensorId);
+            columns.bind("varchar", Row::reading);
             columns.bindTimes(Row::observedAt);
-            columns.bind("bigint", Long[]::new, Row::seq);
+            columns.bind("bigint", Row::seq);
             columns.bindTimes(Row::receivedAt);
             columns.bindTimes(Row::silentAfter);
-            columns.bind("double precision", Double[]::new, Row::insideC);
-            columns.bind("double precision", Double[]::new, Row::outsideC);
-            columns.bind("double precision", Double[]::new, Row::batteryPercent);
-            columns.bind("boolean", Boolean[]::new, Row::heaterOn);
-            columns.bind("boolean", Boolean[]::new, Row::doorOpen);
+            columns.bind("double precision", Row::insideC);
+            columns.bind("double precision", Row::outsideC);
+            columns.bind("double precision", Row::batteryPercent);
+            columns.bind("boolean", Row::heaterOn);
+            columns.bind("boolean", Row::doorOpen);
             moved = statement.executeUpdate();
         }
         return moved == rows.size() ? List.of() : notMoved(connection, rows);
@@ -91,7 +105,7 @@ public final class SteadyReports {
     private static List<Row> notMoved(Connection connection, List<Row> rows) throws SQLException {
         Map<Long, String> known = new HashMap<>();
         try (PreparedStatement statement = connection.prepareStatement(ROWS_AS_THEY_ARE)) {
-            new Columns(connection, statement, rows).bind("bigint", Long[]::new, Row::sensorId);
+            new Columns<>(connection, statement, rows).bind("bigint", Row::sensorId);
             try (ResultSet found = statement.executeQuery()) {
                 while (found.next()) {
                     OffsetDateTime observed = found.getObject(3, OffsetDateTime.class);
@@ -109,37 +123,5 @@ public final class SteadyReports {
             }
         }
         return rest;
-    }
-
-    /** Binds one array a column, in order. */
-    private static final class Columns {
-        private final Connection connection;
-        private final PreparedStatement statement;
-        private final List<Row> rows;
-        private final String timeType;
-        private int next = 1;
-
-        private Columns(Connection connection, PreparedStatement statement, List<Row> rows) throws SQLException {
-            this.connection = connection;
-            this.statement = statement;
-            this.rows = rows;
-            // The one name of a type on which the two databases disagree.
-            this.timeType = connection.getMetaData().getDatabaseProductName().equals("PostgreSQL") ? "timestamptz"
-                    : "timestamp with time zone";
-        }
-
-        private void bindTimes(Function<Row, Instant> column) throws SQLException {
-            bind(timeType, Object[]::new, row -> OffsetDateTime.ofInstant(column.apply(row), ZoneOffset.UTC));
-        }
-
-        /** The array's own type matters: what is not a plain object goes to PostgreSQL in binary, which both sides read faster. */
-        private <T> void bind(String type, IntFunction<@Nullable T[]> made, Function<Row, @Nullable T> column) throws SQLException {
-            @Nullable T[] values = made.apply(rows.size());
-            for (int i = 0; i < values.length; i++) {
-                values[i] = column.apply(rows.get(i));
-            }
-            Array array = connection.createArrayOf(type, values);
-            statement.setArray(next++, array);
-        }
     }
 }

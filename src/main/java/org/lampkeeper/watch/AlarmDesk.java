@@ -3,8 +3,12 @@ package org.lampkeeper.watch;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
@@ -13,6 +17,8 @@ import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
+import org.lampkeeper.register.Problem;
+import org.lampkeeper.register.Register;
 
 /** What a person can do about an alarm. Each method is one transaction and bears a repeat. */
 @ApplicationScoped
@@ -21,23 +27,36 @@ public class AlarmDesk {
     /** Ours, from the design: a test press is over within two minutes or it is a loss. */
     static final Duration TEST_PRESS = Duration.ofMinutes(2);
 
+    /** Ours: a form says "now" in whole minutes, and takes a while to fill in. */
+    private static final Duration STILL_NOW = Duration.ofMinutes(10);
+
+    /** Ours: what is farther ahead is a slip of the pen. */
+    private static final Duration FARTHEST_AHEAD = Duration.ofDays(366);
+
+    /** The width of the column. */
+    private static final int LONGEST_REASON = 400;
+
     private final Alarms alarms;
     private final AlarmKeeper keeper;
     private final CallOutKeeper callOuts;
     private final SiteWatches sites;
     private final Suppressions suppressions;
+    private final Deadlines deadlines;
+    private final Register register;
     private final People people;
     private final Journal journal;
     private final WatchConfig config;
     private final Clock clock;
 
-    AlarmDesk(Alarms alarms, AlarmKeeper keeper, CallOutKeeper callOuts, SiteWatches sites, Suppressions suppressions, People people,
-            Journal journal, WatchConfig config, Clock clock) {
+    AlarmDesk(Alarms alarms, AlarmKeeper keeper, CallOutKeeper callOuts, SiteWatches sites, Suppressions suppressions, Deadlines deadlines,
+            Register register, People people, Journal journal, WatchConfig config, Clock clock) {
         this.alarms = alarms;
         this.keeper = keeper;
         this.callOuts = callOuts;
         this.sites = sites;
         this.suppressions = suppressions;
+        this.deadlines = deadlines;
+        this.register = register;
         this.people = people;
         this.journal = journal;
         this.config = config;
@@ -86,6 +105,35 @@ public class AlarmDesk {
 
         /** Not held: why, and what would be right. */
         record Refused(String why) implements HoldResult {
+        }
+    }
+
+    /** What became of work that somebody announced. */
+    public sealed interface WorkResult {
+        /** It stands, and holds back from its beginning to its end. */
+        record Announced(Work work) implements WorkResult {
+        }
+
+        /** Not announced: why, and what would be right, by field ({@code from}, {@code until}, {@code where}, {@code reason}). */
+        record Refused(List<Problem> problems) implements WorkResult {
+            public Refused {
+                problems = List.copyOf(problems);
+            }
+        }
+    }
+
+    /** What became of a wish to end announced work early. */
+    public sealed interface EndResult {
+        /** It is over; what is true counts from then on. */
+        record Ended(Instant at) implements EndResult {
+        }
+
+        /** It was over before. */
+        record NotNeeded(String why) implements EndResult {
+        }
+
+        /** No such work. */
+        record NotFound() implements EndResult {
         }
     }
 
@@ -164,23 +212,82 @@ public class AlarmDesk {
     public HoldResult suppress(SuppressionKind kind, long siteId, OptionalLong boardId, OptionalLong cabinetId, Instant until,
             String reason, OptionalLong personId) {
         Instant now = clock.instant();
-        Instant end = kind == SuppressionKind.TEST_PRESS ? now.plus(TEST_PRESS) : until;
-        Optional<String> wrong = problemWith(end, reason, now);
-        if (wrong.isPresent()) {
-            return new HoldResult.Refused(wrong.get());
+        WorkResult result = announce(kind, siteId, boardId, cabinetId, now, until, reason, personId);
+        if (result instanceof WorkResult.Announced announced) {
+            return new HoldResult.Held(announced.work().until());
         }
-        sites.lock(siteId);
-        suppressions.add(kind, siteId, boardId, cabinetId, now, end, reason, personId);
-        Entry entry = Entry.of(now, "suppression-began").site(siteId).with("by", kind.name()).with("until", end).with("reason", reason);
-        if (boardId.isPresent()) {
-            entry = entry.with("board", boardId.getAsLong());
+        return new HoldResult.Refused(((WorkResult.Refused) result).problems().stream().map(Problem::text)
+                .collect(Collectors.joining(" ")));
+    }
+
+    /**
+     * Holds back alarms of a site (no board, no cabinet), of all that hangs on a board, or of a cabinet, from {@code from} until
+     * {@code until}. A beginning up to ten minutes back is now. An alarm that is open already is not held back: it began before the work
+     * did. A test press always ends after two minutes, whatever {@code until} says.
+     */
+    @Transactional
+    public WorkResult announce(SuppressionKind kind, long siteId, OptionalLong boardId, OptionalLong cabinetId, Instant from, Instant until,
+            String reason, OptionalLong personId) {
+        Instant now = clock.instant();
+        List<Problem> wrong = new ArrayList<>();
+        if (from.isBefore(now.minus(STILL_NOW))) {
+            wrong.add(new Problem("from", "The beginning is over; choose now or later."));
+        } else if (from.isAfter(now.plus(FARTHEST_AHEAD))) {
+            wrong.add(new Problem("from", "The beginning is more than " + FARTHEST_AHEAD.toDays() + " days ahead; announce it later."));
         }
-        if (cabinetId.isPresent()) {
-            entry = entry.cabinet(cabinetId.getAsLong());
+        Instant begin = from.isBefore(now) ? now : from;
+        Instant end = kind == SuppressionKind.TEST_PRESS ? begin.plus(TEST_PRESS) : until;
+        if (!end.isAfter(now)) {
+            wrong.add(new Problem("until", "The end is over; choose a later end."));
+        } else if (!end.isAfter(begin)) {
+            wrong.add(new Problem("until", "The end is not after the beginning; choose a later end."));
+        } else if (end.isAfter(begin.plus(config.longestHold()))) {
+            wrong.add(new Problem("until", "It would last longer than " + config.longestHold().toDays() + " days, the longest time;"
+                    + " choose an earlier end and announce the rest later."));
         }
-        Optional<String> reference = reference(personId);
-        journal.append(reference.isPresent() ? entry.with("person", reference.get()) : entry);
-        return new HoldResult.Held(end);
+        wrong.addAll(Problem.ofText("reason", "reason", reason, LONGEST_REASON));
+        if (register.site(siteId).isEmpty() && siteId != SiteWatches.INSTALLATION) {
+            wrong.add(new Problem("", "There is no site " + siteId + "."));
+        }
+        if (boardId.isPresent() && register.board(boardId.getAsLong()).filter(board -> board.siteId() == siteId).isEmpty()) {
+            wrong.add(new Problem("where", "This board is not at this site; choose one of its boards."));
+        }
+        if (cabinetId.isPresent() && register.findSheet(cabinetId.getAsLong()).filter(sheet -> sheet.site().id() == siteId).isEmpty()) {
+            wrong.add(new Problem("where", "This cabinet is not in use at this site; choose one of its cabinets."));
+        }
+        if (!wrong.isEmpty()) {
+            return new WorkResult.Refused(wrong);
+        }
+        sites.lock(suppressions.sitesOf(siteId, boardId));
+        long id = suppressions.add(kind, siteId, boardId, cabinetId, begin, end, reason, personId);
+        Work work = suppressions.find(id).orElseThrow();
+        Entry entry = Suppressions.entry(work, work.hasBegun(now) ? "suppression-began" : "work-announced", now);
+        journal.append(entry.with("person", reference(personId)));
+        if (!work.hasBegun(now)) {
+            deadlines.add(DeadlineKind.WORK_BEGIN, id, 0, begin);
+        }
+        deadlines.add(DeadlineKind.WORK_END, id, 0, end);
+        return new WorkResult.Announced(work);
+    }
+
+    /** Ends announced work before its time, or calls it off before it begins: what is true now counts at once. */
+    @Transactional
+    public EndResult endEarly(long workId, OptionalLong personId) {
+        Instant now = clock.instant();
+        Optional<Work> found = suppressions.find(workId);
+        if (found.isEmpty()) {
+            return new EndResult.NotFound();
+        }
+        Set<Long> held = suppressions.sitesOf(found.get().siteId(), found.get().boardId());
+        sites.lock(held);
+        if (found.get().isOver(now) || !suppressions.end(workId, personId, now)) {
+            return new EndResult.NotNeeded("It is over already.");
+        }
+        journal.append(Suppressions.entry(found.get(), "suppression-ended", now).with("early", true).with("person", reference(personId)));
+        if (found.get().hasBegun(now)) {
+            alarms.heldByDesign(held).forEach(alarm -> keeper.holdEnded(alarm, now));
+        }
+        return new EndResult.Ended(now);
     }
 
     private Optional<String> problemWith(Instant until, String reason, Instant now) {

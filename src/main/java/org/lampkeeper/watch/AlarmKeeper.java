@@ -1,6 +1,7 @@
 package org.lampkeeper.watch;
 
 import java.time.Instant;
+import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 
@@ -13,6 +14,9 @@ import org.lampkeeper.alarm.AlarmState;
 import org.lampkeeper.alarm.Outcome;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.register.By;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.People;
 import org.lampkeeper.watch.Suppressions.Hold;
 
 /**
@@ -27,13 +31,16 @@ class AlarmKeeper {
     private final Suppressions suppressions;
     private final Deadlines deadlines;
     private final Journal journal;
+    private final People people;
 
-    AlarmKeeper(Alarms alarms, CallOutKeeper callOuts, Suppressions suppressions, Deadlines deadlines, Journal journal) {
+    AlarmKeeper(Alarms alarms, CallOutKeeper callOuts, Suppressions suppressions, Deadlines deadlines, Journal journal,
+            People people) {
         this.alarms = alarms;
         this.callOuts = callOuts;
         this.suppressions = suppressions;
         this.deadlines = deadlines;
         this.journal = journal;
+        this.people = people;
     }
 
     /** The condition is there since {@code since}: a new alarm, the open one again, or nothing where it is live already. */
@@ -73,6 +80,32 @@ class AlarmKeeper {
                 callOuts.conditionReturned(alarm, now);
                 alarms.flush();
             }
+        });
+    }
+
+    /**
+     * Nothing will ever say again whether the condition is there: the alarm is over, whatever it was. Those who were told hear it, so
+     * that nobody is still on their way for it, and nobody believes that the supply is back.
+     */
+    void endsWithItsSensor(AlarmKind kind, long siteId, OptionalLong cabinetId, By by) {
+        alarms.open(kind, siteId, cabinetId).ifPresent(alarm -> {
+            AlarmLife next = alarm.life();
+            for (AlarmEvent event : List.of(new AlarmEvent.Returned(), new AlarmEvent.ShelfEnded(), new AlarmEvent.SuppressionEnded(),
+                    new AlarmEvent.ReturnedToService(), new AlarmEvent.Acknowledged())) {
+                if (next.on(event) instanceof Outcome.Changed changed) {
+                    next = changed.next();
+                }
+            }
+            if (next.state() != AlarmState.NORMAL) {
+                throw new IllegalStateException("alarm " + alarm.id() + " did not end with its sensor: " + next);
+            }
+            alarm.become(next, by.at());
+            Optional<String> who = by.personId().isPresent() ? people.find(by.personId().getAsLong()).map(Contact::reference)
+                    : Optional.empty();
+            journal.append(entry(alarm, "alarm-ended-with-sensor", by.at()).with("person", who));
+            alarms.flush();
+            callOuts.sensorRetired(alarm, by);
+            alarms.flush();
         });
     }
 

@@ -64,6 +64,9 @@ class AlarmRecord {
     @Column(name = "closed_at")
     private @Nullable Instant closedAt;
 
+    @Column(name = "attended_at")
+    private @Nullable Instant attendedAt;
+
     @Column(name = "call_out_id")
     private @Nullable Long callOutId;
 
@@ -153,6 +156,12 @@ class AlarmRecord {
         since = newSince;
         acknowledgedBy = null;
         acknowledgedAt = null;
+        attendedAt = null;
+    }
+
+    /** When somebody said what was done, or why nothing was; empty as long as that is not settled. */
+    void attended(Optional<Instant> at) {
+        attendedAt = at.orElse(null);
     }
 
     void acknowledgedBy(long personId, Instant now) {

@@ -1,5 +1,6 @@
 package org.lampkeeper.watch;
 
+import java.util.Collection;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
@@ -9,6 +10,7 @@ import jakarta.enterprise.context.ApplicationScoped;
 import io.quarkus.hibernate.orm.panache.PanacheRepositoryBase;
 
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.AlarmState;
 
 @ApplicationScoped
 class Alarms implements PanacheRepositoryBase<AlarmRecord, Long> {
@@ -23,6 +25,12 @@ class Alarms implements PanacheRepositoryBase<AlarmRecord, Long> {
 
     List<AlarmRecord> openAt(long siteId, AlarmKind kind) {
         return list("siteId = ?1 and kind = ?2 and closedAt is null order by id", siteId, kind);
+    }
+
+    /** Those of these sites that announced work, a test or maintenance holds back. */
+    List<AlarmRecord> heldByDesign(Collection<Long> siteIds) {
+        return list("siteId in ?1 and state in ?2 and closedAt is null order by id", siteIds,
+                List.of(AlarmState.SUPPRESSED_BY_DESIGN, AlarmState.OUT_OF_SERVICE));
     }
 
     List<AlarmRecord> ofCallOut(long callOutId) {

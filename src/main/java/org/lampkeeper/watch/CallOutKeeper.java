@@ -17,6 +17,7 @@ import org.lampkeeper.callout.CallOuts;
 import org.lampkeeper.callout.Due;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
 
 /** Runs the call-outs: who is told, when the next one is, when it rests and when it ends. Called holding the site's lock. */
@@ -157,6 +158,16 @@ class CallOutKeeper {
             callOut.end(now);
             journal.append(Entry.of(now, "call-out-ended").site(callOut.siteId()).with("call-out", callOut.id()));
         }
+        book.flush();
+    }
+
+    /** An alarm ended with its sensor: nobody further is told of it, and those who were told hear why. */
+    void sensorRetired(AlarmRecord alarm, By by) {
+        pause(alarm);
+        callOutOf(alarm).filter(callOut -> !callOut.isEnded()).ifPresent(callOut -> {
+            letters.tellSensorRetired(alarm, callOut, by);
+            endIfNothingIsOpen(callOut, by.at());
+        });
         book.flush();
     }
 

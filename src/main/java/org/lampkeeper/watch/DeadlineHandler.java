@@ -11,6 +11,7 @@ import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
+import org.lampkeeper.journal.Journal;
 import org.lampkeeper.supply.SensorState.Step;
 import org.lampkeeper.watch.Deadlines.Deadline;
 import org.lampkeeper.watch.SensorStatuses.Status;
@@ -31,10 +32,13 @@ class DeadlineHandler {
     private final CallOutKeeper callOutKeeper;
     private final FindingKeeper findings;
     private final Listening listening;
+    private final Suppressions suppressions;
+    private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
-            CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening, Clock clock) {
+            CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
+            Suppressions suppressions, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -44,6 +48,8 @@ class DeadlineHandler {
         this.callOutKeeper = callOutKeeper;
         this.findings = findings;
         this.listening = listening;
+        this.suppressions = suppressions;
+        this.journal = journal;
         this.clock = clock;
     }
 
@@ -75,6 +81,8 @@ class DeadlineHandler {
             case CALL_OUT -> callOut(due, now);
             case HOLD_END -> holdEnd(due, now);
             case SITE_LOSS -> siteLoss(due, now);
+            case WORK_BEGIN -> work(due, "suppression-began", now);
+            case WORK_END -> work(due, "suppression-ended", now);
         };
         if (done) {
             deadlines.remove(due);
@@ -116,6 +124,13 @@ class DeadlineHandler {
         alarms.findByIdOptional(due.subjectId()).filter(AlarmRecord::isHeld)
                 .filter(alarm -> alarm.heldUntil().filter(end -> !end.isAfter(now)).isPresent())
                 .ifPresent(alarm -> alarmKeeper.holdEnded(alarm, now));
+        return true;
+    }
+
+    /** What it holds back is asked of its times at each alarm; here it is only written down. One that was ended early has been. */
+    private boolean work(Deadline due, String kind, Instant now) {
+        suppressions.find(due.subjectId()).filter(work -> work.endedAt().isEmpty())
+                .ifPresent(work -> journal.append(Suppressions.entry(work, kind, now)));
         return true;
     }
 

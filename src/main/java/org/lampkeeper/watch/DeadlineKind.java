@@ -9,5 +9,9 @@ enum DeadlineKind {
     /** A shelf or a suppression of an alarm ends. Subject: the alarm. */
     HOLD_END,
     /** Several sensors of a site have been quiet long enough. Subject: the site. */
-    SITE_LOSS
+    SITE_LOSS,
+    /** Announced work begins. Subject: the work. */
+    WORK_BEGIN,
+    /** Announced work is over. Subject: the work. The alarms that it held back have deadlines of their own. */
+    WORK_END
 }

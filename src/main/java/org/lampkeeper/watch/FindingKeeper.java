@@ -119,7 +119,8 @@ class FindingKeeper {
         deadlines.add(DeadlineKind.SITE_LOSS, siteId, version, confirmAt);
     }
 
-    private void noLongerQuiet(long siteId, Instant now) {
+    /** Fewer sensors of the site are quiet now: a probable loss of all of it may be over. */
+    void noLongerQuiet(long siteId, Instant now) {
         if (countQuiet(siteId) >= SITE_LOSS_AT) {
             return;
         }

@@ -28,6 +28,7 @@ import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
 import org.lampkeeper.message.Purpose;
+import org.lampkeeper.register.By;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
@@ -110,6 +111,16 @@ class Letters {
             Contact reader = people.contact(personId);
             put(Purpose.NOTICE, AlarmLetter.returned(facts(alarm, callOut, reader, Optional.empty(), now),
                     alarm.returnedAt().orElse(now), takenBy), alarm, callOut, reader, now);
+        }
+    }
+
+    /** Everybody who was told hears that nothing will say any more whether the condition is there. */
+    void tellSensorRetired(AlarmRecord alarm, CallOutRecord callOut, By by) {
+        Optional<String> who = by.personId().isPresent() ? people.find(by.personId().getAsLong()).map(Contact::name) : Optional.empty();
+        for (long personId : toldBy(callOut)) {
+            Contact reader = people.contact(personId);
+            put(Purpose.NOTICE, AlarmLetter.sensorRetired(facts(alarm, callOut, reader, Optional.empty(), by.at()), who), alarm, callOut,
+                    reader, by.at());
         }
     }
 

@@ -36,6 +36,7 @@ import org.lampkeeper.telemetry.Intake;
 import org.lampkeeper.telemetry.LinkReading;
 import org.lampkeeper.telemetry.LinkWord;
 import org.lampkeeper.telemetry.Pack;
+import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.telemetry.Readings;
 import org.lampkeeper.telemetry.Reason;
 import org.lampkeeper.telemetry.Refusal;
@@ -56,6 +57,7 @@ class ReportIntake implements Intake {
     private final RefusedReports refused;
     private final FindingKeeper findings;
     private final SiteWatches sites;
+    private final ReachedQuarters quarters;
     private final Tolerance tolerance;
     private final DatingLimits limits;
     private final Counter reports;
@@ -63,12 +65,13 @@ class ReportIntake implements Intake {
     private final Clock clock;
 
     ReportIntake(EntityManager entities, SensorDirectory directory, RefusedReports refused, FindingKeeper findings, SiteWatches sites,
-            WatchConfig config, MeterRegistry meters, Clock clock) {
+            ReachedQuarters quarters, WatchConfig config, MeterRegistry meters, Clock clock) {
         this.entities = entities;
         this.directory = directory;
         this.refused = refused;
         this.findings = findings;
         this.sites = sites;
+        this.quarters = quarters;
         this.tolerance = config.tolerance();
         this.limits = DatingLimits.DEFAULTS;
         this.reports = meters.counter("lampkeeper.reports.in");
@@ -93,6 +96,12 @@ class ReportIntake implements Intake {
 
         private Doings(SensorKey key) {
             this.key = key;
+        }
+
+        /** What can be dated, in the order of arrival. */
+        private List<Dated> heard() {
+            return facts.stream().filter(Fact.Heard.class::isInstance).map(fact -> ((Fact.Heard) fact).dated())
+                    .filter(dated -> dated.report().isAgeKnown()).toList();
         }
     }
 
@@ -183,12 +192,23 @@ class ReportIntake implements Intake {
             }
         });
         entities.flush();
-        for (SteadyReports.Row rest : SqlWork.on(entities, connection -> SteadyReports.move(connection, rows))) {
+        List<SteadyReports.Row> mayCross = quarters.mayCross(rows);
+        List<SteadyReports.Row> notSteady = SqlWork.on(entities, connection -> SteadyReports.move(connection, rows, mayCross));
+        for (SteadyReports.Row rest : notSteady) {
             unsteady.put(rest.sensorId(), doings.get(rest.sensorId()));
         }
+        quarters.crossed(mayCross, notSteady);
         steady.increment(rows.size());
         if (!unsteady.isEmpty()) {
             decide(unsteady);
+        }
+        List<Quarters.Heard> past = doings.values().stream().filter(each -> each.facts.size() > 1 || unsteady.containsKey(each.key.sensorId()))
+                .flatMap(each -> ReachedQuarters.newestOfEach(each.heard(), each.key.sensorId()).stream()).toList();
+        if (!past.isEmpty()) {
+            SqlWork.on(entities, connection -> {
+                Quarters.fill(connection, past);
+                return null;
+            });
         }
     }
 
@@ -247,6 +267,8 @@ class ReportIntake implements Intake {
         }
         sites.lock(siteIds);
         SqlWork.on(entities, connection -> {
+            Quarters.close(connection, locked.stream().filter(status -> ReachedQuarters.crosses(status.state(), next.get(status.sensorId())))
+                    .map(status -> new Quarters.Step(status.sensorId(), next.get(status.sensorId()).observedAt().orElseThrow())).toList());
             for (Status status : locked) {
                 if (!next.get(status.sensorId()).equals(status.state())) {
                     SensorStatuses.store(connection, status.sensorId(), next.get(status.sensorId()));

@@ -8,10 +8,13 @@ import java.util.List;
 import java.util.Map;
 
 import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Observes;
+import jakarta.enterprise.event.TransactionPhase;
 
 import com.github.benmanes.caffeine.cache.Cache;
 import com.github.benmanes.caffeine.cache.Caffeine;
 
+import org.lampkeeper.register.LoginEnded;
 import org.lampkeeper.register.SensorKey;
 import org.lampkeeper.register.Sensors;
 
@@ -32,6 +35,11 @@ class SensorDirectory {
 
     SensorDirectory(Sensors sensors) {
         this.sensors = sensors;
+    }
+
+    /** Retired, or another secret: at this instance it is asked for anew at once. */
+    void forget(@Observes(during = TransactionPhase.AFTER_SUCCESS) LoginEnded login) {
+        known.invalidate(login.deviceId());
     }
 
     /** Keys of those devices that are sensors in use; called inside a transaction. */

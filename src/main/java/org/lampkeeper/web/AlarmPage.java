@@ -16,8 +16,13 @@ import com.fasterxml.jackson.core.JsonProcessingException;
 import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 
+import org.lampkeeper.access.Caller;
+import org.lampkeeper.access.CurrentCaller;
+import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.Attendance.Remark;
+import org.lampkeeper.alarm.Attendance.Setting;
 import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.alarm.Surroundings;
@@ -27,6 +32,8 @@ import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.SensorState;
+import org.lampkeeper.watch.AttendanceDesk;
+import org.lampkeeper.watch.AttendanceEntry;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
 import org.lampkeeper.web.AlarmReading.DoneRow;
 import org.lampkeeper.web.AlarmReading.ToldRow;
@@ -37,7 +44,7 @@ import org.lampkeeper.web.AlarmView.Together;
 import org.lampkeeper.web.Picture.Line;
 import org.lampkeeper.web.SupplyReading.SensorRow;
 
-/** Puts the alarm page together: for the person behind a link, or read-only for who looks on. */
+/** Puts the alarm page together: for the person behind a link, or for somebody who has signed in. */
 @ApplicationScoped
 class AlarmPage {
 
@@ -47,16 +54,20 @@ class AlarmPage {
     private final CallOutLists lists;
     private final WebConfig config;
     private final ObjectMapper json;
+    private final CurrentCaller current;
+    private final AttendanceDesk attendance;
     private final Clock clock;
 
     AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, WebConfig config, ObjectMapper json,
-            Clock clock) {
+            CurrentCaller current, AttendanceDesk attendance, Clock clock) {
         this.alarms = alarms;
         this.supply = supply;
         this.register = register;
         this.lists = lists;
         this.config = config;
         this.json = json;
+        this.current = current;
+        this.attendance = attendance;
         this.clock = clock;
     }
 
@@ -64,35 +75,77 @@ class AlarmPage {
     record Reader(long personId, String token, String said) {
     }
 
-    /** Empty when there is no such alarm, or the reader is no longer registered. */
-    Optional<AlarmView> of(long alarmId, Optional<Reader> reader) {
-        Optional<String> name = reader.flatMap(it -> alarms.person(it.personId()));
-        if (reader.isPresent() && name.isEmpty()) {
-            return Optional.empty();
-        }
-        return alarms.alarm(alarmId).map(alarm -> compose(alarm, reader, name.orElse(""), clock.instant()));
+    /**
+     * Who reads the page, and what their buttons may do.
+     *
+     * @param base what the addresses of the buttons begin with
+     * @param said what they pressed just before; empty for nothing
+     */
+    private record Hand(long personId, String base, String said, boolean isLink, boolean mayTake, boolean mayHoldBack) {
     }
 
-    private AlarmView compose(AlarmRow alarm, Optional<Reader> reader, String readerName, Instant now) {
-        Picture picture = new Picture(supply.now(), config.listeningWithin(), now);
+    /** For the person behind a link. Empty when there is no such alarm, or the reader is no longer registered. */
+    Optional<AlarmView> of(long alarmId, Reader reader) {
+        Hand hand = new Hand(reader.personId(), "/a/" + reader.token(), reader.said(), true, true, false);
+        return alarms.person(reader.personId())
+                .flatMap(name -> alarms.alarm(alarmId).map(alarm -> compose(alarm, hand, name, clock.instant())));
+    }
+
+    /** For somebody who has signed in; whoever may take alarms there may take this one, on the list or not. Empty when there is no such alarm. */
+    Optional<AlarmView> of(long alarmId, Caller caller, String said) {
+        return alarms.alarm(alarmId).map(alarm -> {
+            Hand hand = new Hand(caller.personId(), "/alarms/" + alarmId, said, false, caller.reach().may(Right.TAKE, alarm.siteId()),
+                    caller.reach().may(Right.HOLD_BACK, alarm.siteId()));
+            return compose(alarm, hand, "", clock.instant());
+        });
+    }
+
+    private AlarmView compose(AlarmRow alarm, Hand hand, String readerName, Instant now) {
+        Picture picture = new Picture(supply.everything(), config.listeningWithin(), now);
         Optional<Line> line = alarm.cabinetId().isPresent() ? picture.line(alarm.cabinetId().getAsLong()) : Optional.empty();
         Optional<CabinetSheet> sheet = alarm.cabinetId().isPresent() ? register.findSheet(alarm.cabinetId().getAsLong()) : Optional.empty();
         String headline = Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), now, alarm.zone(), alarm.live());
-        Frame around = SupplyPage.frame(headline, "alarms", picture.snapshot(), now);
+        Frame around = SupplyPage.frame(headline, "alarms",
+                current.find().map(caller -> picture.snapshot().seenBy(caller.reach())).orElse(picture.snapshot()), now);
         Frame frame = new Frame(headline, "alarms", alarm.siteId() == 0 ? around.clock() : alarm.site() + ", " + clock(now, alarm, now),
                 around.iso(), around.alarms(), readerName);
 
         boolean needsATaker = alarm.isOpen() && alarm.hasIt().isEmpty() && !alarm.state().isHold();
-        String link = reader.map(it -> "/a/" + it.token()).orElse("");
-        boolean isMine = reader.isPresent() && alarm.hasIt().filter(taker -> taker.personId() == reader.get().personId()).isPresent();
+        boolean isMine = alarm.hasIt().filter(taker -> taker.personId() == hand.personId()).isPresent();
+        boolean mayShelve = hand.mayHoldBack() && alarm.isOpen() && !alarm.state().isHold();
         return new AlarmView(frame, look(alarm), spoken(alarm), headline, what(alarm, sheet), standing(alarm, isMine, now),
                 isMine ? Optional.empty() : alarm.hasIt().flatMap(taker -> taker.phone().map(number -> Phone.of(taker.name(), number))),
-                thanks(reader, alarm, isMine), reader.isPresent() && needsATaker ? link + "/take" : "",
-                reader.isPresent() && needsATaker && alarm.nextAt().isPresent() ? link + "/cannot" : "",
-                needsATaker && reader.isEmpty() ? "It is taken with the link in the message that was sent." : "", warm(line, picture),
-                alarms.together(alarm).stream().map(other -> together(other, reader.isPresent(), now)).toList(),
+                thanks(hand, alarm, isMine), hand.mayTake() && needsATaker ? hand.base() + "/take" : "",
+                hand.mayTake() && needsATaker && alarm.nextAt().isPresent() ? hand.base() + "/cannot" : "",
+                needsATaker && !hand.mayTake() ? "You may look, but taking an alarm needs another role." : "",
+                mayShelve ? "/alarms/" + alarm.id() + "/shelve" : "", attendance(alarm, now), warm(line, picture),
+                alarms.together(alarm).stream().map(other -> together(other, hand.isLink(), now)).toList(),
                 line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
                 SupplyPage.zoneName(alarm.zone()));
+    }
+
+    private Optional<AlarmView.Attended> attendance(AlarmRow alarm, Instant now) {
+        Optional<AttendanceEntry> newest = attendance.entries(alarm.id()).stream().findFirst();
+        boolean isAsked = alarm.callOutId().isPresent() && (alarm.hasIt().isPresent() || !alarm.isOpen());
+        if (newest.isEmpty() && !isAsked) {
+            return Optional.empty();
+        }
+        String href = "/alarms/" + alarm.id() + "/attendance";
+        if (newest.isEmpty()) {
+            return Optional.of(new AlarmView.Attended(alarm.isOpen() ? "Nobody has said yet what was done."
+                    : "It is over, and nobody has said what was done.", alarm.isOpen() ? "plain" : "unknown", href, "Say what was done", List.of()));
+        }
+        AttendanceEntry entry = newest.get();
+        Setting setting = desk(alarm);
+        String who = alarms.person(entry.writtenBy()).orElse("somebody") + ", " + clock(entry.writtenAt(), alarm, now);
+        String state = entry.isComplete() ? "The record is complete (" + who + ")."
+                : "Still to be said: " + String.join(", ", entry.attendance().missing(setting).stream().map(Remark::text).toList()) + " (" + who + ").";
+        return Optional.of(new AlarmView.Attended(state, entry.isComplete() ? "plain" : "unknown", href,
+                entry.isComplete() ? "Correct the record" : "Go on with the record", AttendanceWords.lines(entry.attendance(), alarm.zone(), now)));
+    }
+
+    private Setting desk(AlarmRow alarm) {
+        return attendance.setting(alarm.id()).orElseThrow(() -> new IllegalStateException("alarm " + alarm.id() + " is gone"));
     }
 
     private static String look(AlarmRow alarm) {
@@ -139,13 +192,12 @@ class AlarmPage {
         return CallOuts.upcoming(lists.ofSite(alarm.siteId()), alarm.told()).flatMap(alarms::person).orElse("whoever is on the list then");
     }
 
-    private static String thanks(Optional<Reader> reader, AlarmRow alarm, boolean isMine) {
-        if (reader.isEmpty()) {
-            return "";
-        }
-        return switch (reader.get().said()) {
+    private static String thanks(Hand hand, AlarmRow alarm, boolean isMine) {
+        return switch (hand.said()) {
             case "take" -> isMine ? "Recorded: you take this. The others are told that you have it." : "";
             case "cannot" -> alarm.hasIt().isPresent() ? "" : "Recorded: you cannot come. The next one has been told.";
+            case "shelved" -> alarm.state().isHold() ? "Recorded: it is held back, and ends by itself." : "";
+            case "attended" -> alarm.attendedAt().isPresent() ? "Recorded: everything is said." : "Recorded. Something is still to be said.";
             default -> "";
         };
     }
@@ -231,7 +283,13 @@ class AlarmPage {
             case "alarm-shelved" -> "held back" + text(done, "reason").map(reason -> ": " + reason).orElse("");
             case "alarm-suppressed" -> "held back on purpose";
             case "alarm-hold-ended" -> "no longer held back";
+            case "alarm-ended-with-sensor" -> "its sensor was retired" + person.map(name -> " by " + name).orElse("")
+                    + "; nothing tells any more whether the supply is there";
             case "alarm-joined-call-out" -> "joined the call-out of the whole site";
+            case "attendance-written" -> who + " began to say what was done";
+            case "attendance-completed" -> who + " said what was done";
+            case "attendance-corrected" -> who + " changed what was said to be done";
+            case "attendance-not-recorded" -> who + " said why there is no record";
             default -> throw new IllegalStateException("journal kind '" + done.kind() + "' is read but has no words");
         };
     }

@@ -10,6 +10,7 @@ import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
+import org.lampkeeper.access.Reach;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmState;
 import org.lampkeeper.web.MessageWords.Fate;
@@ -22,7 +23,7 @@ class AlarmReading {
     private static final String ALARM_COLUMNS = """
             SELECT a.id, a.kind, a.site_id, a.cabinet_id, a.state, a.live, a.since, a.raised_at, a.acknowledged_at, a.returned_at,
                    a.held_until, a.closed_at, a.call_out_id, p.id AS has_it_id, p.name AS has_it, p.phone AS has_it_phone,
-                   s.name AS site, s.zone, c.name AS cabinet, o.told, o.next_at
+                   s.name AS site, s.zone, c.name AS cabinet, o.told, o.next_at, a.attended_at, a.unattended
               FROM alarm a
               LEFT JOIN site s ON s.id = a.site_id
               LEFT JOIN cabinet c ON c.id = a.cabinet_id
@@ -34,10 +35,14 @@ class AlarmReading {
     private static final String ONE_ALARM = ALARM_COLUMNS + " WHERE a.id = ?";
 
     /** By one_open_alarm_per_cabinet_and_kind: its key is there exactly while the alarm is open. */
-    private static final String OPEN_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NOT NULL ORDER BY a.id DESC";
+    private static final String OPEN_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NOT NULL AND (? OR a.site_id = ANY (?)) ORDER BY a.id DESC";
 
     /** By the primary key, backwards. */
-    private static final String PAST_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NULL AND a.id < ? ORDER BY a.id DESC LIMIT ?";
+    private static final String PAST_ALARMS = ALARM_COLUMNS + " WHERE a.open_key IS NULL AND a.id < ? AND (? OR a.site_id = ANY (?))"
+            + " ORDER BY a.id DESC LIMIT ?";
+
+    /** By alarm_by_unattended: its number is there exactly while nobody has said what was done. */
+    private static final String UNATTENDED = ALARM_COLUMNS + " WHERE a.unattended IS NOT NULL AND (? OR a.site_id = ANY (?)) ORDER BY a.unattended DESC LIMIT ?";
 
     /** By alarm_by_call_out. */
     private static final String SAME_CALL_OUT = ALARM_COLUMNS + " WHERE a.call_out_id = ? AND a.id <> ? AND a.open_key IS NOT NULL ORDER BY a.id";
@@ -57,7 +62,9 @@ class AlarmReading {
               FROM journal_entry j
              WHERE j.alarm_id = ?
                AND j.kind IN ('person-cannot-come', 'nobody-to-tell', 'alarm-raised-again', 'alarm-returned', 'alarm-acknowledged',
-                              'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out')
+                              'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out',
+                              'alarm-ended-with-sensor', 'attendance-written', 'attendance-completed', 'attendance-corrected',
+                              'attendance-not-recorded')
              ORDER BY j.id
             """;
 
@@ -74,7 +81,8 @@ class AlarmReading {
     /** One alarm. {@code where}: the cabinet, else the site, else Lampkeeper itself. {@code told}: turns given so far. */
     record AlarmRow(long id, AlarmKind kind, long siteId, OptionalLong cabinetId, String where, String site, ZoneId zone, AlarmState state,
             boolean live, Instant since, Instant raisedAt, Optional<Taker> hasIt, Optional<Instant> returnedAt, Optional<Instant> heldUntil,
-            Optional<Instant> closedAt, OptionalLong callOutId, int told, Optional<Instant> nextAt) {
+            Optional<Instant> closedAt, OptionalLong callOutId, int told, Optional<Instant> nextAt, Optional<Instant> attendedAt,
+            boolean isUnattended) {
 
         boolean isOpen() {
             return closedAt.isEmpty();
@@ -95,13 +103,18 @@ class AlarmReading {
         return reads.first(ONE_ALARM, AlarmReading::alarmRow, id);
     }
 
-    List<AlarmRow> open() {
-        return reads.list(OPEN_ALARMS, AlarmReading::alarmRow);
+    List<AlarmRow> open(Reach reach) {
+        return reads.list(OPEN_ALARMS, AlarmReading::alarmRow, reach);
     }
 
     /** At most {@code count} closed alarms, newest first, all older than {@code before}. */
-    List<AlarmRow> past(long before, int count) {
-        return reads.list(PAST_ALARMS, AlarmReading::alarmRow, before, count);
+    List<AlarmRow> past(long before, int count, Reach reach) {
+        return reads.list(PAST_ALARMS, AlarmReading::alarmRow, before, reach, count);
+    }
+
+    /** At most {@code count} of those that called people out, are over, and of which nobody has said what was done; newest first. */
+    List<AlarmRow> unattended(int count, Reach reach) {
+        return reads.list(UNATTENDED, AlarmReading::alarmRow, reach, count);
     }
 
     /** The other open alarms that were told together with this one. */
@@ -135,6 +148,7 @@ class AlarmReading {
                 row.optionalText("cabinet").orElse(site), site, row.optionalText("zone").map(ZoneId::of).orElse(ZoneOffset.UTC),
                 AlarmState.valueOf(row.text("state")), row.is("live"), row.instant("since"), row.instant("raised_at"), hasIt,
                 row.optionalInstant("returned_at"), row.optionalInstant("held_until"), row.optionalInstant("closed_at"),
-                row.optionalNumber("call_out_id"), (int) row.number("told"), row.optionalInstant("next_at"));
+                row.optionalNumber("call_out_id"), (int) row.number("told"), row.optionalInstant("next_at"),
+                row.optionalInstant("attended_at"), row.has("unattended"));
     }
 }

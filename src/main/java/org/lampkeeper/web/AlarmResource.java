@@ -3,7 +3,6 @@ package org.lampkeeper.web;
 import java.time.Clock;
 import java.time.Instant;
 import java.util.List;
-import java.util.Optional;
 
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
@@ -17,26 +16,31 @@ import io.quarkus.qute.TemplateInstance;
 import org.jboss.resteasy.reactive.RestPath;
 import org.jboss.resteasy.reactive.RestQuery;
 
+import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
 
-/** What is open, who has it; what happened before? Read-only: taking an alarm needs the link that a person was sent. */
+/** What is open, who has it; what happened before? */
 @Path("/alarms")
 @Produces(MediaType.TEXT_HTML)
 class AlarmResource {
 
     // Ours: a page that can be read.
     private static final int PAST_ON_A_PAGE = 30;
+    // Ours: whoever has let more than these go unsaid has to begin somewhere.
+    private static final int UNATTENDED_ON_A_PAGE = 50;
 
     private final AlarmReading alarms;
     private final AlarmPage page;
     private final SupplyReading supply;
+    private final CurrentCaller current;
     private final Clock clock;
 
-    AlarmResource(AlarmReading alarms, AlarmPage page, SupplyReading supply, Clock clock) {
+    AlarmResource(AlarmReading alarms, AlarmPage page, SupplyReading supply, CurrentCaller current, Clock clock) {
         this.alarms = alarms;
         this.page = page;
         this.supply = supply;
+        this.current = current;
         this.clock = clock;
     }
 
@@ -48,7 +52,7 @@ class AlarmResource {
     }
 
     /** {@code older}: the address of the next page; empty on the last. */
-    record AlarmsView(Frame frame, String headline, List<Entry> open, List<Entry> past, boolean isFirstPage, String older) {
+    record AlarmsView(Frame frame, String headline, List<Entry> open, List<Entry> unattended, List<Entry> past, boolean isFirstPage, String older) {
 
         record Entry(String href, String look, String headline, Moment since, String site, String carried) {
         }
@@ -57,8 +61,9 @@ class AlarmResource {
     @GET
     public TemplateInstance list(@RestQuery @DefaultValue("" + Long.MAX_VALUE) long before) {
         Instant now = clock.instant();
-        List<AlarmRow> open = alarms.open();
-        List<AlarmRow> past = alarms.past(before, PAST_ON_A_PAGE + 1);
+        List<AlarmRow> open = alarms.open(current.get().reach());
+        List<AlarmRow> past = alarms.past(before, PAST_ON_A_PAGE + 1, current.get().reach());
+        List<AlarmRow> unattended = alarms.unattended(UNATTENDED_ON_A_PAGE, current.get().reach());
         boolean hasOlder = past.size() > PAST_ON_A_PAGE;
         List<AlarmRow> shown = hasOlder ? past.subList(0, PAST_ON_A_PAGE) : past;
         long untaken = open.stream().filter(alarm -> alarm.hasIt().isEmpty() && !alarm.state().isHold()).count();
@@ -68,16 +73,20 @@ class AlarmResource {
                     : untaken == open.size() ? " and nobody has taken " + (open.size() == 1 ? "it yet." : "any of them yet.")
                             : "; nobody has taken " + untaken + " of them yet.";
         }
+        if (!unattended.isEmpty()) {
+            headline += unattended.size() == 1 ? " Of one that is over, nobody has said what was done."
+                    : " Of " + unattended.size() + " that are over, nobody has said what was done.";
+        }
         Frame frame = SupplyPage.frame("Alarms", "alarms", supply.now(), now);
         return Templates.alarms(new AlarmsView(frame, headline, open.stream().map(alarm -> entry(alarm, now)).toList(),
-                shown.stream().map(alarm -> entry(alarm, now)).toList(), before == Long.MAX_VALUE,
+                unattended.stream().map(alarm -> entry(alarm, now)).toList(), shown.stream().map(alarm -> entry(alarm, now)).toList(), before == Long.MAX_VALUE,
                 hasOlder ? "/alarms?before=" + shown.get(shown.size() - 1).id() : ""));
     }
 
     @GET
-    @Path("{id:\\d{1,18}}")
-    public TemplateInstance one(@RestPath long id) {
-        return Templates.alarm(page.of(id, Optional.empty()).orElseThrow(NotFoundException::new));
+    @Path("{alarm:\\d{1,18}}")
+    public TemplateInstance one(@RestPath long alarm, @RestQuery @DefaultValue("") String said) {
+        return Templates.alarm(page.of(alarm, current.get(), said).orElseThrow(NotFoundException::new));
     }
 
     private static AlarmsView.Entry entry(AlarmRow alarm, Instant now) {

@@ -12,11 +12,13 @@ import java.util.Optional;
  * @param take      where "I take this" posts to; empty where there is nothing to take or no link was used
  * @param cannot    where "I can't" posts to; likewise
  * @param why       why there are no buttons, where that has to be said
+ * @param shelve    the page that holds it back; empty for who may not, and where there is nothing to hold
+ * @param attended  what has been said of what was done; empty while nobody is asked yet
  * @param warm      what is known of the temperature
  * @param lookFirst the advice; empty for an alarm that is not about a cabinet's supply
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
-        String take, String cannot, String why, String warm, List<Together> together, Optional<LookFirst> lookFirst, List<Relay> relay,
+        String take, String cannot, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, Optional<LookFirst> lookFirst, List<Relay> relay,
         String zone, String zoneName) {
 
     /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */
@@ -24,6 +26,10 @@ record AlarmView(Frame frame, String look, String spoken, String headline, Strin
         static Phone of(String name, String number) {
             return new Phone(name, number, number.isEmpty() ? "" : "tel:" + number.replaceAll("[^+0-9]", ""));
         }
+    }
+
+    /** {@code lines}: what the record says so far. */
+    record Attended(String state, String look, String href, String button, List<AttendanceWords.Line> lines) {
     }
 
     record Together(String headline, String href) {

@@ -1,6 +1,7 @@
 package org.lampkeeper.web;
 
 import java.net.URI;
+import java.util.Locale;
 import java.util.function.BiConsumer;
 
 import jakarta.enterprise.inject.Instance;
@@ -16,7 +17,7 @@ import org.lampkeeper.demo.DemoSwitch;
 import org.lampkeeper.demo.DemoSwitch.Target;
 
 /** The demo's buttons. Outside demo mode there is nothing at these addresses. */
-@Path("/demo/{kind:cabinet|board}/{id:\\d{1,18}}")
+@Path("/demo")
 class DemoResource {
 
     private final Instance<DemoSwitch> demo;
@@ -28,22 +29,34 @@ class DemoResource {
     }
 
     @POST
-    @Path("take-away")
-    public Response takeAway(@RestPath String kind, @RestPath long id) {
-        return press(kind, id, DemoSwitch::takeAway, "away");
+    @Path("cabinet/{cabinet:\\d{1,18}}/take-away")
+    public Response takeAwayFromCabinet(@RestPath long cabinet) {
+        return press(new Target(Target.Kind.CABINET, cabinet), DemoSwitch::takeAway, "away");
     }
 
     @POST
-    @Path("give-back")
-    public Response giveBack(@RestPath String kind, @RestPath long id) {
-        return press(kind, id, DemoSwitch::giveBack, "back");
+    @Path("cabinet/{cabinet:\\d{1,18}}/give-back")
+    public Response giveBackToCabinet(@RestPath long cabinet) {
+        return press(new Target(Target.Kind.CABINET, cabinet), DemoSwitch::giveBack, "back");
     }
 
-    private Response press(String kind, long id, BiConsumer<DemoSwitch, Target> action, String word) {
+    @POST
+    @Path("board/{board:\\d{1,18}}/take-away")
+    public Response takeAwayFromBoard(@RestPath long board) {
+        return press(new Target(Target.Kind.BOARD, board), DemoSwitch::takeAway, "away");
+    }
+
+    @POST
+    @Path("board/{board:\\d{1,18}}/give-back")
+    public Response giveBackToBoard(@RestPath long board) {
+        return press(new Target(Target.Kind.BOARD, board), DemoSwitch::giveBack, "back");
+    }
+
+    private Response press(Target target, BiConsumer<DemoSwitch, Target> action, String word) {
         if (!isDemo || !demo.isResolvable()) {
             throw new NotFoundException();
         }
-        action.accept(demo.get(), new Target(kind.equals("board") ? Target.Kind.BOARD : Target.Kind.CABINET, id));
-        return Response.seeOther(URI.create("/?" + word + "=" + kind + "-" + id)).build();
+        action.accept(demo.get(), target);
+        return Response.seeOther(URI.create("/?" + word + "=" + target.kind().name().toLowerCase(Locale.ROOT) + "-" + target.id())).build();
     }
 }

@@ -2,7 +2,6 @@ package org.lampkeeper.web;
 
 import java.net.URI;
 import java.time.Clock;
-import java.util.Optional;
 import java.util.function.Function;
 
 import jakarta.ws.rs.DefaultValue;
@@ -16,6 +15,7 @@ import jakarta.ws.rs.core.Response;
 import org.jboss.resteasy.reactive.RestPath;
 import org.jboss.resteasy.reactive.RestQuery;
 
+import org.lampkeeper.access.Open;
 import org.lampkeeper.message.LinkReading;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.watch.AlarmDesk;
@@ -26,6 +26,7 @@ import org.lampkeeper.web.AlarmPage.Reader;
  * links; only the two buttons record, and pressing one again records nothing new.
  */
 @Path("/a/{token}")
+@Open
 @Produces(MediaType.TEXT_HTML)
 class LinkResource {
 
@@ -44,7 +45,7 @@ class LinkResource {
     /** {@code said}: {@code take} or {@code cannot}, after the press of that button; anything else is nothing. */
     @GET
     public Response open(@RestPath String token, @RestQuery @DefaultValue("") String said) {
-        return withLink(token, link -> page.of(link.alarmId(), Optional.of(new Reader(link.personId(), token, said)))
+        return withLink(token, link -> page.of(link.alarmId(), new Reader(link.personId(), token, said))
                 .map(view -> Response.ok(AlarmResource.Templates.alarm(view).render(), MediaType.TEXT_HTML_TYPE.withCharset("UTF-8")).build())
                 .orElseGet(this::notOurs));
     }

@@ -28,7 +28,7 @@ class LiveSupply {
         this.snapshots = Multi.createFrom().ticks().every(EVERY)
                 .onOverflow().drop()
                 .emitOn(Infrastructure.getDefaultWorkerPool(), 1)
-                .map(tick -> supply.now())
+                .map(tick -> supply.everything())
                 .onFailure().invoke(failure -> LOG.error("the live supply pages of this instance stop: it cannot be read", failure))
                 .broadcast().withCancellationAfterLastSubscriberDeparture().toAllSubscribers();
     }

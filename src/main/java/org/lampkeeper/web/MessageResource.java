@@ -21,6 +21,8 @@ import io.quarkus.qute.TemplateInstance;
 import org.eclipse.microprofile.config.inject.ConfigProperty;
 import org.jboss.resteasy.reactive.RestQuery;
 
+import org.lampkeeper.access.CurrentCaller;
+import org.lampkeeper.access.Reach;
 import org.lampkeeper.web.MessageWords.Fate;
 import org.lampkeeper.web.Reads.Row;
 
@@ -40,28 +42,33 @@ class MessageResource {
               JOIN person p ON p.id = m.person_id
               LEFT JOIN alarm a ON a.id = m.alarm_id
               LEFT JOIN site s ON s.id = a.site_id
-             WHERE m.id < ?
+             WHERE m.id < ? AND (? OR a.site_id = ANY (?))
              ORDER BY m.id DESC
              LIMIT ?
             """;
 
     // Ours: how many of them a reader has to worry about; the newest page answers it for now.
     private static final String NOT_ARRIVED = """
-            SELECT COUNT(*) AS failed FROM outgoing_message WHERE state = 'UNDELIVERED' AND created_at > ?
+            SELECT COUNT(*) AS failed
+              FROM outgoing_message m
+              LEFT JOIN alarm a ON a.id = m.alarm_id
+             WHERE m.state = 'UNDELIVERED' AND m.created_at > ? AND (? OR a.site_id = ANY (?))
             """;
 
-    /** A link that takes an alarm, inside a text. */
-    private static final Pattern LINK = Pattern.compile("https?://[^\\s/]+/a/([A-Za-z0-9_.~-]+)");
+    /** A link that takes an alarm, or sets a password, inside a text. */
+    private static final Pattern LINK = Pattern.compile("https?://\\S*?(/(?:a|invitation)/[A-Za-z0-9_.~-]+)");
 
     private final Reads reads;
     private final SupplyReading supply;
+    private final CurrentCaller current;
     private final boolean isDemo;
     private final Clock clock;
 
-    MessageResource(Reads reads, SupplyReading supply, @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo,
+    MessageResource(Reads reads, SupplyReading supply, CurrentCaller current, @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo,
             Clock clock) {
         this.reads = reads;
         this.supply = supply;
+        this.current = current;
         this.isDemo = isDemo;
         this.clock = clock;
     }
@@ -85,10 +92,11 @@ class MessageResource {
     @GET
     public TemplateInstance list(@RestQuery @DefaultValue("" + Long.MAX_VALUE) long before) {
         Instant now = clock.instant();
-        List<MessagesView.Entry> found = reads.list(MESSAGES_BEFORE, row -> entry(row, now), before, MESSAGES_ON_A_PAGE + 1);
+        Reach reach = current.get().reach();
+        List<MessagesView.Entry> found = reads.list(MESSAGES_BEFORE, row -> entry(row, now), before, reach, MESSAGES_ON_A_PAGE + 1);
         boolean hasOlder = found.size() > MESSAGES_ON_A_PAGE;
         List<MessagesView.Entry> shown = hasOlder ? found.subList(0, MESSAGES_ON_A_PAGE) : found;
-        long failed = reads.first(NOT_ARRIVED, row -> row.number("failed"), now.minusSeconds(86_400)).orElse(0L);
+        long failed = reads.first(NOT_ARRIVED, row -> row.number("failed"), now.minusSeconds(86_400), reach).orElse(0L);
         return Templates.messages(new MessagesView(SupplyPage.frame("Messages", "messages", supply.now(), now), headline(shown, failed), isDemo,
                 shown, before == Long.MAX_VALUE, hasOlder ? "/messages?before=" + shown.get(shown.size() - 1).id() : ""));
     }
@@ -109,7 +117,7 @@ class MessageResource {
     }
 
     /**
-     * The text in pieces. A link takes an alarm in the name of the person it was sent to, so it is shown to nobody else; in demo mode the
+     * The text in pieces. A link takes an alarm, or lets somebody in, in the name of the person it was sent to, so it is shown to nobody else; in demo mode the
      * newcomer is everybody, and gets it to press.
      */
     static List<MessagesView.Piece> pieces(String body, boolean showsLinks) {
@@ -118,7 +126,7 @@ class MessageResource {
         int from = 0;
         while (link.find()) {
             pieces.add(new MessagesView.Piece(body.substring(from, link.start()), ""));
-            pieces.add(showsLinks ? new MessagesView.Piece(link.group(), "/a/" + link.group(1))
+            pieces.add(showsLinks ? new MessagesView.Piece(link.group(), link.group(1))
                     : new MessagesView.Piece("[the link, which only the person told may use]", ""));
             from = link.end();
         }

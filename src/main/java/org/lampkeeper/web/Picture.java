@@ -13,6 +13,7 @@ import java.util.OptionalLong;
 import java.util.function.Function;
 import java.util.stream.Collectors;
 
+import org.lampkeeper.access.Reach;
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Neighbour;
@@ -39,6 +40,17 @@ final class Picture {
     private final Map<Long, List<Line>> bySite;
     private final Map<Long, List<Line>> byBoard;
 
+    private Picture(Picture whole, Reach reach) {
+        this.snapshot = whole.snapshot.seenBy(reach);
+        this.now = whole.now;
+        this.isListening = whole.isListening;
+        this.alarmByCabinet = whole.alarmByCabinet;
+        this.alarmBySite = whole.alarmBySite;
+        this.lines = whole.lines.stream().filter(line -> reach.sees(line.row().siteId())).toList();
+        this.bySite = grouped(lines, line -> line.row().siteId());
+        this.byBoard = whole.byBoard;
+    }
+
     /** {@code listeningWithin}: when Lampkeeper last listened longer ago than this, nothing counts as fresh. */
     Picture(Snapshot snapshot, Duration listeningWithin, Instant now) {
         this.snapshot = snapshot;
@@ -58,6 +70,11 @@ final class Picture {
         private long boardId() {
             return row.circuit().orElseThrow().boardId();
         }
+    }
+
+    /** Only the lines of sites that {@code reach} sees. Whether a board is alive still counts every line on it: that does not depend on who looks. */
+    Picture seenBy(Reach reach) {
+        return new Picture(this, reach);
     }
 
     Snapshot snapshot() {

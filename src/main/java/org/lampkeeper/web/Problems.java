@@ -2,7 +2,6 @@ package org.lampkeeper.web;
 
 import java.net.URI;
 import java.time.Clock;
-import java.time.ZoneOffset;
 import java.util.Locale;
 
 import jakarta.ws.rs.WebApplicationException;
@@ -14,6 +13,8 @@ import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
 import org.jboss.logging.Logger;
 import org.jboss.resteasy.reactive.server.ServerExceptionMapper;
+
+import org.lampkeeper.access.NotAllowed;
 
 /** What somebody is told when a request cannot be answered: a page for a browser, an RFC 9457 problem for a program. Nothing internal. */
 class Problems {
@@ -48,12 +49,20 @@ class Problems {
             return e.getResponse();
         }
         return switch (status) {
+            case 401 -> Response.fromResponse(answer(headers, status, "not-signed-in", "Nobody has signed in.",
+                    "Show a token in the header Authorization: Bearer, or sign in."))
+                    .header(HttpHeaders.WWW_AUTHENTICATE, "Bearer realm=\"Lampkeeper\"").build();
             case 404 -> answer(headers, status, "not-found", "There is nothing at this address.", "Look at the supply page for what there is.");
             case 405 -> answer(headers, status, "not-allowed", "This address does not take that.", "Go back and use the page's own buttons.");
             default -> status < 500
                     ? answer(headers, status, "not-understood", "This request cannot be understood.", "Go back and try it from the page.")
                     : failed(e, headers);
         };
+    }
+
+    @ServerExceptionMapper
+    Response notAllowed(NotAllowed e, HttpHeaders headers) {
+        return answer(headers, 403, "not-allowed-to-you", "You may not do this.", e.getMessage());
     }
 
     @ServerExceptionMapper
@@ -75,8 +84,7 @@ class Problems {
 
     /** The page on its own, for what a resource refuses itself. */
     static Response page(int status, String headline, String advice, Clock clock) {
-        String iso = Moment.of(clock.instant(), ZoneOffset.UTC, clock.instant()).iso();
-        Frame frame = new Frame(headline, "", "", iso, 0, "");
+        Frame frame = Frame.plain(headline, clock.instant());
         return Response.status(status).type(HTML).entity(Templates.problem(new ProblemView(frame, headline, advice)).render()).build();
     }
 }

@@ -11,10 +11,14 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
 
 import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
+
+import org.lampkeeper.access.Reach;
+import org.lampkeeper.access.Right;
 
 /** Runs the read-only statements of the pages; each of them is one query and sees one moment. */
 @ApplicationScoped
@@ -71,12 +75,21 @@ class Reads {
         }
     }
 
-    /** Every row of {@code sql}, in its order. {@code parameters}: numbers, texts and instants. */
+    /**
+     * Every row of {@code sql}, in its order. {@code parameters}: numbers, texts, truth values and instants; and a {@link Reach}, which
+     * fills two places, for {@code (? OR x.site_id = ANY (?))}: rows of the sites that it sees.
+     */
     <T> List<T> list(String sql, RowReader<T> reader, Object... parameters) {
         try (Connection connection = database.getConnection(); PreparedStatement statement = connection.prepareStatement(sql)) {
-            for (int i = 0; i < parameters.length; i++) {
-                Object value = parameters[i] instanceof Instant instant ? instant.atOffset(ZoneOffset.UTC) : parameters[i];
-                statement.setObject(i + 1, value);
+            int place = 1;
+            for (Object parameter : parameters) {
+                if (parameter instanceof Reach reach) {
+                    Optional<Set<Long>> sites = reach.sitesWith(Right.SEE);
+                    statement.setBoolean(place++, sites.isEmpty());
+                    statement.setArray(place++, connection.createArrayOf("bigint", sites.orElse(Set.of()).toArray(Long[]::new)));
+                } else {
+                    statement.setObject(place++, parameter instanceof Instant instant ? instant.atOffset(ZoneOffset.UTC) : parameter);
+                }
             }
             try (ResultSet result = statement.executeQuery()) {
                 List<T> rows = new ArrayList<>();

@@ -33,7 +33,10 @@ class SecurityHeaders {
 
     private final Set<String> hosts;
 
-    SecurityHeaders(WebConfig config, MessageConfig messages) {
+    private final SessionCookie cookie;
+
+    SecurityHeaders(WebConfig config, MessageConfig messages, SessionCookie cookie) {
+        this.cookie = cookie;
         Set<String> names = new HashSet<>(config.hosts());
         // The links in messages lead there, so it is one of ours.
         Optional.ofNullable(messages.baseUrl().getHost()).map(host -> host.toLowerCase(Locale.ROOT)).ifPresent(names::add);
@@ -54,6 +57,9 @@ class SecurityHeaders {
         // Addresses may hold a token, so they are told to nobody, not even to our own pages.
         headers.set("Referrer-Policy", "no-referrer");
         headers.set("X-Robots-Tag", "noindex, nofollow");
+        if (cookie.isHttps(request)) {
+            headers.set("Strict-Transport-Security", "max-age=31536000");
+        }
         if (!request.path().startsWith("/static/")) {
             headers.set("Cache-Control", "no-store");
         }
@@ -77,7 +83,7 @@ class SecurityHeaders {
     }
 
     /** Our pages send no referrer, so that the browser's Origin is "null" even on our own forms: Sec-Fetch-Site is asked first. */
-    private static boolean isFromElsewhere(HttpServerRequest request) {
+    private boolean isFromElsewhere(HttpServerRequest request) {
         boolean reads = switch (request.method().name()) {
             case "GET", "HEAD", "OPTIONS" -> true;
             default -> false;
@@ -90,7 +96,11 @@ class SecurityHeaders {
             return !site.equals("same-origin") && !site.equals("none");
         }
         @Nullable String origin = request.getHeader("Origin");
-        return origin != null && !origin.equals("null") && !isSameHost(origin, request);
+        if (origin == null || origin.equals("null")) {
+            // A browser that says nothing of where it comes from: only where no session could be misused.
+            return cookie.read(request).isPresent();
+        }
+        return !isSameHost(origin, request);
     }
 
     private static boolean isSameHost(String origin, HttpServerRequest request) {

@@ -96,7 +96,7 @@ final class SupplyPage {
         Set<ZoneId> zones = snapshot.cabinets().stream().map(CabinetRow::zone).collect(Collectors.toSet());
         String clock = zones.size() == 1 ? Sentences.clock(now, zones.iterator().next(), now) + " at the sites"
                 : Sentences.clock(now, ZoneOffset.UTC, now) + " UTC";
-        return new Frame(title, place, clock, Moment.of(now, ZoneOffset.UTC, now).iso(), snapshot.alarms().size(), "");
+        return new Frame(title, place, clock, Moment.of(now, ZoneOffset.UTC, now).iso(), snapshot.alarmsToSee(), "");
     }
 
     private Optional<SiteView> site(List<Line> lines) {

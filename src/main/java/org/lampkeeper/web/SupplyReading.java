@@ -12,13 +12,15 @@ import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
+import org.lampkeeper.access.CurrentCaller;
+import org.lampkeeper.access.Reach;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.web.Reads.Row;
 
-/** What the supply page shows, read in four statements whatever the number of cabinets. */
+/** What the supply page shows, read in five statements whatever the number of cabinets. */
 @ApplicationScoped
 class SupplyReading {
 
@@ -37,6 +39,7 @@ class SupplyReading {
               LEFT JOIN site bs ON bs.id = b.site_id
               LEFT JOIN sensor e ON e.watches_cabinet_id = c.id
               LEFT JOIN sensor_status st ON st.sensor_id = e.id
+             WHERE c.out_of_use_since IS NULL
             """;
 
     /** Uses one_open_alarm_per_cabinet_and_kind: its key is there exactly while the alarm is open. */
@@ -59,6 +62,9 @@ class SupplyReading {
                              GROUP BY n.call_out_id)
             """;
 
+    /** Uses alarm_by_unattended. */
+    private static final String UNATTENDED = "SELECT site_id FROM alarm WHERE unattended IS NOT NULL";
+
     private static final String LAST_LISTENED = "SELECT last_listened_at FROM listening WHERE id = 1";
 
     /** Boards and cabinets in the order in which a person would read them out: way 2 before way 10. */
@@ -69,13 +75,32 @@ class SupplyReading {
             .thenComparing(CabinetRow::cabinet);
 
     private final Reads reads;
+    private final CurrentCaller current;
 
-    SupplyReading(Reads reads) {
+    SupplyReading(Reads reads, CurrentCaller current) {
         this.reads = reads;
+        this.current = current;
     }
 
-    /** Everything that the page shows, in the order in which it is read out. */
-    record Snapshot(List<CabinetRow> cabinets, List<OpenAlarm> alarms, Map<Long, Told> toldByCallOut, Optional<Instant> lastListenedAt) {
+    /**
+     * Everything that the page shows, in the order in which it is read out.
+     *
+     * @param unattendedAt for each alarm that is over without anybody having said what was done, its site
+     */
+    record Snapshot(List<CabinetRow> cabinets, List<OpenAlarm> alarms, Map<Long, Told> toldByCallOut, Optional<Instant> lastListenedAt,
+            List<Long> unattendedAt) {
+
+        /** How many alarms need somebody: those that are open, and those that are over with nobody having said what was done. */
+        int alarmsToSee() {
+            return alarms.size() + unattendedAt.size();
+        }
+
+        /** Without the cabinets and the alarms of sites that {@code reach} does not see. */
+        Snapshot seenBy(Reach reach) {
+            return new Snapshot(cabinets.stream().filter(row -> reach.sees(row.siteId())).toList(),
+                    alarms.stream().filter(alarm -> reach.sees(alarm.siteId())).toList(), toldByCallOut, lastListenedAt,
+                    unattendedAt.stream().filter(reach::sees).toList());
+        }
     }
 
     record CabinetRow(long siteId, String site, ZoneId zone, String intake, long cabinetId, String code, String cabinet, String content,
@@ -97,14 +122,24 @@ class SupplyReading {
     record Told(String person, Instant at) {
     }
 
+    /** As much as the caller of this request sees. */
     Snapshot now() {
+        return everything().seenBy(current.get().reach());
+    }
+
+    /**
+     * Every site's, whoever asks: what a line means also depends on its neighbours at the same board, which may be another site's. Show
+     * nothing of it that the reader does not see.
+     */
+    Snapshot everything() {
         List<CabinetRow> cabinets = reads.list(CABINETS_WITH_ALL_THAT_FEEDS_THEM, SupplyReading::cabinet);
         List<OpenAlarm> alarms = reads.list(OPEN_ALARMS, SupplyReading::alarm);
         Map<Long, Told> told = reads
                 .list(LAST_TOLD, row -> Map.entry(row.number("call_out_id"), new Told(row.text("name"), row.instant("created_at"))))
                 .stream().collect(Collectors.toMap(Map.Entry::getKey, Map.Entry::getValue));
         Optional<Instant> listened = reads.first(LAST_LISTENED, row -> row.optionalInstant("last_listened_at")).flatMap(at -> at);
-        return new Snapshot(cabinets.stream().sorted(READING_ORDER).toList(), alarms, told, listened);
+        return new Snapshot(cabinets.stream().sorted(READING_ORDER).toList(), alarms, told, listened,
+                reads.list(UNATTENDED, row -> row.number("site_id")));
     }
 
     private static CabinetRow cabinet(Row row) throws SQLException {

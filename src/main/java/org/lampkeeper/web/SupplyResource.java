@@ -16,12 +16,16 @@ import jakarta.ws.rs.sse.Sse;
 
 import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
+import io.quarkus.vertx.http.runtime.CurrentVertxRequest;
 import io.smallrye.common.annotation.Blocking;
 import io.smallrye.mutiny.Multi;
 import org.eclipse.microprofile.config.inject.ConfigProperty;
 import org.jboss.resteasy.reactive.RestQuery;
 import org.jspecify.annotations.Nullable;
 
+import org.lampkeeper.access.CurrentCaller;
+import org.lampkeeper.access.Reach;
+import org.lampkeeper.access.SignIns;
 import org.lampkeeper.demo.DemoSwitch;
 import org.lampkeeper.web.SupplyPage.Wish;
 import org.lampkeeper.web.SupplyReading.Snapshot;
@@ -32,22 +36,33 @@ class SupplyResource {
 
     // Ours: longer than any name on the page.
     private static final int FILTER_AT_MOST = 80;
+    // Ours: a stream outlives the request that opened it, so who watches is looked up again every ten seconds.
+    private static final int TICKS_UNTIL_ASKED_AGAIN = 10;
 
     private final SupplyReading supply;
     private final LiveSupply live;
     private final DemoNotice notice;
     private final WebConfig config;
     private final Instance<DemoSwitch> demo;
+    private final CurrentCaller current;
+    private final CurrentVertxRequest http;
+    private final SessionCookie cookie;
+    private final SignIns signIns;
     private final boolean isDemo;
     private final Clock clock;
 
-    SupplyResource(SupplyReading supply, LiveSupply live, DemoNotice notice, WebConfig config, Instance<DemoSwitch> demo,
+    SupplyResource(SupplyReading supply, LiveSupply live, DemoNotice notice, WebConfig config, Instance<DemoSwitch> demo, CurrentCaller current,
+            CurrentVertxRequest http, SessionCookie cookie, SignIns signIns,
             @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo, Clock clock) {
         this.supply = supply;
         this.live = live;
         this.notice = notice;
         this.config = config;
         this.demo = demo;
+        this.current = current;
+        this.http = http;
+        this.cookie = cookie;
+        this.signIns = signIns;
         this.isDemo = isDemo;
         this.clock = clock;
     }
@@ -65,19 +80,31 @@ class SupplyResource {
     @Blocking
     public TemplateInstance page(@RestQuery @Nullable String q, @RestQuery @Nullable Long site, @RestQuery @Nullable String away,
             @RestQuery @Nullable String back) {
-        Snapshot snapshot = supply.now();
-        String pressed = isDemo ? notice.after(Optional.ofNullable(away), Optional.ofNullable(back), snapshot) : "";
-        return Templates.supply(SupplyPage.compose(new Picture(snapshot, config.listeningWithin(), clock.instant()), wish(q, site), config.foldOver(), switches(), pressed));
+        Picture picture = picture(supply.everything(), current.get().reach());
+        String pressed = isDemo ? notice.after(Optional.ofNullable(away), Optional.ofNullable(back), picture.snapshot()) : "";
+        return Templates.supply(SupplyPage.compose(picture, wish(q, site), config.foldOver(), switches(), pressed));
     }
 
     /** The part of the page that changes, whenever it did; in between, that the connection stands. */
     @GET
     @Path("supply/live")
     @Produces(MediaType.SERVER_SENT_EVENTS)
+    @Blocking
     public Multi<OutboundSseEvent> live(@RestQuery @Nullable String q, @RestQuery @Nullable Long site, @Context Sse sse) {
         Wish wish = wish(q, site);
-        Watcher watcher = new Watcher(sse);
-        return live.snapshots().map(snapshot -> watcher.eventFor(snapshot, wish)).filter(Optional::isPresent).map(Optional::get);
+        Watcher watcher = new Watcher(sse, cookie.read(http.getCurrent().request()).orElse(""), current.get().reach());
+        return live.snapshots().map(snapshot -> watcher.eventFor(snapshot, wish)).onFailure(SessionEnded.class).recoverWithCompletion()
+                .filter(Optional::isPresent).map(Optional::get);
+    }
+
+    private Picture picture(Snapshot snapshot, Reach reach) {
+        return new Picture(snapshot, config.listeningWithin(), clock.instant()).seenBy(reach);
+    }
+
+    /** Who watches is nobody any more: they signed out, or were signed out. */
+    private static final class SessionEnded extends RuntimeException {
+
+        private static final long serialVersionUID = 1L;
     }
 
     private static Wish wish(@Nullable String filter, @Nullable Long site) {
@@ -94,15 +121,24 @@ class SupplyResource {
     private final class Watcher {
 
         private final Sse sse;
+        private final String session;
+        private Reach reach;
         private Optional<List<Object>> lastShown = Optional.empty();
         private int ticksSince;
+        private int ticksKnown;
 
-        private Watcher(Sse sse) {
+        private Watcher(Sse sse, String session, Reach reach) {
             this.sse = sse;
+            this.session = session;
+            this.reach = reach;
         }
 
         private Optional<OutboundSseEvent> eventFor(Snapshot snapshot, Wish wish) {
-            SupplyView view = SupplyPage.compose(new Picture(snapshot, config.listeningWithin(), clock.instant()), wish, config.foldOver(), switches(), "");
+            if (++ticksKnown >= TICKS_UNTIL_ASKED_AGAIN) {
+                ticksKnown = 0;
+                reach = signIns.find(session).orElseThrow(SessionEnded::new).caller().reach();
+            }
+            SupplyView view = SupplyPage.compose(picture(snapshot, reach), wish, config.foldOver(), switches(), "");
             Optional<List<Object>> shown = Optional.of(List.of(view.headline(), view.remarks(), view.action(), view.sites()));
             boolean isNews = !shown.equals(lastShown);
             ticksSince++;

@@ -17,6 +17,7 @@ import org.junit.jupiter.params.provider.CsvSource;
 
 import org.lampkeeper.alarm.SupplyOverview.Lost;
 import org.lampkeeper.alarm.SupplyOverview.NotKnown;
+import org.lampkeeper.supply.Reading;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
@@ -179,6 +180,32 @@ class SentencesTest {
                 .isEqualTo("Lampkeeper is not listening since 02:10: nobody knows.");
         SupplyOverview deaf = new SupplyOverview(1, List.of(lost("A", AT_0158)), neverHeard(1), Optional.of(AT_0210));
         assertThat(Sentences.supplySubline(deaf, NOW, LONDON)).isEmpty();
+    }
+
+    @Test
+    void everythingThatIsNotWellIsSaid() {
+        OwnHealth well = new OwnHealth(true, true, Optional.of(NOW), Optional.empty(), Optional.empty(), 0, true, 0);
+        OwnHealth mail = new OwnHealth(true, true, Optional.of(NOW), Optional.of(AT_0158), Optional.empty(), 1, true, 0);
+        OwnHealth all = new OwnHealth(false, false, Optional.of(AT_0210), Optional.of(AT_0158), Optional.of(AT_0241), 3, false, 2);
+
+        assertThat(Sentences.operationHeadline(well, NOW, LONDON)).isEqualTo("Lampkeeper is well.");
+        assertThat(Sentences.operationHeadline(mail, NOW, LONDON))
+                .isEqualTo("Lampkeeper is not well: no mail could be handed over since 01:58 and one deadline is overdue.");
+        assertThat(Sentences.operationHeadline(all, NOW, LONDON)).isEqualTo("Lampkeeper is not well: the broker is not there, it does not listen "
+                + "since 02:10, no mail could be handed over since 01:58, a message has waited since 02:41, 3 deadlines are overdue, "
+                + "its journal is not intact and the journal is not being sealed.");
+    }
+
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', textBlock = """
+            HEALTHY | 2026-11-25T02:41:00Z |                                | Pier 1 has supply.
+            LOST    | 2026-11-25T02:41:00Z | nobody has taken it yet        | Pier 1 has no supply since 02:41; nobody has taken it yet.
+            UNKNOWN | 2026-11-25T01:58:00Z | R. Osk has it since 02:23      | Pier 1 is not heard since 01:58, so nobody knows if it has supply; R. Osk has it since 02:23.
+            UNKNOWN |                      |                                | Pier 1 has not been heard yet, so nobody knows if it has supply.
+            """)
+    void aCabinetIsOneSentence(Reading reading, Instant since, String carried, String sentence) {
+        assertThat(Sentences.cabinetHeadline("Pier 1", reading, Optional.ofNullable(since), carried == null ? "" : carried, NOW, LONDON))
+                .isEqualTo(sentence);
     }
 
     @Test

@@ -27,6 +27,8 @@ class DemoInstallationTest {
             "\"way\": \"3\"        | \"way\": \"3\", \"x\": 1 | \"x\"",
             "\"PT2M\"               | \"2 min\"                 | operator.repeatAfter",
             "\"curve\": \"C\"       | \"curve\": \"E\"          | sites[0].cabinets[0].circuit.curve",
+            "\"INSTALLER\"          | \"INSTALER\"              | people[3].roles[0].role",
+            "\"sites\": [\"Reedholm\"] | \"sites\": [\"Redholm\"] | person A. Wren: site Redholm is not in the file",
             "\"people\": [          | \"people\": [[            | line 3",
             "\"person\": \"R. Osk\" | \"person\": \"R. Oak\"    | person R. Oak is not in the file",
             "\"board\": \"Board A\" | \"board\": \"Board Z\"    | cabinet NS1: board North Stair / Board Z is not in the file"})

@@ -84,7 +84,7 @@ final class JournalFixture {
     }
 
     Verdict verifyAt(Instant now, Head... kept) {
-        return inTransaction(connection -> Verification.of(connection, List.of(kept), UNSEALED_LIMIT, now));
+        return inTransaction(connection -> Verification.of(connection, List.of(kept), UNSEALED_LIMIT, number -> { }, now));
     }
 
     /** What somebody with the password of the database can do who knows the layout: a new chain over the rows as they now are. */

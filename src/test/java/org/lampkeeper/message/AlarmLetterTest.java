@@ -48,8 +48,8 @@ class AlarmLetterTest {
     @Test
     void subjectOfADeviceWithoutAResidualCurrentPartLeavesItOut() {
         CabinetSheet plain = new CabinetSheet(7, "NS2", "North Stair 2", "stair", "defibrillator", "below", NORTH_STAIR,
-                new BoardSheet(5, 3, "North Stair", "Board A", "kiosk", ""),
-                new CircuitSheet("way 4", DeviceKind.MCB, Curve.B, 6, OptionalInt.empty(), "", 3, ""));
+                new BoardSheet(5, 3, "North Stair", "Board A", "kiosk", "", 0),
+                new CircuitSheet("way 4", DeviceKind.MCB, Curve.B, 6, OptionalInt.empty(), "", 3, "", 8, 0), 0);
 
         assertThat(AlarmLetter.compose(about(new OfCabinet(plain))).subject())
                 .isEqualTo("North Stair 2 has no supply since 02:41. Board A way 4, B6, 3 A fuse.");
@@ -140,14 +140,14 @@ class AlarmLetterTest {
     @Test
     void boardAtAnotherSiteIsNamedWithItsSite() {
         CabinetSheet fedFromElsewhere = LetterFixture.cabinet("North Stair 4", "NS4", "6",
-                new BoardSheet(9, 4, "Mill Landing", "B", "pump house", "key 9"));
+                new BoardSheet(9, 4, "Mill Landing", "B", "pump house", "key 9", 0));
 
         assertThat(AlarmLetter.compose(about(new OfCabinet(fedFromElsewhere))).body()).contains("Board B: Mill Landing, pump house, key 9.");
     }
 
     @Test
     void missingElectricianIsSaid() {
-        SiteSheet without = new SiteSheet(3, "North Stair", "1 Quay Row", LONDON, "", "", Optional.empty());
+        SiteSheet without = new SiteSheet(3, "North Stair", "1 Quay Row", LONDON, "", "", Optional.empty(), 0);
 
         assertThat(AlarmLetter.compose(new LetterFacts(AlarmKind.PROBABLE_SITE_LOSS, new OfSite(without, List.of(STAIR_2)), SINCE, NOW,
                 Optional.empty(), Optional.empty(), List.of(), Optional.empty(), LINK, HEAD)).body()).contains("None is entered for North Stair.");

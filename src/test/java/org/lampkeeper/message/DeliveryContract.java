@@ -32,6 +32,7 @@ import org.lampkeeper.journal.Head;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.journal.JournalVerifier;
 import org.lampkeeper.journal.Verdict;
+import org.lampkeeper.register.By;
 import org.lampkeeper.register.NewPerson;
 import org.lampkeeper.register.Registration;
 import org.lampkeeper.testing.MailServer;
@@ -93,7 +94,7 @@ abstract class DeliveryContract {
 
     @BeforeEach
     void somebodyIsRegistered() {
-        person = registration.addPerson(new NewPerson("M. Teal", java.util.Optional.of(address), java.util.Optional.empty())).personId();
+        person = registration.addPerson(new NewPerson("M. Teal", java.util.Optional.of(address), java.util.Optional.empty()), By.nobody(java.time.Instant.EPOCH)).personId();
     }
 
     private long put(Purpose purpose, OptionalLong callOut, String to) {

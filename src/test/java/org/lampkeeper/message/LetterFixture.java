@@ -36,8 +36,8 @@ final class LetterFixture {
     static final Head HEAD = new Head(4711, "8c".repeat(32));
 
     static final SiteSheet NORTH_STAIR = new SiteSheet(3, "North Stair", "1 Quay Row, Hallow", LONDON, "gate code 4711", "brick hut, cellar",
-            Optional.of(new Electrician("B. Marsh", Optional.of("01632 960042"))));
-    static final BoardSheet BOARD_A = new BoardSheet(5, 3, "North Stair", "A", "quay kiosk", "key 7");
+            Optional.of(new Electrician("B. Marsh", Optional.of("01632 960042"))), 0);
+    static final BoardSheet BOARD_A = new BoardSheet(5, 3, "North Stair", "A", "quay kiosk", "key 7", 0);
     static final CabinetSheet STAIR_2 = cabinet("North Stair 2", "NS2", "4", BOARD_A);
     static final CabinetSheet STAIR_3 = cabinet("North Stair 3", "NS3", "5", BOARD_A);
 
@@ -46,7 +46,7 @@ final class LetterFixture {
 
     static CabinetSheet cabinet(String name, String code, String way, BoardSheet board) {
         return new CabinetSheet(7, code, name, "foot of the stair, left", "defibrillator", "under the cabinet", NORTH_STAIR, board,
-                new CircuitSheet(way, DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3 x 2.5 mm2", 3, "below the cabinet"));
+                new CircuitSheet(way, DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3 x 2.5 mm2", 3, "below the cabinet", 8, 0), 0);
     }
 
     static Advice ownWay() {

@@ -22,7 +22,9 @@ record AlarmsPage(List<Entry> open, List<Entry> past) {
         if (past < 0) {
             throw new IllegalStateException("this is not the page of alarms: " + html);
         }
-        return new AlarmsPage(entries(html.substring(0, past)), entries(html.substring(past)));
+        // In between stand, once more, those of which nobody has said what was done.
+        int over = html.indexOf("<h2>Over, and nobody");
+        return new AlarmsPage(entries(html.substring(0, over < 0 ? past : over)), entries(html.substring(past)));
     }
 
     private static List<Entry> entries(String html) {

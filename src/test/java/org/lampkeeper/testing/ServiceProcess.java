@@ -21,6 +21,8 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.concurrent.TimeUnit;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 
 import static org.awaitility.Awaitility.await;
 
@@ -40,6 +42,9 @@ public final class ServiceProcess implements AutoCloseable {
     // A service in use for seconds only is ready sooner without the second compiler.
     private static final List<String> QUICK = List.of("-XX:TieredStopAtLevel=1", "-XX:+UseSerialGC", "-Xmx256m");
     private static final int SHOWN_LINES = 60;
+    // On the page to sign in, while the demo is on: the button of whoever may everything.
+    private static final Pattern ADMINISTRATORS_DOOR = Pattern
+            .compile("name=\"person\" value=\"(\\d+)\"(?:(?!</form>).)*administrator of every site", Pattern.DOTALL);
     private static final List<ServiceProcess> IN_USE = new CopyOnWriteArrayList<>();
 
     private final Path directory;
@@ -48,6 +53,8 @@ public final class ServiceProcess implements AutoCloseable {
     private final int brokerPort = freePort();
     private final HttpClient http = HttpClient.newBuilder().connectTimeout(Duration.ofSeconds(20)).build();
     private Optional<Process> process = Optional.empty();
+    // Of whoever looks at the pages; a session counts on every instance and outlives a restart.
+    private Optional<String> session = Optional.empty();
 
     /** What one answer of the service was. */
     public record Answer(int status, String body) {
@@ -94,9 +101,13 @@ public final class ServiceProcess implements AutoCloseable {
 
     /** A second instance of the same installation: the same settings and keys, a directory and ports of its own. Not started yet. */
     public ServiceProcess twin(Path itsDirectory) {
+        if (isAlive()) {
+            signIn();
+        }
         with("lampkeeper.message.link-keys", directory.resolve("data").resolve("keys").resolve("links.json"));
         ServiceProcess twin = in(itsDirectory);
         settings.forEach(twin.settings::putIfAbsent);
+        twin.session = session;
         // The register is there, and the file with the sensors' secrets is this one's.
         twin.with("lampkeeper.demo", false);
         return twin;
@@ -244,7 +255,11 @@ public final class ServiceProcess implements AutoCloseable {
         return URI.create("http://127.0.0.1:" + httpPort + path);
     }
 
+    /** A page that somebody reads who has signed in is read as the installation's administrator. */
     public Answer get(String path) {
+        if (!path.startsWith("/q/") && !path.startsWith("/a/")) {
+            signIn();
+        }
         return ask(HttpRequest.newBuilder(uri(path)).GET());
     }
 
@@ -256,11 +271,33 @@ public final class ServiceProcess implements AutoCloseable {
         return ask(HttpRequest.newBuilder(uri(path)).POST(HttpRequest.BodyPublishers.noBody()));
     }
 
+    private void signIn() {
+        if (session.isPresent()) {
+            return;
+        }
+        Answer doors = ask(HttpRequest.newBuilder(uri("/sign-in")).GET());
+        Matcher administrator = ADMINISTRATORS_DOOR.matcher(doors.body());
+        if (!administrator.find()) {
+            throw new IllegalStateException("nobody can enter the service in " + directory + ": " + doors);
+        }
+        HttpResponse<String> entered = send(HttpRequest.newBuilder(uri("/sign-in/demo")).header("Content-Type", "application/x-www-form-urlencoded")
+                .POST(HttpRequest.BodyPublishers.ofString("person=" + administrator.group(1))));
+        session = entered.headers().firstValue("Set-Cookie").map(cookie -> cookie.substring(0, cookie.indexOf(';')));
+        if (session.isEmpty()) {
+            throw new IllegalStateException("entering gave no session: " + entered.statusCode() + " " + entered.body());
+        }
+    }
+
     /** Redirections are not followed: what was answered is what counts. */
     private Answer ask(HttpRequest.Builder request) {
+        session.ifPresent(cookie -> request.header("Cookie", cookie).header("Sec-Fetch-Site", "same-origin"));
+        HttpResponse<String> answer = send(request);
+        return new Answer(answer.statusCode(), answer.body());
+    }
+
+    private HttpResponse<String> send(HttpRequest.Builder request) {
         try {
-            HttpResponse<String> answer = http.send(request.timeout(Duration.ofSeconds(60)).build(), HttpResponse.BodyHandlers.ofString());
-            return new Answer(answer.statusCode(), answer.body());
+            return http.send(request.timeout(Duration.ofSeconds(60)).build(), HttpResponse.BodyHandlers.ofString());
         } catch (IOException notThere) {
             throw new UncheckedIOException(notThere);
         } catch (InterruptedException interrupted) {

@@ -70,7 +70,8 @@ public record TestInstallation(int cabinets, List<Duration> turns) {
         for (int number = 1; number <= PEOPLE.size(); number++) {
             people.add(Map.of("name", PEOPLE.get(number - 1), "mail", address(number), "phone", "07700 90010" + number));
         }
-        people.add(Map.of("name", OPERATOR, "mail", operatorAddress(), "phone", "01632 960010"));
+        people.add(Map.of("name", OPERATOR, "mail", operatorAddress(), "phone", "01632 960010",
+                "roles", List.of(Map.of("role", "ADMINISTRATOR"))));
         List<Map<String, String>> calledOut = IntStream.range(0, turns.size())
                 .mapToObj(turn -> Map.of("person", PEOPLE.get(turn), "after", turns.get(turn).toString())).toList();
         Map<String, Object> site = Map.of(

@@ -9,6 +9,8 @@ public class WithDemo implements QuarkusTestProfile {
 
     @Override
     public Map<String, String> getConfigOverrides() {
-        return Map.of("lampkeeper.demo", "true");
+        // A name that is reached by https, and one that is not; the tests themselves come by the loopback address.
+        return Map.of("lampkeeper.demo", "true", "lampkeeper.message.base-url", "https://watch.example",
+                "lampkeeper.web.hosts", "localhost,127.0.0.1,[::1],plain.example");
     }
 }

@@ -18,6 +18,7 @@ import io.quarkus.narayana.jta.QuarkusTransaction;
 
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.register.By;
 import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;
@@ -39,6 +40,7 @@ import org.lampkeeper.testing.MovedClock;
 public class WatchFixture {
 
     static final Instant NOON = Instant.parse("2026-12-01T12:00:00Z");
+    private static final By BY = By.nobody(NOON);
     static final int PROMISE_SECONDS = 900;
 
     private static final AtomicInteger NUMBER = new AtomicInteger();
@@ -88,23 +90,23 @@ public class WatchFixture {
         int number = NUMBER.incrementAndGet();
         String name = "Heron Steps " + number;
         long site = registration.addSite(new NewSite(name, "1 Shore Lane", ZoneId.of("Europe/London"), "gate code 2468", "meter cupboard",
-                Optional.of(new Electrician("B. Marsh", Optional.of("01632 960123"))))).id();
-        long board = registration.addBoard(new NewBoard(site, "Board A", "quay kiosk", "key 7")).id();
+                Optional.of(new Electrician("B. Marsh", Optional.of("01632 960123")))), BY).id();
+        long board = registration.addBoard(new NewBoard(site, "Board A", "quay kiosk", "key 7"), BY).id();
         List<SensorKey> sensors = new ArrayList<>();
         for (int i = 1; i <= cabinets; i++) {
             long cabinet = registration.addCabinet(new NewCabinet(site, "H" + number + "-" + i, name + " cabinet " + i, "by the steps",
                     "defibrillator", "below the door", new NewCircuit(board, String.valueOf(2 + i), DeviceKind.RCBO, Curve.C, 16,
-                            OptionalInt.of(30), "3-core 2.5 mm² SWA, 30 m", 3, "below the cabinet"))).cabinetId();
+                            OptionalInt.of(30), "3-core 2.5 mm² SWA, 30 m", 3, "below the cabinet")), BY).cabinetId();
             sensors.add(registration.addSensor(new NewSensor(cabinet, "heron-" + number + "-" + i,
-                    "urn:dev:ow:heron" + number + "x" + i + ":")).key());
+                    "urn:dev:ow:heron" + number + "x" + i + ":"), BY).key());
         }
         List<Long> people = new ArrayList<>();
         for (String person : List.of("M. Teal", "R. Osk", "A. Wren")) {
             people.add(registration.addPerson(new NewPerson(person, Optional.of("p" + number + "." + people.size() + "@hallowwater.example"),
-                    Optional.empty())).personId());
+                    Optional.empty()), BY).personId());
         }
         registration.setCallOutList(site, new CallOutList(List.of(new Turn(people.get(0), Duration.ZERO),
-                new Turn(people.get(1), Duration.ofMinutes(10)), new Turn(people.get(2), Duration.ofMinutes(10))), Duration.ofMinutes(30)));
+                new Turn(people.get(1), Duration.ofMinutes(10)), new Turn(people.get(2), Duration.ofMinutes(10))), Duration.ofMinutes(30)), BY);
         return new Place(site, board, List.copyOf(sensors), List.copyOf(people));
     }
 

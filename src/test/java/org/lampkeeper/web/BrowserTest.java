@@ -4,6 +4,7 @@ import java.net.URI;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.List;
 import java.util.Map;
 
@@ -17,6 +18,7 @@ import com.microsoft.playwright.Page;
 import com.microsoft.playwright.Playwright;
 import com.microsoft.playwright.options.BoundingBox;
 import com.microsoft.playwright.options.ColorScheme;
+import com.microsoft.playwright.options.Cookie;
 import com.microsoft.playwright.options.WaitForSelectorState;
 import io.quarkus.test.common.http.TestHTTPResource;
 import io.quarkus.test.junit.QuarkusTest;
@@ -30,8 +32,11 @@ import org.junit.jupiter.api.condition.EnabledIf;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
+import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
 
 import static org.assertj.core.api.Assertions.assertThat;
@@ -57,6 +62,7 @@ class BrowserTest {
     MovedClock clock;
     @TestHTTPResource
     URI base;
+    private SignedIn administrator;
     private static Playwright playwright;
     private static Browser browser;
 
@@ -68,6 +74,7 @@ class BrowserTest {
     void situation() {
         clock.stopAt(NOW);
         fixture.oneLostAndOneSilent();
+        administrator = SignedIn.as(Role.ADMINISTRATOR);
     }
 
     @BeforeAll
@@ -90,7 +97,11 @@ class BrowserTest {
 
     @ParameterizedTest
     @CsvSource({"supply, 1280, LIGHT", "supply, 1280, DARK", "supply, 360, LIGHT", "supply, 360, DARK", "alarm, 1280, LIGHT",
-            "alarm, 360, LIGHT", "alarm, 360, DARK", "alarms, 360, DARK", "messages, 1280, LIGHT", "messages, 360, DARK", "gone, 360, LIGHT"})
+            "alarm, 360, LIGHT", "alarm, 360, DARK", "alarms, 360, DARK", "messages, 1280, LIGHT", "messages, 360, DARK", "gone, 360, LIGHT",
+            "cabinet, 1280, LIGHT", "cabinet, 360, DARK", "cabinet, 360, LIGHT", "attendance, 360, LIGHT", "attendance, 1280, DARK", "shelve, 360, LIGHT",
+            "journal, 360, LIGHT", "journal, 1280, DARK", "operation, 360, DARK", "operation, 1280, LIGHT",
+            "sign-in, 360, LIGHT", "sign-in, 1280, DARK", "me, 360, DARK", "me, 1280, LIGHT", "people, 360, LIGHT", "people, 1280, DARK",
+            "person, 360, DARK", "person, 1280, LIGHT", "invite, 360, LIGHT", "new-person, 360, DARK", "new-person, 768, LIGHT"})
     void pageIsAccessibleAndNoWiderThanItsScreen(String name, int width, ColorScheme scheme) {
         Page page = page(width, 740, scheme);
         page.navigate(address(name));
@@ -165,8 +176,36 @@ class BrowserTest {
 
         page.navigate(address("supply"));
         page.navigate(address("alarm"));
+        page.navigate(address("cabinet"));
+        page.locator(".plot canvas").waitFor();
 
         assertThat(complaints).isEmpty();
+    }
+
+    @Test
+    void dayOfACabinetIsDrawnAsWideAsItsCard() {
+        Page page = page(360, 740, ColorScheme.DARK);
+        page.navigate(address("cabinet"));
+
+        BoundingBox plot = page.locator(".plot canvas").boundingBox();
+
+        assertThat(plot.width).isBetween(280.0, 340.0);
+        assertThat(page.locator("[data-legend]").isVisible()).isTrue();
+    }
+
+    /** North Stair 2, with a quarter of an hour that is missing in the middle of the day. */
+    private long cabinetWithADay() {
+        long cabinet = fixture.cabinet("North Stair 2");
+        fixture.run("DELETE FROM sensor_quarter");
+        for (int quarter = 1; quarter < 96; quarter++) {
+            Instant at = NOW.minus(Duration.ofMinutes(15L * quarter));
+            if (quarter < 40 || quarter > 44) {
+                fixture.run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c)"
+                        + " SELECT id, ?, ?, 'HEALTHY', ?, ? FROM sensor WHERE cabinet_id = ?", Quarters.of(at), at, 9.4 - Math.sin(quarter / 15.0),
+                        -2.0 - quarter / 20.0, cabinet);
+            }
+        }
+        return cabinet;
     }
 
     private String address(String name) {
@@ -174,7 +213,16 @@ class BrowserTest {
         return base.resolve(switch (name) {
             case "supply" -> "/";
             case "alarms" -> "/alarms";
-            case "messages" -> "/messages";
+            case "messages", "journal", "operation" -> "/" + name;
+            case "attendance", "shelve" -> "/alarms/" + ALARM + "/" + name;
+            case "cabinet" -> "/cabinets/" + cabinetWithADay();
+            // Whoever is signed in would be led on.
+            case "sign-in" -> "/sign-in?unsent=true";
+            case "me" -> "/me";
+            case "people" -> "/people";
+            case "person" -> "/people/" + fixture.person("M. Teal");
+            case "invite" -> "/people/" + fixture.person("M. Teal") + "/invite";
+            case "new-person" -> "/people/new";
             default -> "/a/" + token;
         }).toString();
     }
@@ -184,7 +232,9 @@ class BrowserTest {
     }
 
     private BrowserContext context(int width, int height, ColorScheme scheme) {
-        return browser.newContext(new Browser.NewContextOptions().setViewportSize(width, height).setColorScheme(scheme)
+        BrowserContext context = browser.newContext(new Browser.NewContextOptions().setViewportSize(width, height).setColorScheme(scheme)
                 .setTimezoneId("Europe/London"));
+        context.addCookies(List.of(new Cookie(SignedIn.COOKIE, administrator.cookie()).setUrl(base.toString())));
+        return context;
     }
 }

@@ -2,20 +2,29 @@ package org.lampkeeper.web;
 
 import java.sql.SQLException;
 import java.time.Instant;
+import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalLong;
 
+import com.fasterxml.jackson.databind.ObjectMapper;
 import io.agroal.api.AgroalDataSource;
 import io.agroal.api.configuration.supplier.AgroalDataSourceConfigurationSupplier;
 import io.agroal.api.security.NamePrincipal;
 import io.agroal.api.security.SimplePassword;
 
+import org.lampkeeper.access.Grant;
+import org.lampkeeper.access.Reach;
+import org.lampkeeper.access.Role;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.register.AnyDatabaseDriver;
 import org.lampkeeper.supply.Reading;
+import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.testing.BothDatabases;
 import org.lampkeeper.testing.TestDatabase;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
+import org.lampkeeper.web.JournalReading.EntryRow;
+import org.lampkeeper.web.JournalReading.Wish;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
 import org.lampkeeper.web.SupplyReading.Snapshot;
 import org.lampkeeper.web.SupplyReading.Told;
@@ -25,13 +34,14 @@ import static org.assertj.core.api.Assertions.assertThat;
 /** The statements behind the pages say the same on H2 and on PostgreSQL. */
 class PageSqlTest {
 
+    private static final Reach EVERYWHERE = Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR)));
     private static final Instant SINCE = Instant.parse("2026-11-25T02:41:00.123456Z");
 
     @BothDatabases
     void snapshotHoldsEveryCabinetWithWhatFeedsItAndWhatIsWrong(TestDatabase database) throws SQLException {
         fill(database);
         try (AgroalDataSource source = source(database)) {
-            Snapshot snapshot = new SupplyReading(new Reads(source)).now();
+            Snapshot snapshot = new SupplyReading(new Reads(source), new RequestCaller()).everything();
 
             assertThat(snapshot.cabinets()).extracting(CabinetRow::code).containsExactly("C2", "C10", "C0");
             assertThat(snapshot.cabinets().get(0).circuit().orElseThrow().device()).isEqualTo("C16, 30 mA");
@@ -62,11 +72,119 @@ class PageSqlTest {
             assertThat(alarms.told(open)).hasSize(2);
             assertThat(alarms.done(open)).isEmpty();
             assertThat(alarms.together(open)).isEmpty();
-            assertThat(alarms.open()).extracting(AlarmRow::id).containsExactly(80L);
-            assertThat(alarms.past(Long.MAX_VALUE, 10)).extracting(AlarmRow::id).containsExactly(79L);
-            assertThat(alarms.past(79, 10)).isEmpty();
+            assertThat(alarms.open(EVERYWHERE)).extracting(AlarmRow::id).containsExactly(80L);
+            assertThat(alarms.past(Long.MAX_VALUE, 10, EVERYWHERE)).extracting(AlarmRow::id).containsExactly(79L);
+            assertThat(alarms.past(79, 10, EVERYWHERE)).isEmpty();
+            assertThat(alarms.open(Reach.of(List.of(Grant.at(Role.SITE_STAFF, 10))))).hasSize(1);
+            assertThat(alarms.open(Reach.of(List.of(Grant.at(Role.SITE_STAFF, 11))))).isEmpty();
+            assertThat(alarms.past(Long.MAX_VALUE, 10, Reach.nowhere())).isEmpty();
             assertThat(alarms.alarm(1)).isEqualTo(Optional.empty());
         }
+    }
+
+    @BothDatabases
+    void alarmThatIsOverAndCalledOutWaitsUntilSomebodySaysWhatWasDone(TestDatabase database) throws SQLException {
+        fill(database);
+        database.run("UPDATE alarm SET closed_at = '" + SINCE + "', state = 'NORMAL', live = FALSE WHERE id = 80");
+        try (AgroalDataSource source = source(database)) {
+            AlarmReading alarms = new AlarmReading(new Reads(source));
+
+            assertThat(alarms.unattended(10, EVERYWHERE)).extracting(AlarmRow::id).containsExactly(80L);
+            assertThat(alarms.unattended(10, Reach.nowhere())).isEmpty();
+            assertThat(new SupplyReading(new Reads(source), new RequestCaller()).everything().unattendedAt()).containsExactly(10L);
+
+            database.run("UPDATE alarm SET attended_at = '" + SINCE + "' WHERE id = 80");
+
+            assertThat(alarms.unattended(10, EVERYWHERE)).isEmpty();
+        }
+    }
+
+    @BothDatabases
+    void cabinetComesWithItsLastReportItsDayAndItsWork(TestDatabase database) throws SQLException {
+        fill(database);
+        long quarter = Quarters.of(SINCE);
+        database.run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c) VALUES (50, %d, '%s', 'HEALTHY', 9.5)"
+                .formatted(quarter, SINCE));
+        database.run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c) VALUES (50, %d, '%s', 'HEALTHY', 8.5)"
+                .formatted(quarter - 100, SINCE.minusSeconds(90_000)));
+        database.run("UPDATE sensor_status SET received_at = '" + SINCE + "', battery_percent = 87, heater_on = TRUE");
+        database.run(work(1, "NULL", "NULL", "NULL"));
+        database.run(work(2, "20", "NULL", "NULL"));
+        database.run(work(3, "NULL", "31", "NULL"));
+        database.run(work(4, "NULL", "NULL", "'" + SINCE + "'"));
+        try (AgroalDataSource source = source(database)) {
+            CabinetReading cabinets = new CabinetReading(new Reads(source));
+
+            assertThat(cabinets.lastReport(30)).contains(new CabinetReading.LastReport("d", Optional.of(SINCE), Optional.of(87.0), Optional.of(true),
+                    Optional.empty()));
+            assertThat(cabinets.lastReport(32)).isEmpty();
+            assertThat(cabinets.points(30, SINCE.minusSeconds(86_400))).containsExactly(
+                    new CabinetReading.Point(SINCE, Optional.of(9.5), Optional.empty()));
+            assertThat(cabinets.work(30, SINCE)).extracting(CabinetReading.WorkRow::reason).containsExactly("reason 1", "reason 2");
+            assertThat(cabinets.work(30, SINCE.plusSeconds(7200))).isEmpty();
+        }
+    }
+
+    @BothDatabases
+    void journalIsReadAsFarAsTheReaderMay(TestDatabase database) throws SQLException {
+        fill(database);
+        database.run(entry(1, "alarm-raised", "10", "30"));
+        database.run(entry(2, "listening-began", "0", "NULL"));
+        database.run(entry(3, "signed-in", "NULL", "NULL"));
+        database.run(entry(4, "supply-returned", "10", "30"));
+        try (AgroalDataSource source = source(database)) {
+            JournalReading journal = new JournalReading(new Reads(source), new ObjectMapper());
+            Reach there = Reach.of(List.of(Grant.at(Role.RESPONSIBLE_PERSON, 10)));
+            Wish alarms = new Wish(OptionalLong.of(10), OptionalLong.of(30), "alarm-raised", Optional.of(SINCE), Optional.of(SINCE.plusSeconds(1)));
+
+            assertThat(journal.entries(Wish.EVERYTHING, Long.MAX_VALUE, 10, EVERYWHERE)).extracting(EntryRow::id).containsExactly(4L, 3L, 2L, 1L);
+            assertThat(journal.entries(Wish.EVERYTHING, 4, 1, EVERYWHERE)).extracting(EntryRow::id).containsExactly(3L);
+            assertThat(journal.entries(Wish.EVERYTHING, Long.MAX_VALUE, 10, there)).extracting(EntryRow::id).containsExactly(4L, 1L);
+            assertThat(journal.entries(Wish.EVERYTHING, Long.MAX_VALUE, 10, Reach.of(List.of(Grant.at(Role.SITE_STAFF, 10))))).isEmpty();
+            assertThat(journal.entries(alarms, Long.MAX_VALUE, 10, there)).singleElement().satisfies(row -> {
+                assertThat(row.where()).isEqualTo("Two");
+                assertThat(row.facts()).containsEntry("n", 1);
+            });
+            assertThat(journal.ofCabinet(30, SupplyDay.KINDS, SINCE, 10)).extracting(EntryRow::id).containsExactly(4L);
+            assertThat(journal.lastVerification()).isEmpty();
+            assertThat(journal.sites(there)).extracting(JournalReading.Choice::name).containsExactly("Quay");
+            assertThat(journal.cabinets(Reach.nowhere())).isEmpty();
+        }
+    }
+
+    @BothDatabases
+    void operationIsRead(TestDatabase database) throws SQLException {
+        fill(database);
+        database.run("INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts) VALUES (1, '" + SINCE + "', 'CALL_OUT', 70, 0, 0)");
+        database.run("INSERT INTO instance (id, started_at, seen_at) VALUES ('one', '%1$s', '%1$s')".formatted(SINCE));
+        database.run("INSERT INTO ingest_slot (slot, leased_by, leased_until) VALUES (0, 'one', '%s')".formatted(SINCE.plusSeconds(60)));
+        database.run("INSERT INTO refused_report (id, received_at, topic, reason, detail, sample) VALUES (1, '%s', 't', 'not-json', 'd', 's')".formatted(SINCE));
+        database.run(entry(1, "alarm-raised", "10", "30"));
+        try (AgroalDataSource source = source(database)) {
+            OperationReading operation = new OperationReading(new Reads(source), source);
+
+            assertThat(operation.listening().last()).isEmpty();
+            assertThat(operation.mail().lastSent()).isEmpty();
+            assertThat(operation.deadlines(SINCE.plusSeconds(1))).isEqualTo(new OperationReading.Deadlines(1, Optional.of(SINCE)));
+            assertThat(operation.deadlines(SINCE).overdue()).isZero();
+            assertThat(operation.instances(SINCE)).singleElement().satisfies(row -> assertThat(row.slot()).contains(0));
+            assertThat(operation.unsealed(SINCE.plusSeconds(1))).isOne();
+            assertThat(operation.refused(SINCE.minusSeconds(1))).singleElement().satisfies(row -> assertThat(row.samples()).isOne());
+            assertThat(operation.samples(5)).singleElement().satisfies(row -> assertThat(row.sample()).isEqualTo("s"));
+            assertThat(operation.database().product()).startsWith(database.isPostgresql() ? "PostgreSQL" : "H2");
+        }
+    }
+
+    private static String work(long id, String board, String cabinet, String endedAt) {
+        return """
+                INSERT INTO suppression (id, kind, site_id, board_id, cabinet_id, starts_at, ends_at, reason, ended_at)
+                VALUES (%d, 'ANNOUNCED_WORK', 10, %s, %s, '%s', '%s', 'reason %1$d', %s)
+                """.formatted(id, board, cabinet, SINCE.minusSeconds(60), SINCE.plusSeconds(3600), endedAt);
+    }
+
+    private static String entry(long id, String kind, String site, String cabinet) {
+        return "INSERT INTO journal_entry (id, at, kind, site_id, cabinet_id, body) VALUES (%1$d, '%2$s', '%3$s', %4$s, %5$s, '{\"n\":%1$d}')"
+                .formatted(id, SINCE, kind, site, cabinet);
     }
 
     private static void fill(TestDatabase database) throws SQLException {

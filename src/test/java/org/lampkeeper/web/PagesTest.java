@@ -21,9 +21,11 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
+import org.lampkeeper.access.Role;
 import org.lampkeeper.demo.DemoSwitch.Target;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
 
 import static io.restassured.RestAssured.given;
@@ -51,10 +53,13 @@ class PagesTest {
     @TestHTTPResource
     URI base;
 
+    private SignedIn administrator;
+
     @BeforeEach
     void situation() {
         clock.stopAt(NOW);
         fixture.oneLostAndOneSilent();
+        administrator = SignedIn.as(Role.ADMINISTRATOR);
     }
 
     @Test
@@ -69,7 +74,8 @@ class PagesTest {
     }
 
     @ParameterizedTest
-    @ValueSource(strings = {"/", "/alarms", "/alarms/900101", "/messages", "/nothing"})
+    @ValueSource(strings = {"/", "/alarms", "/alarms/900101", "/alarms/900101/attendance", "/alarms/900101/shelve", "/messages", "/journal",
+            "/journal/verification", "/operation", "/nothing"})
     void everyPageIsStrictAboutWhatMayRunInIt(String path) {
         String html = browser().get(path).then()
                 .header("Content-Security-Policy", startsWith("default-src 'none'; style-src 'self'; script-src 'self'"))
@@ -161,8 +167,12 @@ class PagesTest {
     }
 
     @Test
-    void pageWithoutALinkCannotTakeTheAlarm() {
-        page("/alarms/" + ALARM).body(containsString("North Stair 2 has no supply")).body(not(containsString("<button")));
+    void whoMayOnlyLookCannotTakeTheAlarm() {
+        SignedIn responsible = SignedIn.as(Role.RESPONSIBLE_PERSON);
+
+        responsible.browser().get("/alarms/" + ALARM).then().statusCode(200).body(containsString("North Stair 2 has no supply"))
+                .body(containsString("taking an alarm needs another role")).body(not(containsString("I take this<")));
+        responsible.browser().post("/alarms/" + ALARM + "/take").then().statusCode(403);
     }
 
     @Test
@@ -238,6 +248,7 @@ class PagesTest {
     void livePageHearsOfAChangeAndOtherwiseThatTheConnectionStands() throws IOException {
         HttpURLConnection connection = (HttpURLConnection) base.resolve("/supply/live").toURL().openConnection();
         connection.setReadTimeout(20_000);
+        connection.setRequestProperty("Cookie", SignedIn.COOKIE + "=" + administrator.cookie());
         try (BufferedReader stream = new BufferedReader(new InputStreamReader(connection.getInputStream(), StandardCharsets.UTF_8))) {
             assertThat(next(stream, "event:")).contains("supply");
             assertThat(next(stream, "data:")).contains("data-live-part");
@@ -266,15 +277,15 @@ class PagesTest {
         return "/a/" + tokens.issue(ALARM, fixture.person(person), NOW.plus(Duration.ofDays(3)));
     }
 
-    private static RequestSpecification browser() {
-        return given().accept("text/html,application/xhtml+xml");
+    private RequestSpecification browser() {
+        return administrator.browser();
     }
 
-    private static ValidatableResponse page(String path) {
+    private ValidatableResponse page(String path) {
         return browser().get(path).then().statusCode(200);
     }
 
-    private static ValidatableResponse press(String path) {
-        return browser().redirects().follow(false).post(path).then();
+    private ValidatableResponse press(String path) {
+        return browser().post(path).then();
     }
 }

@@ -89,7 +89,7 @@ final class SupplyFixture {
     }
 
     private Snapshot snapshot() {
-        return new Snapshot(List.copyOf(cabinets), List.copyOf(alarms), Map.of(), lastListened);
+        return new Snapshot(List.copyOf(cabinets), List.copyOf(alarms), Map.of(), lastListened, List.of());
     }
 
     private void add(int number, SensorState state) {

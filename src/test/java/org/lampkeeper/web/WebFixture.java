@@ -30,6 +30,7 @@ class WebFixture {
     /** Everything is lit and was heard 40 s ago, nothing is wrong and nothing was ever told. */
     void allLit() {
         run("DELETE FROM outgoing_message");
+        run("DELETE FROM attendance_entry");
         run("DELETE FROM alarm");
         run("DELETE FROM call_out");
         run("""

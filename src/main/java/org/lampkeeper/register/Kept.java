@@ -1,0 +1,27 @@
+package org.lampkeeper.register;
+
+import java.time.Instant;
+
+import jakarta.persistence.MappedSuperclass;
+import jakarta.persistence.Version;
+
+import org.jspecify.annotations.Nullable;
+
+/** What every entry of the register has: a version that each change raises, and who changed it last. */
+@MappedSuperclass
+abstract class Kept {
+
+    @Version
+    private Integer version;
+    private @Nullable Instant changedAt;
+    private @Nullable Long changedBy;
+
+    int version() {
+        return version;
+    }
+
+    void changed(By by) {
+        changedAt = by.at();
+        changedBy = by.personId().isPresent() ? by.personId().getAsLong() : null;
+    }
+}

@@ -1,0 +1,43 @@
+package org.lampkeeper.watch;
+
+import java.util.OptionalLong;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Observes;
+
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.register.SensorKey;
+import org.lampkeeper.register.SensorRetired;
+
+/**
+ * With a sensor end the alarms that only it could have ended, in the transaction that retires it. Its status row is gone and locked by
+ * then, so the site's lock is the next in order.
+ */
+@ApplicationScoped
+class RetiredSensors {
+
+    private final SiteWatches sites;
+    private final AlarmKeeper alarms;
+    private final FindingKeeper findings;
+
+    RetiredSensors(SiteWatches sites, AlarmKeeper alarms, FindingKeeper findings) {
+        this.sites = sites;
+        this.alarms = alarms;
+        this.findings = findings;
+    }
+
+    void retired(@Observes SensorRetired event) {
+        SensorKey sensor = event.key();
+        sites.lock(sensor.siteId());
+        for (AlarmKind kind : AlarmKind.values()) {
+            boolean comesFromASensor = switch (kind) {
+                case SUPPLY_LOST, NOT_HEARD, UNSTEADY -> true;
+                case PROBABLE_SITE_LOSS, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING -> false;
+            };
+            if (comesFromASensor) {
+                alarms.endsWithItsSensor(kind, sensor.siteId(), OptionalLong.of(sensor.cabinetId()), event.by());
+            }
+        }
+        findings.noLongerQuiet(sensor.siteId(), event.by().at());
+    }
+}

@@ -1,0 +1,41 @@
+package org.lampkeeper.web;
+
+import java.util.List;
+import java.util.Optional;
+
+import org.lampkeeper.web.AlarmView.Phone;
+
+/**
+ * The page of one cabinet with every word decided.
+ *
+ * @param look   of its lamp: {@code lit}, {@code lost} or {@code unknown}
+ * @param stored how its content may be stored, and until when its parts are good
+ * @param access keys and codes, one sentence each
+ * @param spans  when it was without supply, or nobody knew, in the last day
+ * @param since  begin of that day, in seconds since 1970, for the plot
+ */
+record CabinetView(Frame frame, String headline, String look, String name, String content, Optional<Drawing> drawing, String board, String boardLook,
+        List<Fact> facts, List<Fact> stored, List<String> access, Optional<Phone> electrician, List<Report> reports, List<PointView> points, List<SpanView> spans,
+        List<Due> alarms, List<Due> work, List<Edit> edits, String zone, String zoneName, long since, long now) {
+
+    record Fact(String name, String value) {
+    }
+
+    /** {@code look} is {@code unknown} where it makes the rest doubtful. */
+    record Report(String name, String value, String look) {
+    }
+
+    /** {@code plainInside} and {@code plainOutside}: for the plot, in degrees Celsius; empty for none. */
+    record PointView(Moment at, long seconds, String plainInside, String plainOutside, String inside, String outside) {
+    }
+
+    record SpanView(String look, String what, String text, long from, long to) {
+    }
+
+    /** {@code href} is empty where there is no page for it. */
+    record Due(String text, String href, String look) {
+    }
+
+    record Edit(String text, String href) {
+    }
+}

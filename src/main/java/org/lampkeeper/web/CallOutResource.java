@@ -1,0 +1,269 @@
+package org.lampkeeper.web;
+
+import java.time.Duration;
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.OptionalLong;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+
+import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.POST;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.MultivaluedMap;
+import jakarta.ws.rs.core.Response;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+import org.jboss.resteasy.reactive.RestPath;
+
+import org.lampkeeper.access.CurrentCaller;
+import org.lampkeeper.access.Needs;
+import org.lampkeeper.access.Right;
+import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.Turn;
+import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.CallOutSheet;
+import org.lampkeeper.register.ChangedMeanwhile;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.NotRegistered;
+import org.lampkeeper.register.People;
+import org.lampkeeper.register.Registration;
+import org.lampkeeper.web.Form.FieldView;
+import org.lampkeeper.web.Input.Choice;
+
+/** Who is told here, in which order, and after how long? Site 0 is Lampkeeper itself, whose list is the operator's. */
+@Path("/sites")
+@Produces(MediaType.TEXT_HTML)
+class CallOutResource {
+
+    private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+    private static final Pattern MOVE = Pattern.compile("(up|down|remove)\\.(\\d{1,2})");
+
+    // Ours: a page that can be handled; the register takes fewer still, and says so.
+    private static final int MOST_ROWS = 40;
+    private static final int MOST_MINUTES = 24 * 60;
+
+    private final Registration registration;
+    private final CallOutLists lists;
+    private final People people;
+    private final PeopleReading reading;
+    private final Plant plant;
+    private final FormPage pages;
+    private final CurrentCaller caller;
+
+    CallOutResource(Registration registration, CallOutLists lists, People people, PeopleReading reading, Plant plant, FormPage pages,
+            CurrentCaller caller) {
+        this.registration = registration;
+        this.lists = lists;
+        this.people = people;
+        this.reading = reading;
+        this.plant = plant;
+        this.pages = pages;
+        this.caller = caller;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance list(CallOutView view);
+    }
+
+    /**
+     * @param notStored what has been moved about on the page and not been saved; empty when nothing has
+     * @param stored    who is told as it is stored, like the relay of an alarm
+     */
+    record CallOutView(Frame frame, String headline, String intro, String notStored, List<Step> stored, String again, boolean mayChange,
+            Form form, String action, String back, List<Row> rows, FieldView repeatAfter) {
+
+        /** {@code when}: after the one before. {@code reached}: how, or that nobody knows how. */
+        record Step(String when, String name, String reached, String look) {
+        }
+
+        record Row(int number, FieldView person, FieldView after, String up, String down, String remove, String name) {
+        }
+    }
+
+    @GET
+    @Path("{site:\\d{1,18}}/call-out")
+    public Response show(@RestPath long site) {
+        CallOutSheet sheet = lists.sheet(site);
+        return answer(200, site, fields(Form.showing(stored(sheet.list()), sheet.version()), sheet), "");
+    }
+
+    /** Moving, adding and removing rows stores nothing: it answers with the page as it then is. */
+    @POST
+    @Path("{site:\\d{1,18}}/call-out")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    @Needs(Right.EDIT_CALL_OUT)
+    public Response change(@RestPath long site, MultivaluedMap<String, String> sent) {
+        CallOutSheet sheet = lists.sheet(site);
+        Map<String, String> typed = Form.firstOf(sent);
+        String pressed = typed.getOrDefault("do", "save");
+        if (!pressed.equals("save")) {
+            return answer(200, site, fields(Form.typed(moved(typed, pressed)), sheet), "Not saved yet: the list counts once you press “Save the list”.");
+        }
+        Form form = fields(Form.typed(sent), sheet);
+        CallOutList entered = read(form);
+        if (!form.isFine()) {
+            return answer(422, site, form, "");
+        }
+        try {
+            registration.changeCallOutList(site, form.version(), entered, plant.by());
+            return FormPage.done("/sites/" + site + "/call-out");
+        } catch (NotRegistered refused) {
+            return answer(422, site, form.problems(refused.problems()), "");
+        } catch (ChangedMeanwhile changed) {
+            pages.changedMeanwhile(form, changed, stored(lists.sheet(site).list()), zone(site));
+            return answer(409, site, form, "");
+        }
+    }
+
+    private Form fields(Form form, CallOutSheet sheet) {
+        Map<String, String> offered = new LinkedHashMap<>();
+        reading.seenBy(caller.get()).forEach(person -> offered.put(Long.toString(person.id()), person.name()));
+        // Whoever stands on the list already may stay there, whether or not the caller would find them elsewhere.
+        people.find(sheet.list().turns().stream().map(Turn::personId).toList()).values()
+                .forEach(person -> offered.putIfAbsent(Long.toString(person.personId()), person.name()));
+        List<Choice> choices = offered.entrySet().stream().map(each -> new Choice(each.getKey(), each.getValue())).toList();
+        for (int i = 0; i < rows(form); i++) {
+            form.add(Input.choice(person(i), "Who, " + (i + 1), choices))
+                    .add(Input.decimal(after(i), i == 0 ? "After the alarm" : "After the one before", "min"));
+        }
+        return form.add(Input.decimal("repeatAfter", "Begin again", "min")
+                .hint("After the last: nobody has taken it, so the first is told again."));
+    }
+
+    private CallOutList read(Form form) {
+        List<Turn> turns = new ArrayList<>();
+        for (int i = 0; i < rows(form); i++) {
+            OptionalLong person = form.chosenId(person(i));
+            Duration after = minutes(form, after(i), 0);
+            person.ifPresent(id -> turns.add(new Turn(id, after)));
+        }
+        Duration repeatAfter = minutes(form, "repeatAfter", 1);
+        return new CallOutList(turns, repeatAfter.isZero() ? Duration.ofMinutes(1) : repeatAfter);
+    }
+
+    private static Duration minutes(Form form, String name, int least) {
+        if (form.text(name).isEmpty()) {
+            form.problem(name, "is empty, must be " + least + " to " + MOST_MINUTES + " min");
+        }
+        return form.decimal(name, least, MOST_MINUTES).map(minutes -> Duration.ofSeconds(Math.round(minutes * 60))).orElse(Duration.ZERO);
+    }
+
+    private static Map<String, String> stored(CallOutList list) {
+        Map<String, String> stored = new HashMap<>();
+        for (int i = 0; i < list.turns().size(); i++) {
+            stored.put(person(i), Long.toString(list.turns().get(i).personId()));
+            stored.put(after(i), written(list.turns().get(i).after()));
+        }
+        stored.put("rows", Integer.toString(list.turns().size()));
+        stored.put("repeatAfter", written(list.repeatAfter()));
+        return stored;
+    }
+
+    /** The same typed values with one row more, one fewer, or two that have changed places. */
+    private static Map<String, String> moved(Map<String, String> typed, String pressed) {
+        Form form = Form.typed(typed);
+        List<List<String>> rows = new ArrayList<>();
+        for (int i = 0; i < rows(form); i++) {
+            rows.add(List.of(form.value(person(i)), form.value(after(i))));
+        }
+        Matcher move = MOVE.matcher(pressed);
+        if (pressed.equals("add") && rows.size() < MOST_ROWS) {
+            rows.add(List.of("", rows.isEmpty() ? "0" : "10"));
+        } else if (move.matches()) {
+            int row = Integer.parseInt(move.group(2));
+            int other = move.group(1).equals("up") ? row - 1 : row + 1;
+            if (move.group(1).equals("remove") && row < rows.size()) {
+                rows.remove(row);
+            } else if (row < rows.size() && other >= 0 && other < rows.size()) {
+                Collections.swap(rows, row, other);
+            }
+        }
+        Map<String, String> next = new HashMap<>(typed);
+        next.keySet().removeIf(name -> name.startsWith("turns."));
+        for (int i = 0; i < rows.size(); i++) {
+            next.put(person(i), rows.get(i).get(0));
+            next.put(after(i), rows.get(i).get(1));
+        }
+        next.put("rows", Integer.toString(rows.size()));
+        return next;
+    }
+
+    private Response answer(int status, long site, Form form, String notStored) {
+        CallOutList list = lists.sheet(site).list();
+        Map<Long, Contact> contacts = people.find(list.turns().stream().map(Turn::personId).toList());
+        List<CallOutView.Step> steps = new ArrayList<>();
+        for (Turn turn : list.turns()) {
+            Contact person = contacts.get(turn.personId());
+            steps.add(step(turn, person, steps.isEmpty()));
+        }
+        boolean isOperators = site == CallOutLists.OPERATOR;
+        String where = isOperators ? "Lampkeeper itself" : plant.site(site).name();
+        List<CallOutView.Row> rows = new ArrayList<>();
+        int count = rows(form);
+        for (int i = 0; i < count; i++) {
+            FieldView person = form.field(person(i));
+            String name = person.choices().stream().filter(Form.ChoiceView::isChosen).map(Form.ChoiceView::label).findFirst().orElse("this row");
+            rows.add(new CallOutView.Row(i + 1, person, form.field(after(i)), i > 0 ? "up." + i : "", i + 1 < count ? "down." + i : "",
+                    "remove." + i, name));
+        }
+        CallOutView view = new CallOutView(pages.frame("Who is told: " + where, "people"), headline(list, contacts, where),
+                isOperators ? "They hear when Lampkeeper itself fails, and of every site that has no list of its own." : fallback(list), notStored,
+                steps, steps.isEmpty() ? "" : "after " + written(list.repeatAfter()) + " min", plant.may(Right.EDIT_CALL_OUT, site), form,
+                "/sites/" + site + "/call-out", isOperators ? "/people" : "/sites/" + site, rows, form.field("repeatAfter"));
+        return Response.status(status).type(HTML).entity(Templates.list(view).render()).build();
+    }
+
+    private static CallOutView.Step step(Turn turn, Contact person, boolean isFirst) {
+        String when = turn.after().isZero() ? (isFirst ? "at once" : "with them") : written(turn.after()) + " min";
+        boolean isReached = person.mail().isPresent();
+        return new CallOutView.Step(when, person.name(), isReached ? "by mail" + person.phone().map(phone -> ", telephone " + phone).orElse("")
+                : "no mail address: cannot be told, the next is told at once", isReached ? "plain" : "lost");
+    }
+
+    /** The page's answer: who is first, and how many stand behind. */
+    static String headline(CallOutList list, Map<Long, Contact> people, String where) {
+        if (list.turns().isEmpty()) {
+            return "Nobody is on the list of " + where + " yet.";
+        }
+        String first = people.get(list.turns().get(0).personId()).name();
+        int others = list.turns().size() - 1;
+        String behind = others == 0 ? "nobody else is on the list" : others == 1 ? "one turn follows" : others + " turns follow";
+        return first + " is told first about " + where + "; " + behind + ".";
+    }
+
+    private static String fallback(CallOutList list) {
+        return list.turns().isEmpty() ? "Until there is somebody, the operator's list is told instead." : "";
+    }
+
+    private ZoneId zone(long site) {
+        return site == CallOutLists.OPERATOR ? ZoneId.of("UTC") : plant.site(site).zone();
+    }
+
+    private static int rows(Form form) {
+        String typed = form.value("rows");
+        return typed.matches("\\d{1,2}") ? Math.min(MOST_ROWS, Integer.parseInt(typed)) : 0;
+    }
+
+    private static String written(Duration duration) {
+        return Form.number(duration.toSeconds() / 60.0);
+    }
+
+    private static String person(int row) {
+        return "turns." + row + ".personId";
+    }
+
+    private static String after(int row) {
+        return "turns." + row + ".after";
+    }
+}

@@ -1,0 +1,71 @@
+package org.lampkeeper.web;
+
+import java.net.URI;
+import java.time.Clock;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.Map;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.Response;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+
+import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.register.ChangedMeanwhile;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.People;
+
+/** Answers with a page that is one form: 200 to fill in, 422 with what is wrong, 409 when it was changed meanwhile, 303 after success. */
+@ApplicationScoped
+class FormPage {
+
+    private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+
+    private final SupplyReading supply;
+    private final People people;
+    private final Clock clock;
+
+    FormPage(SupplyReading supply, People people, Clock clock) {
+        this.supply = supply;
+        this.people = people;
+        this.clock = clock;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance form(FormView view);
+    }
+
+    /** What surrounds a page of this title; see {@link SupplyPage#frame}. */
+    Frame frame(String title, String place) {
+        return SupplyPage.frame(title, place, supply.now(), clock.instant());
+    }
+
+    static Response show(FormView view) {
+        return answer(200, view);
+    }
+
+    /** 422 when something is to be put right, 409 when somebody else was faster. */
+    static Response refused(FormView view) {
+        return answer(view.form().isFine() && !view.form().changedBy().isEmpty() ? 409 : 422, view);
+    }
+
+    static Response done(String address) {
+        return Response.seeOther(URI.create(address)).build();
+    }
+
+    /** Puts what is stored now beside what was typed. {@code zone}: whose clocks say when it was changed. */
+    void changedMeanwhile(Form form, ChangedMeanwhile changed, Map<String, String> stored, ZoneId zone) {
+        Instant now = clock.instant();
+        String who = changed.by().isPresent() ? people.find(changed.by().getAsLong()).map(Contact::name).orElse("somebody") : "somebody";
+        String when = changed.at().map(at -> " at " + Sentences.clock(at, zone, now)).orElse("");
+        form.changedMeanwhile(changed.version(), stored, who + when);
+    }
+
+    private static Response answer(int status, FormView view) {
+        return Response.status(status).type(HTML).entity(Templates.form(view).render()).build();
+    }
+}

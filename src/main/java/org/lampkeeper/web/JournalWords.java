@@ -1,0 +1,215 @@
+package org.lampkeeper.web;
+
+import java.time.Instant;
+import java.time.ZoneId;
+import java.time.format.DateTimeParseException;
+import java.util.List;
+import java.util.Locale;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Optional;
+import java.util.function.Function;
+import java.util.stream.Stream;
+
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.Sentences;
+
+/** An entry of the journal as a sentence. What this program has no sentence for is still told, by its kind. Looks at no clock. */
+final class JournalWords {
+
+    /** The kinds that have a sentence of their own here; others may come, and are told all the same. */
+    static final List<String> KINDS = Stream.of(
+            "first-report-heard", "loss-suspected", "loss-confirmed", "dip-ended", "supply-unsteady", "supply-returned",
+            "sensor-went-silent", "sensor-heard-again", "link-went-down", "link-came-up", "late-report-kept",
+            "doubtful-report-kept", "sensor-clock-odd", "sensor-clock-right", "site-loss-suspected", "listening-began",
+            "listening-ended", "alarm-raised", "alarm-raised-again", "alarm-returned", "alarm-acknowledged", "alarm-shelved",
+            "alarm-suppressed", "alarm-hold-ended", "alarm-joined-call-out", "call-out-opened", "call-out-ended", "nobody-to-tell",
+            "person-cannot-come", "person-not-reachable", "suppression-began", "suppression-ended", "work-announced",
+            "alarm-ended-with-sensor", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
+            "message-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
+            "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
+            "password-changed", "sessions-revoked").sorted().toList();
+
+    private final String kind;
+    private final Map<String, Object> facts;
+    private final String where;
+    private final Function<String, Optional<String>> names;
+    private final ZoneId zone;
+    private final Instant at;
+
+    private JournalWords(String kind, Map<String, Object> facts, String where, Function<String, Optional<String>> names, ZoneId zone, Instant at) {
+        this.kind = kind;
+        this.facts = facts;
+        this.where = where;
+        this.names = names;
+        this.zone = zone;
+        this.at = at;
+    }
+
+    /**
+     * @param facts the entry's body
+     * @param where the cabinet, else the site; empty for what is about neither
+     * @param names the name behind a reference; empty for a person who has been erased
+     * @param at    when it was written down: times of the same day are said without it
+     */
+    static String of(String kind, Map<String, Object> facts, String where, Function<String, Optional<String>> names, ZoneId zone, Instant at) {
+        return new JournalWords(kind, facts, where, names, zone, at).sentence();
+    }
+
+    private String sentence() {
+        return switch (kind) {
+            case "first-report-heard" -> where + " was heard for the first time.";
+            case "loss-suspected" -> where + " reported no supply at " + time("since") + "; it has to last before it counts.";
+            case "loss-confirmed" -> where + " has no supply since " + time("since") + ": confirmed.";
+            case "dip-ended" -> where + " had a dip from " + time("from") + " to " + time("to") + ".";
+            case "supply-unsteady" -> where + " had " + text("dips", "several") + " dips since " + time("since") + ".";
+            case "supply-returned" -> where + " has supply again at " + time("at") + ", lost since " + time("lost-since") + ".";
+            case "sensor-went-silent" -> where + " is not heard; its last report was of " + time("last-report") + ".";
+            case "sensor-heard-again" -> where + " is heard again, quiet since " + time("quiet-since") + ".";
+            case "link-went-down" -> "The connection of " + where + " broke.";
+            case "link-came-up" -> "The connection of " + where + " is back.";
+            case "late-report-kept" -> "A report of " + time("at") + " of " + where + " came late: " + supplied() + ". It changes nothing now.";
+            case "doubtful-report-kept" -> "A report of " + where + " whose time is in doubt said: " + supplied() + ". It cleared nothing.";
+            case "sensor-clock-odd" -> "The clock of the sensor of " + where + " is wrong.";
+            case "sensor-clock-right" -> "The clock of the sensor of " + where + " is right again.";
+            case "site-loss-suspected" -> "Several sensors of " + where + " are quiet together since " + time("since") + ".";
+            case "listening-began" -> "Lampkeeper listens" + optional("last-listened").map(it -> ", after a gap since " + time("last-listened")).orElse("")
+                    + ".";
+            case "listening-ended" -> "Lampkeeper does not listen; it did until " + time("last-listened") + ".";
+            case "alarm-raised" -> alarm() + " was raised, since " + time("since") + ".";
+            case "alarm-raised-again" -> alarm() + " was raised again, since " + time("since") + ".";
+            case "alarm-returned" -> alarm() + ": the condition is over at " + time("at") + ".";
+            case "alarm-acknowledged" -> person("person") + " takes the alarm: " + alarm() + ".";
+            case "alarm-shelved" -> by("person") + "shelved until " + time("until") + ": " + alarm() + ". Why: " + text("reason", "not said") + ".";
+            case "alarm-suppressed" -> alarm() + " is held back until " + time("until") + " by " + hold() + ".";
+            case "alarm-hold-ended" -> alarm() + " is no longer held back.";
+            case "alarm-joined-call-out" -> alarm() + " joined the call-out of the whole site.";
+            case "call-out-opened" -> "People are told: " + alarm() + ".";
+            case "call-out-ended" -> "The call-out" + at() + " is over.";
+            case "nobody-to-tell" -> "The call-out list" + at() + " is empty: nobody could be told.";
+            case "person-cannot-come" -> person("person") + " cannot come; the next one is told.";
+            case "person-not-reachable" -> person("person") + " could not be told: " + text("reason", "no way known") + ".";
+            case "suppression-began" -> by("person") + "alarms" + at() + " are held back until " + time("until") + " by " + hold() + ": "
+                    + text("reason", "not said") + ".";
+            case "suppression-ended" -> by("person") + "alarms" + at() + " are not held back any longer; it was ended early.";
+            case "work-announced" -> by("person") + "work" + at() + " was announced from " + time("from") + " to " + time("until") + ": "
+                    + text("reason", "not said") + ".";
+            case "alarm-ended-with-sensor" -> alarm() + " ended, since its sensor was retired.";
+            case "role-granted" -> person("person") + " was given the role " + role() + (where.isEmpty() ? "" : " at " + where) + ".";
+            case "role-taken" -> "The role " + role() + (where.isEmpty() ? "" : " at " + where) + " was taken from " + person("person") + ".";
+            case "message-sent" -> "A message to " + person("person") + " was handed over.";
+            case "message-not-needed" -> "A message to " + person("person") + " was not needed any more.";
+            case "message-attempt-failed" -> "A message to " + person("person") + " could not be handed over yet: " + text("reason", "not said") + ".";
+            case "message-undelivered" -> "A message to " + person("person") + " could not be delivered: " + text("reason", "not said") + ".";
+            case "attendance-written" -> person("person") + " began to say what was done: " + alarm() + ".";
+            case "attendance-completed" -> person("person") + " said what was done: " + alarm() + "." + outcome();
+            case "attendance-corrected" -> person("person") + " changed what was said to be done: " + alarm() + "." + outcome();
+            case "attendance-not-recorded" -> person("person") + " said why there is no record: " + text("none-because", "not said") + ".";
+            case "journal-verified" -> person("person") + " had the journal verified: " + (is("intact")
+                    ? "intact up to entry " + text("number", "0") + "." : "not intact: " + text("explanation", "not said") + ".");
+            case "signed-in" -> person("person") + " signed in.";
+            case "signed-out" -> person("person") + " signed out.";
+            case "sign-in-refused" -> "A sign-in" + optional("person").map(it -> " as " + person("person")).orElse("") + " was refused.";
+            case "invitation-made" -> is("first") ? "The first administrator was invited." : by("by") + "invited " + person("person") + ".";
+            case "invitation-used" -> person("person") + " used the invitation.";
+            case "password-changed" -> person("person") + " has a new password.";
+            case "sessions-revoked" -> by("by") + "signed out " + person("person") + " everywhere.";
+            default -> untold();
+        };
+    }
+
+    /** "site-changed" becomes "Site changed": true of every kind, since a kind is a past-tense phrase. */
+    private String untold() {
+        String words = kind.replace('-', ' ');
+        String who = optional("by").or(() -> optional("person")).flatMap(names).map(name -> " by " + name).orElse("");
+        return words.substring(0, 1).toUpperCase(Locale.ROOT) + words.substring(1) + (where.isEmpty() ? "" : ", " + where) + who + changed() + ".";
+    }
+
+    /** The names of what is otherwise than before; nothing where the entry does not say both. */
+    private String changed() {
+        if (!(facts.get("before") instanceof Map<?, ?> before) || !(facts.get("after") instanceof Map<?, ?> after) || before.isEmpty()) {
+            return "";
+        }
+        List<String> names = after.keySet().stream().filter(name -> !Objects.equals(before.get(name), after.get(name))).map(String::valueOf).sorted()
+                .toList();
+        return names.isEmpty() ? "" : ": " + String.join(", ", names);
+    }
+
+    private String role() {
+        return optional("role").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("not said");
+    }
+
+    private String alarm() {
+        String about = where.isEmpty() ? "Lampkeeper" : where;
+        Optional<AlarmKind> known = optional("alarm-kind").flatMap(JournalWords::alarmKind);
+        return known.map(it -> switch (it) {
+            case SUPPLY_LOST -> about + " without supply";
+            case PROBABLE_SITE_LOSS -> about + " probably without supply";
+            case NOT_HEARD -> about + " not heard";
+            case UNSTEADY -> about + " with unsteady supply";
+            case NOT_LISTENING -> "Lampkeeper not listening";
+            case MAIL_NOT_SENDING -> "mail not being sent";
+            case BROKER_DROPPING -> "the broker dropping messages";
+        }).orElse("an alarm" + at());
+    }
+
+    private static Optional<AlarmKind> alarmKind(String word) {
+        for (AlarmKind each : AlarmKind.values()) {
+            if (each.name().equals(word)) {
+                return Optional.of(each);
+            }
+        }
+        return Optional.empty();
+    }
+
+    private String outcome() {
+        return optional("fit").map(fit -> switch (fit) {
+            case "YES" -> " Fit for use.";
+            case "NO" -> " Not fit for use.";
+            default -> "";
+        }).orElse("");
+    }
+
+    private String hold() {
+        return optional("by").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("a hold");
+    }
+
+    private String supplied() {
+        return is("supplied") ? "supply there" : "no supply";
+    }
+
+    private String at() {
+        return where.isEmpty() ? "" : " of " + where;
+    }
+
+    private String person(String name) {
+        return optional(name).map(reference -> names.apply(reference).orElse("Somebody who has been erased")).orElse("Somebody");
+    }
+
+    /** "M. Teal: " before what they did; nothing where nobody is named. */
+    private String by(String name) {
+        return optional(name).map(it -> person(name) + ": ").orElse("");
+    }
+
+    private boolean is(String name) {
+        return Boolean.TRUE.equals(facts.get(name));
+    }
+
+    private String text(String name, String otherwise) {
+        return optional(name).map(it -> it.endsWith(".") ? it.substring(0, it.length() - 1) : it).orElse(otherwise);
+    }
+
+    private Optional<String> optional(String name) {
+        return Optional.ofNullable(facts.get(name)).map(Object::toString).filter(it -> !it.isBlank());
+    }
+
+    private String time(String name) {
+        Optional<String> value = optional(name);
+        try {
+            return value.map(Instant::parse).map(moment -> Sentences.clock(moment, zone, at)).orElse("a time not known");
+        } catch (DateTimeParseException e) {
+            // An entry is as it was written; a body that was tampered with is for the verification to find.
+            return value.orElseThrow();
+        }
+    }
+}

@@ -1,0 +1,122 @@
+package org.lampkeeper.web;
+
+import java.sql.Connection;
+import java.sql.DatabaseMetaData;
+import java.sql.SQLException;
+import java.time.Instant;
+import java.util.List;
+import java.util.Optional;
+
+import javax.sql.DataSource;
+
+import jakarta.enterprise.context.ApplicationScoped;
+
+/** What the database knows of how Lampkeeper is. */
+@ApplicationScoped
+class OperationReading {
+
+    private static final String LISTENING = "SELECT listening_since, last_listened_at FROM listening WHERE id = 1";
+
+    private static final String MAIL = "SELECT failing_since, reason FROM mail_health WHERE id = 1";
+
+    /** By the primary key, backwards: ends at the first that left, which is among the newest. */
+    private static final String LAST_SENT = "SELECT ended_at FROM outgoing_message WHERE state = 'SENT' AND ended_at IS NOT NULL ORDER BY id DESC LIMIT 1";
+
+    /** By deadline_by_due_at. */
+    private static final String DEADLINES = "SELECT COUNT(*) AS due, MIN(due_at) AS earliest FROM deadline WHERE due_at < ?";
+
+    private static final String INSTANCES = """
+            SELECT i.id, i.started_at, i.seen_at, s.slot, s.listened_until
+              FROM instance i LEFT JOIN ingest_slot s ON s.leased_by = i.id AND s.leased_until > ?
+             ORDER BY i.started_at, i.id, s.slot""";
+
+    /** By journal_seal_number_is_unique, in which both databases keep the rows without a number together. */
+    private static final String UNSEALED = "SELECT COUNT(*) AS unsealed FROM journal_entry WHERE seal_number IS NULL AND at < ?";
+
+    /** By refused_report_by_received_at. */
+    private static final String REFUSED_BY_REASON = """
+            SELECT reason, COUNT(*) AS samples, MAX(received_at) AS newest FROM refused_report WHERE received_at > ?
+             GROUP BY reason ORDER BY MAX(received_at) DESC, reason""";
+
+    /** By the primary key, backwards. */
+    private static final String SAMPLES = "SELECT id, received_at, topic, reason, detail, sample FROM refused_report ORDER BY id DESC LIMIT ?";
+
+    private static final String SIZE_ON_POSTGRESQL = "SELECT pg_database_size(current_database()) AS bytes";
+
+    private static final String SIZE_ON_H2 = """
+            SELECT CAST(setting_value AS BIGINT) AS bytes FROM information_schema.settings WHERE setting_name = 'info.FILE_SIZE'""";
+
+    private final Reads reads;
+    private final DataSource database;
+
+    OperationReading(Reads reads, DataSource database) {
+        this.reads = reads;
+        this.database = database;
+    }
+
+    record Listening(Optional<Instant> since, Optional<Instant> last) {
+    }
+
+    record Mail(Optional<Instant> failingSince, Optional<String> reason, Optional<Instant> lastSent) {
+    }
+
+    record Deadlines(long overdue, Optional<Instant> earliest) {
+    }
+
+    record InstanceRow(String id, Instant startedAt, Instant seenAt, Optional<Integer> slot, Optional<Instant> listenedUntil) {
+    }
+
+    record RefusedRow(String reason, long samples, Instant newest) {
+    }
+
+    record SampleRow(long id, Instant at, String topic, String reason, String detail, String sample) {
+    }
+
+    /** {@code bytes} is empty where it cannot be told, as for a database in memory. */
+    record Database(String product, Optional<Long> bytes) {
+    }
+
+    Listening listening() {
+        return reads.first(LISTENING, row -> new Listening(row.optionalInstant("listening_since"), row.optionalInstant("last_listened_at")))
+                .orElseThrow(() -> new IllegalStateException("listening has no row 1: somebody deleted it"));
+    }
+
+    Mail mail() {
+        Optional<Instant> sent = reads.first(LAST_SENT, row -> row.instant("ended_at"));
+        return reads.first(MAIL, row -> new Mail(row.optionalInstant("failing_since"), row.optionalText("reason"), sent))
+                .orElseThrow(() -> new IllegalStateException("mail_health has no row 1: somebody deleted it"));
+    }
+
+    Deadlines deadlines(Instant before) {
+        return reads.first(DEADLINES, row -> new Deadlines(row.number("due"), row.optionalInstant("earliest")), before).orElseThrow();
+    }
+
+    List<InstanceRow> instances(Instant now) {
+        return reads.list(INSTANCES, row -> new InstanceRow(row.text("id"), row.instant("started_at"), row.instant("seen_at"),
+                row.has("slot") ? Optional.of((int) row.number("slot")) : Optional.empty(), row.optionalInstant("listened_until")), now);
+    }
+
+    long unsealed(Instant before) {
+        return reads.first(UNSEALED, row -> row.number("unsealed"), before).orElseThrow();
+    }
+
+    List<RefusedRow> refused(Instant since) {
+        return reads.list(REFUSED_BY_REASON, row -> new RefusedRow(row.text("reason"), row.number("samples"), row.instant("newest")), since);
+    }
+
+    List<SampleRow> samples(int count) {
+        return reads.list(SAMPLES, row -> new SampleRow(row.number("id"), row.instant("received_at"), row.text("topic"), row.text("reason"),
+                row.text("detail"), row.text("sample")), count);
+    }
+
+    Database database() {
+        try (Connection connection = database.getConnection()) {
+            DatabaseMetaData about = connection.getMetaData();
+            boolean isPostgresql = about.getDatabaseProductName().equals("PostgreSQL");
+            Optional<Long> bytes = reads.first(isPostgresql ? SIZE_ON_POSTGRESQL : SIZE_ON_H2, row -> row.number("bytes"));
+            return new Database(about.getDatabaseProductName() + " " + about.getDatabaseProductVersion(), bytes);
+        } catch (SQLException e) {
+            throw new IllegalStateException("the database cannot say what it is: " + e.getMessage(), e);
+        }
+    }
+}

@@ -1,0 +1,263 @@
+package org.lampkeeper.web;
+
+import java.net.URI;
+import java.time.Clock;
+import java.time.Instant;
+import java.time.ZoneOffset;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.DefaultValue;
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.NotFoundException;
+import jakarta.ws.rs.POST;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.Response;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+import org.jboss.resteasy.reactive.RestForm;
+import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.RestQuery;
+
+import org.lampkeeper.access.Accounts;
+import org.lampkeeper.access.Caller;
+import org.lampkeeper.access.CurrentCaller;
+import org.lampkeeper.access.Grant;
+import org.lampkeeper.access.Needs;
+import org.lampkeeper.access.NotAllowed;
+import org.lampkeeper.access.Right;
+import org.lampkeeper.access.Role;
+import org.lampkeeper.access.SignIns;
+import org.lampkeeper.web.PeopleReading.PersonRow;
+import org.lampkeeper.web.PeopleReading.RoleAt;
+import org.lampkeeper.web.PeopleReading.SiteRow;
+import org.lampkeeper.web.PeopleReading.TurnAt;
+
+/** Who is there, how are they reached, and what may they do? */
+@Path("/people")
+@Produces(MediaType.TEXT_HTML)
+class PeopleResource {
+
+    private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+
+    private final Accounts accounts;
+    private final SignIns signIns;
+    private final AccountNotices notices;
+    private final PeopleReading people;
+    private final SupplyReading supply;
+    private final CurrentCaller current;
+    private final Clock clock;
+
+    PeopleResource(Accounts accounts, SignIns signIns, AccountNotices notices, PeopleReading people, SupplyReading supply, CurrentCaller current,
+            Clock clock) {
+        this.accounts = accounts;
+        this.signIns = signIns;
+        this.notices = notices;
+        this.people = people;
+        this.supply = supply;
+        this.current = current;
+        this.clock = clock;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance people(PeopleView view);
+
+        static native TemplateInstance person(PersonView view);
+
+        static native TemplateInstance invite(InviteView view);
+    }
+
+    record PeopleView(Frame frame, String headline, List<Entry> people, boolean mayAdd) {
+
+        /** {@code look}: {@code lost} for somebody who is on a list and cannot be told. */
+        record Entry(String href, String name, String roles, String reached, String turns, String look) {
+        }
+    }
+
+    /** {@code said}: what was just done; {@code problem}: why something was not; each empty for nothing. */
+    record PersonView(Frame frame, String headline, String said, String problem, long id, String mail, String phone, String phoneHref, String account,
+            List<RoleLine> roles, List<String> turns, List<SiteRow> grantSites, List<RoleChoice> grantRoles, boolean mayGrantEverywhere,
+            boolean mayChange, int sessions, String lastSeen) {
+
+        /** {@code site} 0: every site. */
+        record RoleLine(String words, String role, long site, boolean mayTake) {
+        }
+
+        record RoleChoice(String role, String words) {
+        }
+    }
+
+    /** {@code address} and {@code sentTo} are empty until the invitation is made. */
+    record InviteView(Frame frame, String headline, long id, String name, String mail, String address, String sentTo, String ends) {
+    }
+
+    @GET
+    public TemplateInstance list() {
+        Instant now = clock.instant();
+        Caller caller = current.get();
+        List<PersonRow> seen = people.seenBy(caller);
+        return Templates.people(new PeopleView(SupplyPage.frame("People", "people", supply.now(), now), headline(seen),
+                seen.stream().map(PeopleResource::entry).toList(), caller.reach().maySomewhere(Right.EDIT_PEOPLE)));
+    }
+
+    /** {@code said}: what was done just before; any word that is none of ours says nothing. */
+    @GET
+    @Path("{person:\\d{1,18}}")
+    public Response one(@RestPath long person, @RestQuery @DefaultValue("") String said) {
+        return page(200, person, switch (said) {
+            case "granted" -> "The role is given; it counts from the next thing they ask for.";
+            case "taken" -> "The role is taken; it counts from the next thing they ask for.";
+            case "signed-out" -> "Every session has ended.";
+            case "added" -> "They are registered.";
+            case "changed" -> "What you changed is stored.";
+            default -> "";
+        }, "");
+    }
+
+    /** {@code site} 0: every site. */
+    @POST
+    @Path("{person:\\d{1,18}}/roles/give")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    @Needs(Right.EDIT_PEOPLE)
+    public Response grant(@RestPath long person, @RestForm @DefaultValue("") String role, @RestForm @DefaultValue("-1") long site) {
+        Optional<Grant> grant = grant(role, site);
+        if (grant.isEmpty()) {
+            return page(422, person, "", "Choose a role and where it holds.");
+        }
+        try {
+            accounts.grant(person, grant.get(), current.get());
+        } catch (NotAllowed e) {
+            return page(403, person, "", e.getMessage());
+        }
+        return Response.seeOther(URI.create("/people/" + person + "?said=granted")).build();
+    }
+
+    @POST
+    @Path("{person:\\d{1,18}}/roles/take")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    @Needs(Right.EDIT_PEOPLE)
+    public Response take(@RestPath long person, @RestForm @DefaultValue("") String role, @RestForm @DefaultValue("-1") long site) {
+        Optional<Grant> grant = grant(role, site);
+        if (grant.isEmpty()) {
+            return page(422, person, "", "Choose the role that is to be taken.");
+        }
+        try {
+            accounts.take(person, grant.get(), current.get());
+        } catch (NotAllowed e) {
+            return page(403, person, "", e.getMessage());
+        }
+        // Whoever gives up their own last role at a site in reach does not see the page any more.
+        boolean isGone = people.find(person, current.get()).isEmpty();
+        return Response.seeOther(URI.create(isGone ? "/people" : "/people/" + person + "?said=taken")).build();
+    }
+
+    @POST
+    @Path("{person:\\d{1,18}}/sign-out")
+    @Needs(Right.EDIT_PEOPLE)
+    public Response signOut(@RestPath long person) {
+        accounts.signOutEverywhere(person, current.get());
+        return Response.seeOther(URI.create("/people/" + person + "?said=signed-out")).build();
+    }
+
+    @GET
+    @Path("{person:\\d{1,18}}/invite")
+    @Needs(Right.EDIT_PEOPLE)
+    public TemplateInstance askToInvite(@RestPath long person) {
+        PersonRow row = changeable(person);
+        return Templates.invite(new InviteView(frame("Invite " + row.name()), row.hasPassword()
+                ? row.name() + " has a password. Invite again, and the link sets another."
+                : row.name() + " cannot sign in yet. Invite, and they take a password of their own.", person, row.name(), row.mail().orElse(""), "", "", ""));
+    }
+
+    /** The link stands in this answer, and in the mail, and nowhere else: it cannot be asked for again. */
+    @POST
+    @Path("{person:\\d{1,18}}/invite")
+    @Needs(Right.EDIT_PEOPLE)
+    public TemplateInstance invite(@RestPath long person) {
+        PersonRow row = changeable(person);
+        AccountNotices.Handed handed = notices.invite(person, current.get());
+        String sentTo = handed.sentTo().orElse("");
+        return Templates.invite(new InviteView(frame("Invite " + row.name()), row.name() + " is invited"
+                + (sentTo.isEmpty() ? ". Hand this link over yourself." : "; the link is on its way to " + sentTo + "."), person, row.name(),
+                row.mail().orElse(""), handed.address(), sentTo, handed.endsAt().atZone(ZoneOffset.UTC).toLocalDate().toString()));
+    }
+
+    private PersonRow changeable(long person) {
+        PersonRow row = people.find(person, current.get()).orElseThrow(NotFoundException::new);
+        if (!accounts.mayChange(current.get(), person)) {
+            throw new NotAllowed(row.name() + " has a role that reaches further than yours. Ask an administrator of every site.");
+        }
+        return row;
+    }
+
+    private Response page(int status, long personId, String said, String problem) {
+        Caller caller = current.get();
+        PersonRow row = people.find(personId, caller).orElseThrow(NotFoundException::new);
+        boolean mayChange = accounts.mayChange(caller, personId);
+        List<SignIns.Session> sessions = mayChange ? signIns.of(personId) : List.of();
+        List<SiteRow> sites = people.sites(caller.reach()).stream().filter(site -> caller.reach().may(Right.EDIT_PEOPLE, site.id())).toList();
+        Instant now = clock.instant();
+        PersonView view = new PersonView(frame(row.name()), headline(row), said, problem, personId, row.mail().orElse(""), row.phone().orElse(""),
+                row.phone().map(number -> "tel:" + number.replaceAll("[^+0-9]", "")).orElse(""), account(row, now),
+                row.roles().stream().map(role -> line(role, caller)).toList(), row.turns().stream().map(TurnAt::words).toList(), sites,
+                Arrays.stream(Role.values()).map(role -> new PersonView.RoleChoice(role.name(), role.words())).toList(),
+                caller.reach().mayEverywhere(Right.EDIT_PEOPLE), mayChange, sessions.size(),
+                sessions.stream().findFirst().map(session -> Moment.of(session.seenAt(), ZoneOffset.UTC, now).ago()).orElse(""));
+        return Response.status(status).type(HTML).entity(Templates.person(view).render()).build();
+    }
+
+    private Frame frame(String title) {
+        return SupplyPage.frame(title, "people", supply.now(), clock.instant());
+    }
+
+    private static PersonView.RoleLine line(RoleAt role, Caller caller) {
+        boolean mayTake = role.grant().siteId().isPresent() ? caller.reach().may(Right.EDIT_PEOPLE, role.grant().siteId().getAsLong())
+                : caller.reach().mayEverywhere(Right.EDIT_PEOPLE);
+        return new PersonView.RoleLine(role.words(), role.grant().role().name(), role.grant().siteId().orElse(0), mayTake);
+    }
+
+    private static Optional<Grant> grant(String role, long site) {
+        return Arrays.stream(Role.values()).filter(it -> it.name().equals(role)).findFirst().filter(it -> site >= 0)
+                .map(it -> new Grant(it, site == 0 ? OptionalLong.empty() : OptionalLong.of(site)));
+    }
+
+    private static PeopleView.Entry entry(PersonRow row) {
+        boolean isDeaf = row.mail().isEmpty() && !row.turns().isEmpty();
+        String reached = row.mail().map(mail -> row.phone().map(phone -> mail + ", " + phone).orElse(mail))
+                .orElse(row.phone().map(phone -> phone + "; no mail address, so nothing can be sent").orElse("no mail address, so nothing can be sent"));
+        return new PeopleView.Entry("/people/" + row.id(), row.name(), row.roleWords(), reached,
+                String.join("; ", row.turns().stream().map(TurnAt::words).toList()), isDeaf ? "lost" : "plain");
+    }
+
+    static String headline(List<PersonRow> seen) {
+        List<String> deaf = seen.stream().filter(row -> row.mail().isEmpty() && !row.turns().isEmpty()).map(PersonRow::name).toList();
+        if (!deaf.isEmpty()) {
+            return PeopleReading.listed(deaf) + (deaf.size() == 1 ? " is" : " are") + " on a call-out list and cannot be told: there is no mail address.";
+        }
+        long told = seen.stream().filter(row -> !row.turns().isEmpty()).count();
+        return told == 0 ? "Nobody is on a call-out list yet." : told == 1 ? "One person is told of alarms, and can be reached."
+                : told + " people are told of alarms, and each can be reached.";
+    }
+
+    private static String headline(PersonRow row) {
+        String told = row.turns().isEmpty() ? "on no call-out list" : row.turns().get(0).words();
+        String reach = row.mail().isEmpty() ? "and cannot be told: there is no mail address" : "and is told at " + row.mail().get();
+        return row.name() + " is " + told + (row.turns().size() > 1 ? " and on " + (row.turns().size() - 1) + " more" : "") + ", " + reach + ".";
+    }
+
+    private static String account(PersonRow row, Instant now) {
+        if (row.hasPassword()) {
+            return "Can sign in" + row.signInMail().map(mail -> " as " + mail).orElse("") + ".";
+        }
+        Optional<Instant> open = row.invitedUntil().filter(end -> end.isAfter(now));
+        return open.map(end -> "Is invited until " + end.atZone(ZoneOffset.UTC).toLocalDate() + " and has not come in yet.")
+                .orElse("Cannot sign in: was not invited yet, or the invitation has ended.");
+    }
+}

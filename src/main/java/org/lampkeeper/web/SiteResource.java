@@ -1,0 +1,170 @@
+package org.lampkeeper.web;
+
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalLong;
+import java.util.stream.Collectors;
+
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.MediaType;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+import org.jboss.resteasy.reactive.RestPath;
+
+import org.lampkeeper.access.Right;
+import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.Turn;
+import org.lampkeeper.register.BoardSheet;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.People;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.register.SiteSheet;
+import org.lampkeeper.watch.Works;
+import org.lampkeeper.web.AlarmView.Phone;
+import org.lampkeeper.web.SupplyPage.Wish;
+import org.lampkeeper.web.SupplyReading.Snapshot;
+import org.lampkeeper.web.SupplyView.BoardView;
+import org.lampkeeper.web.SupplyView.LineView;
+import org.lampkeeper.web.SupplyView.Link;
+
+/** Has this site supply, what stands there, how does one get in, and who is told? */
+@Path("/sites")
+@Produces(MediaType.TEXT_HTML)
+class SiteResource {
+
+    // Above any number of cabinets of one site: all of them are drawn.
+    private static final int NEVER_FOLD = Integer.MAX_VALUE;
+
+    private final SupplyReading supply;
+    private final Register register;
+    private final CallOutLists lists;
+    private final People people;
+    private final Works works;
+    private final Plant plant;
+    private final FormPage pages;
+    private final WebConfig config;
+
+    SiteResource(SupplyReading supply, Register register, CallOutLists lists, People people, Works works, Plant plant, FormPage pages,
+            WebConfig config) {
+        this.supply = supply;
+        this.register = register;
+        this.lists = lists;
+        this.people = people;
+        this.works = works;
+        this.plant = plant;
+        this.pages = pages;
+        this.config = config;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance site(SitePageView view);
+
+        static native TemplateInstance sites(SitesView view);
+    }
+
+    /** {@code register}: where a new one is registered; empty for whoever may not. */
+    record SitesView(Frame frame, String headline, List<SiteLine> sites, String register) {
+    }
+
+    record SiteLine(String name, String address, String cabinets, String href) {
+    }
+
+    /** {@code edit}: what the caller may change here; the rest has no link. */
+    record SitePageView(Frame frame, String headline, boolean isQuiet, SiteSheet site, String zoneName, Optional<Phone> electrician,
+            List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<String> told,
+            String toldFrom, String work, String base, List<Link> edit, boolean mayEditPlant) {
+    }
+
+    record BoardLine(String name, String place, String access, String feeds, String edit) {
+    }
+
+    record CabinetLine(String name, String code, String content, String feed, String href) {
+    }
+
+    @GET
+    @Path("{site:\\d{1,18}}")
+    public TemplateInstance show(@RestPath long site) {
+        SiteSheet sheet = plant.site(site);
+        Instant now = plant.now();
+        Snapshot all = supply.now();
+        SupplyView drawn = SupplyPage.compose(new Picture(all, config.listeningWithin(), now), new Wish("", OptionalLong.of(site)), NEVER_FOLD,
+                Optional.empty(), "");
+        Snapshot own = new Snapshot(all.cabinets().stream().filter(row -> row.siteId() == site).toList(),
+                all.alarms().stream().filter(alarm -> alarm.siteId() == site).toList(), all.toldByCallOut(), all.lastListenedAt(),
+                all.unattendedAt().stream().filter(id -> id == site).toList());
+        SupplyView ownView = SupplyPage.compose(new Picture(own, config.listeningWithin(), now), new Wish("", OptionalLong.empty()), NEVER_FOLD,
+                Optional.empty(), "");
+        String headline = headline(sheet.name(), own.cabinets().size(), ownView.headline());
+        List<CabinetSheet> cabinets = register.sheetsOfSite(site);
+        boolean mayEditPlant = plant.may(Right.EDIT_PLANT, site);
+        CallOutList list = lists.ofSite(site);
+        boolean hasOwnList = !lists.sheet(site).list().turns().isEmpty();
+        return Templates.site(new SitePageView(pages.frame(sheet.name(), "supply"), headline, own.cabinets().isEmpty() || ownView.isQuiet(), sheet,
+                SupplyPage.zoneName(sheet.zone()), sheet.electrician().map(it -> Phone.of(it.name(), it.phone().orElse(""))),
+                drawn.sites().stream().flatMap(view -> view.boards().stream()).toList(),
+                drawn.sites().stream().flatMap(view -> view.withoutCircuit().stream()).toList(),
+                register.boardsOfSite(site).stream().map(board -> line(board, mayEditPlant)).toList(),
+                cabinets.stream().map(SiteResource::line).toList(), told(list),
+                hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.",
+                WorkResource.headline(sheet.name(), works.ahead(site, now), sheet.zone(), now), "/sites/" + site, links(site), mayEditPlant));
+    }
+
+    /** Every site that the caller sees, also one without a cabinet, of which the supply page says nothing. */
+    @GET
+    public TemplateInstance list() {
+        List<SiteSheet> seen = register.sites().stream().filter(site -> plant.may(Right.SEE, site.id())).toList();
+        Map<Long, Long> cabinets = register.sheets().stream().collect(Collectors.groupingBy(sheet -> sheet.site().id(), Collectors.counting()));
+        String headline = seen.isEmpty() ? "No site is registered yet." : seen.size() == 1 ? "One site is registered." : seen.size()
+                + " sites are registered.";
+        return Templates.sites(new SitesView(pages.frame("Sites", "supply"), headline, seen.stream().map(site -> {
+            long count = cabinets.getOrDefault(site.id(), 0L);
+            return new SiteLine(site.name(), site.address(), count == 0 ? "no cabinet yet" : count == 1 ? "one cabinet" : count + " cabinets",
+                    "/sites/" + site.id());
+        }).toList(), plant.mayEverywhere(Right.EDIT_SITE) ? "/sites/new" : ""));
+    }
+
+    /** The site's name before what its supply page says; one without a cabinet says what to do next. */
+    static String headline(String site, int cabinets, String ofTheSupply) {
+        return cabinets == 0 ? site + " has no cabinet yet: register the first one." : site + ": " + ofTheSupply;
+    }
+
+    private List<Link> links(long site) {
+        List<Link> links = new ArrayList<>();
+        if (plant.may(Right.EDIT_SITE, site)) {
+            links.add(new Link("Change the site", "/sites/" + site + "/edit"));
+        }
+        if (plant.may(Right.EDIT_PLANT, site)) {
+            links.add(new Link("Register a board", "/sites/" + site + "/boards/new"));
+            links.add(new Link("Register a cabinet", "/sites/" + site + "/cabinets/new"));
+        }
+        return links;
+    }
+
+    private BoardLine line(BoardSheet board, boolean mayEdit) {
+        List<CabinetSheet> fed = register.sheetsOnBoard(board.id());
+        String feeds = fed.isEmpty() ? "feeds nothing yet" : fed.size() == 1 ? "feeds " + fed.get(0).name() : "feeds " + fed.size() + " cabinets";
+        return new BoardLine(board.name(), board.place(), board.access(), feeds, mayEdit ? "/boards/" + board.id() + "/edit" : "");
+    }
+
+    private static CabinetLine line(CabinetSheet cabinet) {
+        String board = cabinet.isFedFromAnotherSite() ? cabinet.board().name() + " of " + cabinet.board().siteName() : cabinet.board().name();
+        return new CabinetLine(cabinet.name(), cabinet.code(), cabinet.content(), board + ", way " + cabinet.circuit().way(),
+                "/cabinets/" + cabinet.cabinetId());
+    }
+
+    private List<String> told(CallOutList list) {
+        Map<Long, Contact> contacts = people.find(list.turns().stream().map(Turn::personId).toList());
+        return list.turns().stream().map(turn -> contacts.get(turn.personId()).name()
+                + (turn.after().isZero() ? "" : ", " + Sentences.ago(turn.after()) + " later")).toList();
+    }
+}

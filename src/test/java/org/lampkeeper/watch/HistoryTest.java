@@ -1,0 +1,120 @@
+package org.lampkeeper.watch;
+
+import java.nio.charset.StandardCharsets;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.List;
+import java.util.Locale;
+
+import jakarta.inject.Inject;
+import jakarta.persistence.EntityManager;
+
+import io.quarkus.narayana.jta.QuarkusTransaction;
+import io.quarkus.test.junit.QuarkusTest;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.register.Rows;
+import org.lampkeeper.register.SensorKey;
+import org.lampkeeper.telemetry.Arrival;
+import org.lampkeeper.telemetry.Quarters;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.lampkeeper.watch.WatchFixture.NOON;
+
+/** What stays of the temperatures: the newest of each quarter of an hour that is over, whatever came in which order and how often. */
+@QuarkusTest
+class HistoryTest {
+
+    private static final Instant QUARTER_PAST = NOON.plusSeconds(900);
+
+    @Inject
+    WatchFixture fixture;
+
+    @Inject
+    EntityManager entities;
+
+    private SensorKey sensor;
+
+    @BeforeEach
+    void noon() {
+        fixture.atNoonListening();
+        sensor = fixture.place(1).first();
+    }
+
+    @Test
+    void newestOfAQuarterIsKeptOnceAReportOpensTheNext() {
+        says(NOON, 9.0);
+        says(NOON.plusSeconds(300), 8.5);
+        says(NOON.plusSeconds(800), 8.0);
+
+        assertThat(history()).isEmpty();
+
+        says(QUARTER_PAST, 7.0);
+
+        assertThat(history()).containsExactly("12:00 8.0");
+    }
+
+    @Test
+    void packThatIsDeliveredTwiceChangesNothing() {
+        says(NOON, 9.0);
+        says(QUARTER_PAST.plusSeconds(10), 7.0);
+        says(QUARTER_PAST.plusSeconds(10), 7.0);
+        says(NOON, 9.0);
+
+        assertThat(history()).containsExactly("12:00 9.0");
+    }
+
+    @Test
+    void manyQuartersOfOneBatchAreAllKept() {
+        says(NOON, 9.0);
+        fixture.passes(Duration.ofHours(1));
+
+        fixture.take(arrival(NOON.plusSeconds(600), 8.8), arrival(QUARTER_PAST, 8.0), arrival(QUARTER_PAST.plusSeconds(60), 7.9),
+                arrival(NOON.plusSeconds(1800), 7.0), arrival(fixture.now(), 6.0));
+
+        assertThat(history()).containsExactly("12:00 8.8", "12:15 7.9", "12:30 7.0");
+    }
+
+    @Test
+    void lateReportFillsTheQuarterThatIsMissingAndOnlyThat() {
+        says(NOON, 9.0);
+        fixture.passes(Duration.ofMinutes(45).plusSeconds(30));
+        says(fixture.now(), 6.0);
+
+        fixture.take(arrival(NOON.minusSeconds(60), 9.5), arrival(QUARTER_PAST.plusSeconds(30), 8.0), arrival(fixture.now().minusSeconds(20), 5.0));
+
+        assertThat(history()).containsExactly("11:45 9.5", "12:00 9.0", "12:15 8.0");
+    }
+
+    @Test
+    void changeOfSupplyClosesItsQuarterToo() {
+        says(NOON, 9.0);
+        fixture.passes(Duration.ofSeconds(900));
+        fixture.saysLost(sensor);
+
+        assertThat(history()).containsExactly("12:00 9.0");
+    }
+
+    private void says(Instant at, double inside) {
+        if (fixture.now().isBefore(at)) {
+            fixture.passes(Duration.between(fixture.now(), at));
+        }
+        fixture.take(arrival(at, inside));
+    }
+
+    private Arrival arrival(Instant at, double inside) {
+        String pack = String.format(Locale.ROOT, "[{\"bn\":\"%s\",\"bt\":%d,\"n\":\"supply\",\"vb\":true,\"ut\":3600},"
+                + "{\"n\":\"inside\",\"u\":\"Cel\",\"v\":%.1f}]", sensor.baseName(), at.getEpochSecond(), inside);
+        return new Arrival("lampkeeper/v1/" + sensor.deviceId() + "/report", pack.getBytes(StandardCharsets.UTF_8), fixture.now(), false);
+    }
+
+    private List<String> history() {
+        return QuarkusTransaction.requiringNew().call(() -> {
+            List<?> rows = entities.createNativeQuery("SELECT quarter, inside_c FROM sensor_quarter WHERE sensor_id = :sensor ORDER BY quarter")
+                    .setParameter("sensor", sensor.sensorId()).getResultList();
+            return rows.stream().map(row -> (Object[]) row)
+                    .map(row -> Quarters.beginning(Rows.number(row[0])).toString().substring(11, 16) + " " + row[1]).toList();
+        });
+    }
+}

@@ -1,0 +1,219 @@
+package org.lampkeeper.web;
+
+import java.lang.annotation.Annotation;
+import java.lang.reflect.Method;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Map;
+import java.util.Objects;
+import java.util.Optional;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+import java.util.stream.Stream;
+
+import jakarta.inject.Inject;
+import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.HttpMethod;
+import jakarta.ws.rs.Path;
+
+import com.tngtech.archunit.core.domain.JavaClass;
+import com.tngtech.archunit.core.importer.ClassFileImporter;
+import com.tngtech.archunit.core.importer.ImportOption;
+import io.quarkus.test.junit.QuarkusTest;
+import io.quarkus.test.junit.TestProfile;
+import io.restassured.RestAssured;
+import io.restassured.http.ContentType;
+import io.restassured.response.Response;
+import io.restassured.specification.RequestSpecification;
+import io.smallrye.common.annotation.Blocking;
+import org.assertj.core.api.SoftAssertions;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.access.Role;
+import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.SignedIn;
+import org.lampkeeper.testing.WithDemo;
+import org.lampkeeper.web.AccessFilter.Rule;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.lampkeeper.web.WebFixture.ALARM;
+import static org.lampkeeper.web.WebFixture.NOW;
+
+/** Every address that the application has, found in its classes: nobody reaches through any of them what is not theirs. */
+@QuarkusTest
+@TestProfile(WithDemo.class)
+class EveryAddressTest {
+
+    private static final Pattern PARAMETER = Pattern.compile("\\{\\s*(\\w+)\\s*(?::(?:[^{}]|\\{[^{}]*})*)?}");
+    // Pages first, as a browser asks; a stream, a file or JSON where there is no page.
+    private static final String ANYTHING = "text/html,*/*;q=0.8";
+    private static final List<Address> ADDRESSES = addressesOfTheApplication();
+    private static final String THEIRS = "North Stair";
+    private static final String OURS = "Cray Point";
+
+    @Inject
+    WebFixture fixture;
+    @Inject
+    MovedClock clock;
+
+    private Map<String, String> things;
+
+    /** {@code path}: with its parameters; {@code verb}: GET, POST, … */
+    private record Address(String verb, String path, Rule rule, Method method) {
+
+        List<String> parameters() {
+            return PARAMETER.matcher(path).results().map(found -> found.group(1)).toList();
+        }
+
+        String filled(Map<String, String> things) {
+            return PARAMETER.matcher(path).replaceAll(found -> Matcher.quoteReplacement(things.getOrDefault(found.group(1), "x")));
+        }
+
+        @Override
+        public String toString() {
+            return verb + " " + path;
+        }
+    }
+
+    @BeforeEach
+    void somethingOfEachKindStandsAtAnotherSite() {
+        clock.stopAt(NOW);
+        fixture.oneLostAndOneSilent();
+        long site = fixture.site(THEIRS);
+        long cabinet = fixture.cabinet("North Stair 2");
+        fixture.run("DELETE FROM suppression WHERE id = 900900");
+        fixture.run("""
+                INSERT INTO suppression (id, kind, site_id, starts_at, ends_at, reason) VALUES (900900, 'ANNOUNCED_WORK', ?, ?, ?, 'a test')
+                """, site, NOW, NOW.plusSeconds(60));
+        fixture.run("DELETE FROM journal_entry WHERE id = 900900");
+        fixture.run("INSERT INTO journal_entry (id, at, kind, site_id, body, seal_number, seal_hash) VALUES (900900, ?, 'tested', ?, '{}', 900900, 'x')",
+                NOW, site);
+        things = Map.of("site", "" + site, "cabinet", "" + cabinet,
+                "board", "" + fixture.number("SELECT board_id FROM circuit WHERE cabinet_id = ?", cabinet),
+                "circuit", "" + fixture.number("SELECT id FROM circuit WHERE cabinet_id = ?", cabinet), "sensor", "north-stair-2",
+                "alarm", "" + ALARM, "message", "900201", "work", "900900",
+                "person", "" + SignedIn.as(Role.SITE_STAFF, site).personId(), "entry", "900900");
+    }
+
+    @Test
+    void everyPathParameterHasANameByWhichItsSiteIsFound() {
+        assertThat(addresses()).isNotEmpty().allSatisfy(address -> assertThat(address.parameters()).as("%s", address).allMatch(SiteOf::isKnown));
+        assertThat(addresses().filter(address -> address.parameters().contains(SiteOf.TOKEN))).as("a secret in an address proves by itself who may what")
+                .allMatch(address -> address.rule().isOpen());
+        assertThat(things.keySet()).as("of each kind there is one to try").containsAll(
+                addresses().filter(address -> !address.rule().isOpen()).flatMap(address -> address.parameters().stream()).toList());
+    }
+
+    @Test
+    void nobodyGetsAnythingWithoutASession() {
+        check(closed(), address -> send(stranger(), address), (address, answer, softly) -> softly
+                .assertThat(answer.statusCode()).as("%s", address).isIn(303, 401));
+        check(closed(), address -> send(stranger().cookie(SignedIn.COOKIE, "a-guess"), address),
+                // Without a word of where it comes from, a POST with a session's cookie is refused even before.
+                (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address).isIn(303, 401, 403));
+    }
+
+    @Test
+    void thingOfAnotherSiteIsAnsweredAsIfItDidNotExist() {
+        SignedIn elsewhere = SignedIn.as(Role.ADMINISTRATOR, fixture.site(OURS));
+
+        check(closed().filter(address -> !address.parameters().isEmpty()), address -> send(as(elsewhere), address),
+                (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address).isEqualTo(404));
+        check(closed().filter(address -> !address.parameters().isEmpty()),
+                address -> send(as(elsewhere), new Address(address.verb(), address.filled(Map.of()).replace("/x", "/999999999999"), address.rule(), address.method())),
+                (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s of nothing", address).isEqualTo(404));
+    }
+
+    @Test
+    void nobodyWithoutARoleGetsAnything() {
+        SignedIn nobody = SignedIn.with(List.of());
+
+        check(closed(), address -> send(as(nobody), address), (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address)
+                .isEqualTo(address.parameters().isEmpty() ? 403 : 404));
+    }
+
+    @Test
+    void whoeverMayOnlyLookChangesNothing() {
+        SignedIn staff = SignedIn.as(Role.SITE_STAFF, fixture.site(THEIRS));
+
+        check(closed().filter(address -> !staffMay(address)), address -> send(as(staff), address),
+                (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address).isIn(403, 404));
+    }
+
+    /** What looks things up waits for the database, which must not happen on a thread that serves all the others. */
+    @Test
+    void everyClosedAddressIsServedByAThreadThatMayWait() {
+        assertThat(closed().map(Address::method).filter(method -> !isBlocking(method))).isEmpty();
+    }
+
+    private static boolean staffMay(Address address) {
+        return !address.rule().isEverywhere() && Role.SITE_STAFF.rights().contains(address.rule().right());
+    }
+
+    private static boolean isBlocking(Method method) {
+        boolean isLater = Stream.of("Uni", "Multi", "CompletionStage", "CompletableFuture", "Publisher", "RestMulti")
+                .anyMatch(method.getReturnType().getSimpleName()::equals);
+        return !isLater || method.isAnnotationPresent(Blocking.class) || method.getDeclaringClass().isAnnotationPresent(Blocking.class);
+    }
+
+    private static RequestSpecification stranger() {
+        return RestAssured.given().redirects().follow(false).accept(ANYTHING);
+    }
+
+    private static RequestSpecification as(SignedIn who) {
+        return who.request().accept(ANYTHING);
+    }
+
+    private interface Asking {
+        Response ask(Address address);
+    }
+
+    private interface Expecting {
+        void expect(Address address, Response answer, SoftAssertions softly);
+    }
+
+    private static void check(Stream<Address> addresses, Asking asking, Expecting expecting) {
+        SoftAssertions softly = new SoftAssertions();
+        addresses.forEach(address -> expecting.expect(address, asking.ask(address), softly));
+        softly.assertAll();
+    }
+
+    private Response send(RequestSpecification request, Address address) {
+        boolean hasBody = !address.verb().equals("GET") && !address.verb().equals("HEAD") && !address.verb().equals("DELETE");
+        RequestSpecification filled = hasBody ? request.contentType(contentType(address.method())).body("") : request;
+        return filled.request(address.verb(), address.filled(things));
+    }
+
+    private static String contentType(Method method) {
+        Consumes own = method.getAnnotation(Consumes.class);
+        Consumes takes = own == null ? method.getDeclaringClass().getAnnotation(Consumes.class) : own;
+        return takes == null ? ContentType.URLENC.toString() : takes.value()[0];
+    }
+
+    private static Stream<Address> closed() {
+        return addresses().filter(address -> !address.rule().isOpen());
+    }
+
+    private static Stream<Address> addresses() {
+        return ADDRESSES.stream();
+    }
+
+    private static List<Address> addressesOfTheApplication() {
+        return new ClassFileImporter().withImportOption(ImportOption.Predefined.DO_NOT_INCLUDE_TESTS).importPackages("org.lampkeeper").stream()
+                .filter(type -> type.isAnnotatedWith(Path.class)).map(JavaClass::reflect).flatMap(type -> Arrays.stream(type.getDeclaredMethods())
+                        .flatMap(method -> verb(method).map(verb -> new Address(verb, path(type, method), Rule.of(method), method)).stream())).toList();
+    }
+
+    private static Optional<String> verb(Method method) {
+        return Arrays.stream(method.getAnnotations()).map(Annotation::annotationType).map(type -> type.getAnnotation(HttpMethod.class))
+                .filter(Objects::nonNull).map(HttpMethod::value).findFirst();
+    }
+
+    private static String path(Class<?> type, Method method) {
+        String own = method.isAnnotationPresent(Path.class) ? method.getAnnotation(Path.class).value() : "";
+        String joined = "/" + type.getAnnotation(Path.class).value() + "/" + own;
+        String path = joined.replaceAll("/{2,}", "/");
+        return path.length() > 1 && path.endsWith("/") ? path.substring(0, path.length() - 1) : path;
+    }
+}
