@@ -191,7 +191,7 @@ public class WatchFixture {
     }
 
     void retire(SensorKey sensor) {
-        registration.retireSensor(sensor.deviceId(), clock.instant());
+        registration.retireSensor(sensor.deviceId(), By.nobody(clock.instant()));
     }
 
     /** How many reports of sensors that are not in use were refused since the start. */
