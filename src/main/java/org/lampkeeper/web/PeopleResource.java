@@ -5,6 +5,7 @@ import java.time.Clock;
 import java.time.Instant;
 import java.time.ZoneOffset;
 import java.util.Arrays;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
@@ -45,6 +46,10 @@ import org.lampkeeper.web.PeopleReading.TurnAt;
 class PeopleResource {
 
     private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+
+    // A form that is sent without a look at it should give little.
+    static final List<Role> GIVEN_MOST_OFTEN_FIRST = List.of(Role.SITE_STAFF, Role.DUTY_MANAGER, Role.INSTALLER, Role.RESPONSIBLE_PERSON,
+            Role.ADMINISTRATOR);
 
     private final Accounts accounts;
     private final SignIns signIns;
@@ -207,7 +212,7 @@ class PeopleResource {
         PersonView view = new PersonView(frame(row.name()), headline(row), said, problem, personId, row.mail().orElse(""), row.phone().orElse(""),
                 row.phone().map(number -> "tel:" + number.replaceAll("[^+0-9]", "")).orElse(""), account(row, now),
                 row.roles().stream().map(role -> line(role, caller)).toList(), row.turns().stream().map(TurnAt::words).toList(), sites,
-                Arrays.stream(Role.values()).map(role -> new PersonView.RoleChoice(role.name(), role.words())).toList(),
+                GIVEN_MOST_OFTEN_FIRST.stream().map(role -> new PersonView.RoleChoice(role.name(), role.words())).toList(),
                 caller.reach().mayEverywhere(Right.EDIT_PEOPLE), mayChange, sessions.size(),
                 sessions.stream().findFirst().map(session -> Moment.of(session.seenAt(), ZoneOffset.UTC, now).ago()).orElse(""));
         return Response.status(status).type(HTML).entity(Templates.person(view).render()).build();
@@ -247,7 +252,7 @@ class PeopleResource {
     }
 
     private static String headline(PersonRow row) {
-        String told = row.turns().isEmpty() ? "on no call-out list" : row.turns().get(0).words();
+        String told = row.turns().stream().min(Comparator.comparing(TurnAt::place)).map(TurnAt::words).orElse("on no call-out list");
         String reach = row.mail().isEmpty() ? "and cannot be told: there is no mail address" : "and is told at " + row.mail().get();
         return row.name() + " is " + told + (row.turns().size() > 1 ? " and on " + (row.turns().size() - 1) + " more" : "") + ", " + reach + ".";
     }

@@ -3,7 +3,6 @@ package org.lampkeeper.web;
 import java.time.Clock;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -154,7 +153,7 @@ class PersonFormResource {
         if (isEverywhere) {
             roles.add(new Choice(NO_ROLE, "none yet"));
         }
-        Arrays.stream(Role.values()).forEach(role -> roles.add(new Choice(role.name(), role.words())));
+        PeopleResource.GIVEN_MOST_OFTEN_FIRST.forEach(role -> roles.add(new Choice(role.name(), role.words())));
         List<Choice> sites = new ArrayList<>();
         if (isEverywhere) {
             sites.add(new Choice("0", "every site, those to come included"));

@@ -2,7 +2,7 @@
 for (const field of document.querySelectorAll('input[type=password]')) {
   const button = document.createElement('button');
   button.type = 'button';
-  button.className = 'second reveal';
+  button.className = 'button quiet reveal';
   button.setAttribute('aria-controls', field.id);
   const label = () => {
     button.textContent = field.type === 'password' ? 'Show it' : 'Hide it';

@@ -48,7 +48,7 @@ public record SignedIn(long personId, String name, String cookie) {
         long id = NEXT.incrementAndGet();
         String secret = UUID.randomUUID().toString();
         String name = "Tester " + id;
-        run("INSERT INTO person (id, reference, name, version) VALUES (?, ?, ?, 0)", id, "reference-" + id, name);
+        run("INSERT INTO person (id, reference, salt, name, version) VALUES (?, ?, ?, ?, 0)", id, "reference-" + id, "salt-" + id, name);
         run("INSERT INTO account (person_id, session_version, created_at) VALUES (?, 0, ?)", id, LONG_AGO);
         grants.forEach(grant -> run("INSERT INTO role_grant (person_id, role, site_id, granted_at) VALUES (?, ?, ?, ?)", id, grant.role().name(),
                 grant.siteId().isPresent() ? grant.siteId().getAsLong() : null, LONG_AGO));
