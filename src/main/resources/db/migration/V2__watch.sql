@@ -33,6 +33,7 @@ CREATE TABLE sensor_status (
 ) ${room_on_page};
 CREATE INDEX sensor_status_by_silence_due ON sensor_status (silence_due);
 CREATE INDEX sensor_status_by_site ON sensor_status (site_id);
+CREATE INDEX sensor_status_by_cabinet ON sensor_status (cabinet_id);
 
 -- The lock of a site: whatever is decided about its alarms and call-outs is decided under this row.
 -- Site 0 stands for the installation itself.

@@ -25,6 +25,7 @@ CREATE TABLE outgoing_message (
 );
 CREATE INDEX outgoing_message_by_next_attempt ON outgoing_message (next_attempt_at);
 CREATE INDEX outgoing_message_by_alarm ON outgoing_message (alarm_id);
+CREATE INDEX outgoing_message_by_call_out ON outgoing_message (call_out_id);
 CREATE INDEX outgoing_message_by_created_at ON outgoing_message (created_at);
 
 -- One row: since when no mail could be handed over. Does not change while all is well.

@@ -277,15 +277,11 @@ public record SensorState(
     }
 
     private static Step suspect(Draft next, Report report, Duration wait, List<Finding> found, Instant now) {
-        if (wait.isZero()) {
-            next.lostSince(Optional.of(report.observedAt()));
-            found.add(new LossConfirmed(report.observedAt()));
-        } else {
-            // From the receive time: a dip that waited in a queue behind us must get the chance to end before anybody is woken.
-            Instant confirmAt = now.plus(wait);
-            next.suspicion(Optional.of(report.observedAt()), Optional.of(confirmAt));
-            found.add(new LossSuspected(report.observedAt(), confirmAt));
-        }
+        // From the receive time: a dip that waited in a queue behind us must get the chance to end before anybody is woken. A wait of zero is
+        // due at once, but apart from taking reports in: what a loss sets in motion must not hold up the reports behind it.
+        Instant confirmAt = now.plus(wait);
+        next.suspicion(Optional.of(report.observedAt()), Optional.of(confirmAt));
+        found.add(new LossSuspected(report.observedAt(), confirmAt));
         return new Step(next.done(), found);
     }
 

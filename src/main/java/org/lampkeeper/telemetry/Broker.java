@@ -41,9 +41,14 @@ class Broker {
         return config.url().orElseGet(embedded::uri);
     }
 
-    /** A filter of the group that shares the messages of this installation's instances. */
-    String shared(String filter) {
-        return "$share/" + config.shareName() + "/" + filter;
+    /** What to subscribe to, so that each message that fits {@code filter} is dealt to one slot. */
+    String dealt(String filter) {
+        return isEmbedded() ? BrokerTopics.sharedInside(filter) : config.shareName().map(name -> "$share/" + name + "/" + filter).orElse(filter);
+    }
+
+    /** Whether more than one slot may listen: without a share group each would be dealt every message. */
+    boolean mayHaveManySlots() {
+        return !isEmbedded() && config.shareName().isPresent();
     }
 
     /** Credentials and, for TLS, what the broker's certificate is checked against; the rest is the caller's. */

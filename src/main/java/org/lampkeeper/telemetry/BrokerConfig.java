@@ -20,9 +20,6 @@ public interface BrokerConfig {
     /** See {@link #username()}. */
     String DEFAULT_USERNAME = "lampkeeper-ingest";
 
-    /** See {@link #shareName()}. */
-    String DEFAULT_SHARE_NAME = "lampkeeper";
-
     /** An external broker, {@code tcp://host:1883} or {@code ssl://host:8883}; with it, no broker of our own is started. */
     Optional<URI> url();
 
@@ -55,12 +52,11 @@ public interface BrokerConfig {
     Path directory();
 
     /**
-     * The name of the shared subscription of all instances. An external Mosquitto lets every login join a share group whose name it knows,
-     * so there the name must be hard to guess.
+     * Lets several instances share the reports of an external broker, as a group of this name. Without it one instance takes them all in
+     * and the others stand by: what a broker that forgets shared subscriptions at its restart does not lose. Mosquitto lets every login
+     * join a group whose name it knows, so there the name must be hard to guess.
      */
-    @WithDefault(DEFAULT_SHARE_NAME)
-    @Pattern(regexp = "[A-Za-z0-9][A-Za-z0-9_-]*")
-    String shareName();
+    Optional<@Pattern(regexp = "[A-Za-z0-9][A-Za-z0-9_-]*") String> shareName();
 
     /** How much of the broker's waiting messages stays in memory; what is more waits on disk. */
     @WithDefault("64M")

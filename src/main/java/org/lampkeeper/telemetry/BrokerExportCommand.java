@@ -62,7 +62,6 @@ public final class BrokerExportCommand {
             BrokerExport.write(sensors, new IngestLogin(username, password.get()), directory);
             out.println(sensors.size() + " sensors and " + username + " written to " + directory.resolve(BrokerExport.PASSWORDS) + " and "
                     + directory.resolve(BrokerExport.ACCESS) + "; now let the broker read them again (Mosquitto: SIGHUP)");
-            warnOfShareName();
             return DONE;
         } catch (SQLException e) {
             err.println(NAME + ": the register at " + url() + " cannot be read: " + (e.getErrorCode() == H2_DATABASE_ALREADY_OPEN
@@ -72,14 +71,6 @@ public final class BrokerExportCommand {
         } catch (IOException | IllegalStateException e) {
             err.println(NAME + ": " + directory.toAbsolutePath() + ": " + e.getMessage());
             return FAILED;
-        }
-    }
-
-    private void warnOfShareName() {
-        String name = config.getOptionalValue("lampkeeper.broker.share-name", String.class).orElse(BrokerConfig.DEFAULT_SHARE_NAME);
-        if (name.equals(BrokerConfig.DEFAULT_SHARE_NAME)) {
-            err.println("warning: lampkeeper.broker.share-name is the default. Mosquitto's access list does not check who joins a share group:"
-                    + " any sensor's login that knows the name can take reports away. Set one that is hard to guess");
         }
     }
 

@@ -25,6 +25,11 @@ final class BrokerTopics {
         return List.of(Topics.ALL_REPORTS, Topics.ALL_LINKS);
     }
 
+    /** The subscription of the ingest client at the broker of our own, which keeps a queue of its own for it. */
+    static String sharedInside(String filter) {
+        return "$share/lampkeeper/" + filter;
+    }
+
     /** Whether {@code name} may be a sensor's login: no wildcard, no separator, and nothing that is ours. */
     static boolean isDeviceId(String name) {
         return Topics.isDeviceId(name) && !name.startsWith(OUR_NAMES) && !INGEST.equals(ROOT + name + "/");

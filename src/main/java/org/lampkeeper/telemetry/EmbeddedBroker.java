@@ -308,8 +308,7 @@ public class EmbeddedBroker {
     }
 
     private long waiting(ActiveMQServer running, String topic) {
-        String shared = "$share/" + config.shareName() + "/" + topic;
-        Queue queue = running.locateQueue(MQTTUtil.getCoreQueueFromMqttTopic(shared, "", settings.getWildcardConfiguration()));
+        Queue queue = running.locateQueue(MQTTUtil.getCoreQueueFromMqttTopic(BrokerTopics.sharedInside(topic), "", settings.getWildcardConfiguration()));
         return queue == null ? 0 : queue.getMessageCount();
     }
 

@@ -32,8 +32,8 @@ public interface IngestConfig {
     @WithDefault("3s")
     Duration tick();
 
-    /** The longest pause between two attempts to connect; attempts never end. */
-    @WithDefault("30s")
+    /** The longest pause between two attempts to connect; attempts never end. One client's attempt costs a broker nothing. */
+    @WithDefault("2s")
     Duration longestPause();
 
     /** How long after a start, or after a connection, suspected losses are left to what may still come in, at most. */

@@ -18,7 +18,8 @@ import org.lampkeeper.register.Rows;
  * client ids are fixed slots, leased in the database: whoever takes a slot takes its queue with it, and nothing is stranded.
  *
  * <p>An instance takes one slot at first, then every slot whose lease ran out. One that holds several gives one back when an instance
- * has none. A new slot is made only when there are more instances than slots.
+ * has none. A new slot is made only when there are more instances than slots, and only where slots share the messages: else there is one,
+ * and the other instances stand by for it.
  */
 @ApplicationScoped
 class IngestSlots {
@@ -44,6 +45,8 @@ class IngestSlots {
     private static final String LISTENED = """
             UPDATE ingest_slot SET listened_until = :now WHERE slot IN (:slots) AND leased_by = :id""";
 
+    private static final String DROP_ALL_BUT_THE_FIRST = "DELETE FROM ingest_slot WHERE slot > 0";
+
     private static final String FORGET_THE_DEAD = "DELETE FROM instance WHERE seen_at < :since";
 
     /** Serialises the making of slots: the row that stands for the installation. */
@@ -61,14 +64,22 @@ class IngestSlots {
         }
     }
 
-    /** Renews what this instance holds, takes over what is free, gives one back where another has none; returns what it holds now. */
+    /**
+     * Renews what this instance holds, takes over what is free, gives one back where another has none; returns what it holds now.
+     *
+     * @param many whether there may be more slots than one
+     */
     @Transactional
-    public Set<Integer> renew(String instance, Duration lease, Instant now) {
+    public Set<Integer> renew(String instance, Duration lease, boolean many, Instant now) {
         entities.createNativeQuery(LOCK_INSTALLATION).getResultList();
         if (entities.createNativeQuery(SEE).setParameter("now", now).setParameter("id", instance).executeUpdate() == 0) {
             entities.createNativeQuery(APPEAR).setParameter("now", now).setParameter("id", instance).executeUpdate();
         }
         entities.createNativeQuery(FORGET_THE_DEAD).setParameter("since", now.minus(lease.multipliedBy(100))).executeUpdate();
+        if (!many) {
+            // Left from a time when messages were shared; nobody listens there any more, so nobody may wait for it.
+            entities.createNativeQuery(DROP_ALL_BUT_THE_FIRST).executeUpdate();
+        }
         List<Slot> slots = slots();
         TreeSet<Integer> held = new TreeSet<>();
         for (Slot slot : slots) {
@@ -89,7 +100,7 @@ class IngestSlots {
             entities.createNativeQuery(RELEASE).setParameter("slot", given).setParameter("id", instance).executeUpdate();
         }
         Instant until = now.plus(lease);
-        if (held.isEmpty() && slots.size() < count(COUNT_ALIVE, instance, lease, now)) {
+        if (held.isEmpty() && (many || slots.isEmpty()) && slots.size() < count(COUNT_ALIVE, instance, lease, now)) {
             int made = slots.size();
             entities.createNativeQuery(MAKE).setParameter("slot", made).setParameter("id", instance).setParameter("until", until)
                     .executeUpdate();

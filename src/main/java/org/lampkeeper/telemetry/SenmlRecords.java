@@ -10,7 +10,6 @@ import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.Set;
-import java.util.regex.Pattern;
 
 import com.fasterxml.jackson.core.JsonFactory;
 import com.fasterxml.jackson.core.JsonLocation;
@@ -45,8 +44,6 @@ final class SenmlRecords {
     private static final int LARGEST_EXPONENT = 300;
     /** Ours: records are at depth 2; the rest is for values under labels that are skipped. */
     private static final int DEEPEST = 8;
-    /** RFC 8428 §4.5.1. */
-    private static final Pattern NAME = Pattern.compile("[A-Za-z0-9][-A-Za-z0-9:./_]*");
 
     // Without interning and the shared symbol table: labels come from outside and would stay in memory, or collide on purpose.
     private static final JsonFactory JSON = JsonFactory.builder()
@@ -65,6 +62,9 @@ final class SenmlRecords {
     private Optional<BigDecimal> baseValue = Optional.empty();
     private Optional<BigDecimal> baseSum = Optional.empty();
     private int version = VERSION;
+
+    private BigDecimal lastSeconds = BigDecimal.ZERO;
+    private @Nullable SenmlTime lastTime;
 
     private SenmlRecords(JsonParser json) {
         this.json = json;
@@ -173,13 +173,12 @@ final class SenmlRecords {
     /** Base fields of the record itself count for it whatever their place among its labels, so this runs after all of them were read. */
     private SenmlRecord resolved(Fields fields) throws RefusedException {
         String name = baseName + (fields.name == null ? "" : fields.name);
-        if (!NAME.matcher(name).matches()) {
+        if (!isName(name)) {
             throw refused(Reason.BAD_NAME, "name " + Refusal.quoted(name)
                     + ", must start with a letter or digit and go on with those and - : . / _ only (bn and n joined)");
         }
         BigDecimal seconds = fields.time == null ? baseTime : baseTime.add(fields.time);
-        SenmlTime time = SenmlTime.of(seconds).orElseThrow(() -> refused(Reason.BAD_NUMBER, "time " + Refusal.quoted(seconds.toString())
-                + " s (bt and t added), must be " + SenmlTime.OLDEST_RELATIVE + " to " + SenmlTime.LAST_ABSOLUTE));
+        SenmlTime time = timeOf(seconds);
         // RFC 8428 §4.5.4: where only one of a base and its field is there, the other counts as zero.
         Optional<Value> value = Optional.ofNullable(fields.value).map(this::onBase);
         if (value.isEmpty() && fields.sum == null) {
@@ -191,6 +190,28 @@ final class SenmlRecords {
         }
         return new SenmlRecord(records.size(), name, Optional.ofNullable(fields.unit).or(() -> baseUnit), value, sum, time,
                 Optional.ofNullable(fields.updateTime));
+    }
+
+    /** RFC 8428 §4.5.1. Not a regular expression: it is asked of every record of every report. */
+    private static boolean isName(String name) {
+        for (int i = 0; i < name.length(); i++) {
+            char c = name.charAt(i);
+            boolean alphanumeric = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+            if (!alphanumeric && (i == 0 || "-:./_".indexOf(c) < 0)) {
+                return false;
+            }
+        }
+        return !name.isEmpty();
+    }
+
+    /** Most packs state one time for all their records, so the one before is remembered. */
+    private SenmlTime timeOf(BigDecimal seconds) throws RefusedException {
+        if (lastTime == null || !seconds.equals(lastSeconds)) {
+            lastTime = SenmlTime.of(seconds).orElseThrow(() -> refused(Reason.BAD_NUMBER, "time " + Refusal.quoted(seconds.toString())
+                    + " s (bt and t added), must be " + SenmlTime.OLDEST_RELATIVE + " to " + SenmlTime.LAST_ABSOLUTE));
+            lastSeconds = seconds;
+        }
+        return lastTime;
     }
 
     private Value onBase(Value value) {

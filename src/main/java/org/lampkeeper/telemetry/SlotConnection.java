@@ -39,6 +39,8 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
     /** Ours: what comes before the answer is a few thousand messages at most, and each of them is stored meanwhile. */
     private static final Duration SUBSCRIBE_WITHIN = Duration.ofMinutes(2);
     private static final int KEEP_ALIVE_SECONDS = 20;
+    /** MQTT 5.0, 3.8.3.1. */
+    private static final int SEND_NOTHING_RETAINED = 2;
     /** No packet id is 0 (MQTT 5.0, 2.2.1). */
     private static final int NOT_ACKNOWLEDGED = 0;
     /** Ours: well below the time after which a connection without an answer counts as dead on either side. */
@@ -90,8 +92,8 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         options.setConnectionTimeout((int) CONNECT_WITHIN.toSeconds());
         client.connect(options).waitForCompletion(CONNECT_WITHIN.toMillis());
         List<MqttSubscription> wanted = new ArrayList<>();
-        wanted.add(subscription(broker.shared(Topics.ALL_REPORTS)));
-        wanted.add(subscription(broker.shared(Topics.ALL_LINKS)));
+        wanted.add(subscription(broker.dealt(Topics.ALL_REPORTS)));
+        wanted.add(subscription(broker.dealt(Topics.ALL_LINKS)));
         if (!broker.isEmbedded()) {
             wanted.add(subscription(markerTopic()));
             wanted.add(subscription(DROPPED_BY_THE_BROKER));
@@ -125,7 +127,10 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
     }
 
     private static MqttSubscription subscription(String filter) {
-        return new MqttSubscription(filter, QOS_AT_LEAST_ONCE);
+        MqttSubscription subscription = new MqttSubscription(filter, QOS_AT_LEAST_ONCE);
+        // What is retained comes by the reader of retained messages, once, and not again at each reconnect.
+        subscription.setRetainHandling(SEND_NOTHING_RETAINED);
+        return subscription;
     }
 
     boolean isUsable() {
@@ -187,6 +192,10 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         boolean waited = message.isRetained() || message.isDuplicate() || !caughtUp;
         Arrival arrival = new Arrival(topic, message.getPayload(), clock.instant(), waited);
         // A message of QoS 0 was not promised to arrive and is not acknowledged; it is taken in like any other.
+        if (!isMarker && Topics.isReport(topic)) {
+            // Read here, on this thread, while the worker waits for the commit of the batch before.
+            arrival.report();
+        }
         int packetId = message.getQos() == 0 ? NOT_ACKNOWLEDGED : message.getId();
         enqueue(new Queued(arrival, packetId, isMarker));
     }

@@ -91,6 +91,12 @@ public class Subscriber {
         return !workers.isEmpty() && workers.values().stream().allMatch(SlotWorker::isListening);
     }
 
+    /** Whether another instance holds the only slot and this one waits to take it over. */
+    public boolean isStandingBy() {
+        return workers.isEmpty() && !broker.mayHaveManySlots() && !renewedAt.equals(Instant.MIN)
+                && !clock.instant().isAfter(later(renewedAt, config.lease()));
+    }
+
     /**
      * Whether reports from before may still be coming in, so that a suspected loss should wait for what follows it. Ends by itself after
      * the configured longest time; false while there is no connection, since then nothing follows.
@@ -135,7 +141,7 @@ public class Subscriber {
         boolean retainedRead = false;
         while (stop.getCount() > 0) {
             try {
-                hold(slots.renew(instance, config.lease(), clock.instant()));
+                hold(slots.renew(instance, config.lease(), broker.mayHaveManySlots(), clock.instant()));
                 renewedAt = clock.instant();
                 if (isListening()) {
                     unheardSince = Instant.MAX;
@@ -184,7 +190,7 @@ public class Subscriber {
 
     private void rest() {
         // Looks more often while it is not listening yet, so that a start does not wait for a whole tick.
-        Duration pause = isListening() ? config.tick() : config.tick().dividedBy(10);
+        Duration pause = isListening() || isStandingBy() ? config.tick() : config.tick().dividedBy(10);
         try {
             if (stop.await(pause.toMillis(), TimeUnit.MILLISECONDS)) {
                 LOG.debug("no longer holding slots");

@@ -31,6 +31,11 @@ public final class Topics {
         return DEVICE.matcher(text).matches();
     }
 
+    /** Whether a topic that came by one of our subscriptions carries a report. */
+    static boolean isReport(String topic) {
+        return topic.endsWith("/report");
+    }
+
     static String reportOf(String deviceId) {
         return topic(deviceId, "report");
     }

@@ -9,7 +9,7 @@ import org.eclipse.microprofile.health.Readiness;
 
 import org.lampkeeper.telemetry.Subscriber;
 
-/** Ready means: connected to the broker on every slot held, and what had waited there is taken in. */
+/** Ready means: connected to the broker on every slot held, and what had waited there is taken in; or standing by for who is. */
 @Readiness
 @ApplicationScoped
 class ListeningCheck implements HealthCheck {
@@ -25,7 +25,8 @@ class ListeningCheck implements HealthCheck {
     @Override
     public HealthCheckResponse call() {
         HealthCheckResponseBuilder answer = HealthCheckResponse.named("broker")
-                .status(subscriber.isListening() || !service.loops())
+                .status(subscriber.isListening() || subscriber.isStandingBy() || !service.loops())
+                .withData("standing-by", subscriber.isStandingBy())
                 .withData("queued", subscriber.queued());
         subscriber.troubles().forEach((slot, trouble) -> answer.withData("slot-" + slot, trouble));
         return answer.build();

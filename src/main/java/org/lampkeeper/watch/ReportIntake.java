@@ -12,6 +12,7 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -40,7 +41,6 @@ import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.telemetry.Readings;
 import org.lampkeeper.telemetry.Reason;
 import org.lampkeeper.telemetry.Refusal;
-import org.lampkeeper.telemetry.SenmlCodec;
 import org.lampkeeper.telemetry.SensorTopic;
 import org.lampkeeper.telemetry.SteadyReports;
 import org.lampkeeper.telemetry.Topics;
@@ -92,6 +92,7 @@ class ReportIntake implements Intake {
     /** What a sensor did within this batch. */
     private static final class Doings {
         private final SensorKey key;
+        private final List<Arrival> arrivals = new ArrayList<>();
         private final List<Fact> facts = new ArrayList<>();
 
         private Doings(SensorKey key) {
@@ -125,8 +126,7 @@ class ReportIntake implements Intake {
         for (Read each : read) {
             SensorKey key = keys.get(each.topic().deviceId());
             if (key == null) {
-                refused.note(each.arrival(), new Refusal(Reason.UNKNOWN_SENSOR,
-                        "no sensor in use has the device id '" + each.topic().deviceId() + "'; register it first"));
+                refuseUnknown(each.arrival(), each.topic().deviceId());
             } else if (each.pack().isPresent() && !each.pack().get().baseName().equals(key.baseName())) {
                 refused.note(each.arrival(), new Refusal(Reason.BASE_NAME_DISAGREES,
                         "bn is '" + each.pack().get().baseName() + "', must be '" + key.baseName() + "' on this topic"));
@@ -159,7 +159,7 @@ class ReportIntake implements Intake {
             }
             return Optional.of(new Read(arrival, topic.get(), Optional.empty(), Optional.of((LinkWord) reading)));
         }
-        Decoded decoded = SenmlCodec.decode(arrival.payload());
+        Decoded decoded = arrival.report();
         if (decoded instanceof Refusal refusal) {
             refused.note(arrival, refusal);
             return Optional.empty();
@@ -167,7 +167,12 @@ class ReportIntake implements Intake {
         return Optional.of(new Read(arrival, topic.get(), Optional.of((Pack) decoded), Optional.empty()));
     }
 
+    private void refuseUnknown(Arrival arrival, String deviceId) {
+        refused.note(arrival, new Refusal(Reason.UNKNOWN_SENSOR, "no sensor in use has the device id '" + deviceId + "'; register it first"));
+    }
+
     private void add(Doings doings, Read read) {
+        doings.arrivals.add(read.arrival());
         read.link().ifPresent(word -> doings.facts.add(new Fact.Linked(word)));
         read.pack().ifPresent(pack -> {
             Instant receivedAt = read.arrival().receivedAt();
@@ -198,14 +203,22 @@ class ReportIntake implements Intake {
         if (!unsteady.isEmpty()) {
             decide(unsteady);
         }
-        List<Quarters.Heard> past = doings.values().stream().filter(each -> each.facts.size() > 1 || unsteady.containsKey(each.key.sensorId()))
-                .flatMap(each -> ReachedQuarters.newestOfEach(each.heard(), each.key.sensorId()).stream()).toList();
+        List<Quarters.Heard> past = doings.values().stream().flatMap(each -> past(each, unsteady.containsKey(each.key.sensorId()))).toList();
         if (!past.isEmpty()) {
             SqlWork.on(entities, connection -> {
                 Quarters.fill(connection, past);
                 return null;
             });
         }
+    }
+
+    /** What may belong into the history at once. The newest quarter of a steady run is where its row stands now, so it is not over. */
+    private static Stream<Quarters.Heard> past(Doings doings, boolean isUnsteady) {
+        if (doings.facts.size() == 1 && !isUnsteady) {
+            return Stream.empty();
+        }
+        List<Quarters.Heard> heard = ReachedQuarters.newestOfEach(doings.heard(), doings.key.sensorId());
+        return heard.stream().limit(isUnsteady ? heard.size() : heard.size() - 1L);
     }
 
     /** A run of equal, clean reports, each newer than the one before, comes to one row; anything else does not. */
@@ -243,6 +256,7 @@ class ReportIntake implements Intake {
     private void decide(Map<Long, Doings> unsteady) {
         Instant now = clock.instant();
         List<Status> locked = SqlWork.on(entities, connection -> SensorStatuses.lock(connection, unsteady.keySet()));
+        refuseRetired(unsteady, locked);
         TreeSet<Long> siteIds = new TreeSet<>();
         Map<Status, List<Finding>> found = new LinkedHashMap<>();
         Map<Long, SensorState> next = new LinkedHashMap<>();
@@ -277,6 +291,19 @@ class ReportIntake implements Intake {
             return null;
         });
         found.forEach((status, all) -> findings.keep(status, all, now));
+    }
+
+    /** Retired since the directory found it: its row is gone, and it is as unknown as any other that is not in use. */
+    private void refuseRetired(Map<Long, Doings> unsteady, List<Status> locked) {
+        if (locked.size() == unsteady.size()) {
+            return;
+        }
+        Map<Long, Doings> retired = new TreeMap<>(unsteady);
+        locked.forEach(status -> retired.remove(status.sensorId()));
+        for (Doings each : retired.values()) {
+            directory.forget(each.key.deviceId());
+            each.arrivals.forEach(arrival -> refuseUnknown(arrival, each.key.deviceId()));
+        }
     }
 
     private Step judge(SensorState state, Fact fact, Instant now) {

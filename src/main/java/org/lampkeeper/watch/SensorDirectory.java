@@ -19,13 +19,13 @@ import org.lampkeeper.register.SensorKey;
 import org.lampkeeper.register.Sensors;
 
 /**
- * Which device is which sensor, remembered for a short time: every report asks. A sensor that was retired may be listened to for that
- * long still; one that is new is known at once, since only what was found is remembered.
+ * Which device is which sensor, remembered, for every report asks. One that is new is known at once, since only what was found is
+ * remembered; one that was retired has no status row any more, by which the intake notices and has it forgotten here.
  */
 @ApplicationScoped
 class SensorDirectory {
 
-    private static final Duration REMEMBERED = Duration.ofSeconds(60);
+    private static final Duration REMEMBERED = Duration.ofHours(1);
     private static final int MOST = 500_000;
     /** A batch names at most this many devices in one query. */
     private static final int CHUNK = 1_000;
@@ -58,5 +58,9 @@ class SensorDirectory {
             known.putAll(found);
         }
         return keys;
+    }
+
+    void forget(String deviceId) {
+        known.invalidate(deviceId);
     }
 }

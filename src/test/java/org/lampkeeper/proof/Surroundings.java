@@ -22,7 +22,6 @@ import org.lampkeeper.testing.TestPostgres;
 record Surroundings(ServiceProcess service, TestDatabase database, Optional<MosquittoServer> mosquitto) implements AutoCloseable {
 
     private static final String INGEST_PASSWORD = "ingest-password-of-the-tests";
-    private static final String SHARE_NAME = "hard-to-guess";
 
     /** By what it is called in a test's name. */
     enum Database {
@@ -68,7 +67,7 @@ record Surroundings(ServiceProcess service, TestDatabase database, Optional<Mosq
     /** The register is filled by a start that listens to nobody, exported as the manual says, and Mosquitto started on what came out. */
     private static MosquittoServer mosquittoFor(ServiceProcess service) throws IOException, InterruptedException {
         Path exported = service.directory().resolve("mosquitto");
-        service.with("lampkeeper.broker.password", INGEST_PASSWORD).with("lampkeeper.broker.share-name", SHARE_NAME);
+        service.with("lampkeeper.broker.password", INGEST_PASSWORD);
         service.at(URI.create("tcp://127.0.0.1:1")).with("lampkeeper.service.loops", false).start();
         service.stop();
         int exit = service.command("export-broker", "--to", exported.toString());

@@ -34,33 +34,62 @@ class TwoInstancesIT {
     private static final TestInstallation INSTALLATION = TestInstallation.of(CABINETS, Duration.ZERO, Duration.ofMinutes(20));
 
     @Test
-    void oneOfTwoDiesForGoodAndNothingIsStranded() throws Exception {
+    void oneOfTwoThatShareDiesForGoodAndNothingIsStranded() throws Exception {
         MailServer mailServer = MailServer.shared();
         int before = mailServer.receivedBy(address(1)).size();
         try (Surroundings here = Surroundings.of("two-instances", Database.POSTGRESQL, BrokerKind.MOSQUITTO, INSTALLATION)) {
-            ServiceProcess survivor = here.service().with("lampkeeper.watch.confirm", "1s").mailTo(mailServer.port()).start();
+            ServiceProcess survivor = here.service().with("lampkeeper.broker.share-name", "hard-to-guess")
+                    .with("lampkeeper.watch.confirm", "1s").mailTo(mailServer.port()).start();
             try (ServiceProcess victim = survivor.twin(ServiceProcess.freshDirectory("two-instances-victim")).start();
                     Traffic traffic = new Traffic(IntStream.rangeClosed(1, CABINETS).mapToObj(here::sensor).toList(), REPORTS_PER_SECOND)) {
                 await("work is shared").atMost(Surroundings.patience())
                         .until(() -> reportsOf(survivor) > 100 && reportsOf(victim) > 100);
 
-                traffic.loseSupply();
-                victim.killHard();
-                await("losses acknowledged").atMost(Surroundings.patience()).until(traffic::allSaidLost);
-                Map<String, Long> last = traffic.end();
-
                 // The dead one's session goes on being dealt its share until its lease runs out and the survivor takes the session over.
-                await("every accepted report is in").atMost(Surroundings.patience()).untilAsserted(() -> assertThat(lastStored(here)).isEqualTo(last));
-                await("every loss is an alarm").atMost(Surroundings.patience()).untilAsserted(() -> assertThat(here.count(
-                        "SELECT COUNT(DISTINCT cabinet_id) FROM alarm WHERE kind = 'SUPPLY_LOST' AND live")).isEqualTo(CABINETS));
-                await("a mail for each").atMost(Surroundings.patience()).until(() -> calledFor(mailServer, before).size() == CABINETS);
-                assertThat(here.count("SELECT COUNT(*) FROM alarm")).isEqualTo(CABINETS);
-                assertThat(here.count("SELECT COUNT(DISTINCT leased_by) FROM ingest_slot")).isEqualTo(1);
+                losesAllWhileThisOneDies(victim, traffic, here, mailServer, before);
             }
             survivor.stop();
-            assertThat(JournalProof.verify(here.database(), mailServer.receivedBy(address(1)).stream().skip(before)
-                    .map(mail -> Mail.of(mail).journal()).toList())).isInstanceOf(Verdict.Intact.class);
+            isIntact(here, mailServer, before);
         }
+    }
+
+    @Test
+    void theOneThatListensDiesForGoodAndTheOneThatStoodByTakesOver() throws Exception {
+        MailServer mailServer = MailServer.shared();
+        int before = mailServer.receivedBy(address(1)).size();
+        try (Surroundings here = Surroundings.of("standing-by", Database.POSTGRESQL, BrokerKind.MOSQUITTO, INSTALLATION)) {
+            ServiceProcess victim = here.service().with("lampkeeper.watch.confirm", "1s").mailTo(mailServer.port()).start();
+            try (ServiceProcess survivor = victim.twin(ServiceProcess.freshDirectory("standing-by-survivor")).start();
+                    Traffic traffic = new Traffic(IntStream.rangeClosed(1, CABINETS).mapToObj(here::sensor).toList(), REPORTS_PER_SECOND)) {
+                await("one listens").atMost(Surroundings.patience()).until(() -> reportsOf(victim) > 100);
+                assertThat(reportsOf(survivor)).isZero();
+
+                losesAllWhileThisOneDies(victim, traffic, here, mailServer, before);
+                assertThat(reportsOf(survivor)).isPositive();
+                survivor.stop();
+            }
+            isIntact(here, mailServer, before);
+        }
+    }
+
+    private static void losesAllWhileThisOneDies(ServiceProcess victim, Traffic traffic, Surroundings here, MailServer mailServer, int before)
+            throws Exception {
+        traffic.loseSupply();
+        victim.killHard();
+        await("losses acknowledged").atMost(Surroundings.patience()).until(traffic::allSaidLost);
+        Map<String, Long> last = traffic.end();
+
+        await("every accepted report is in").atMost(Surroundings.patience()).untilAsserted(() -> assertThat(lastStored(here)).isEqualTo(last));
+        await("every loss is an alarm").atMost(Surroundings.patience()).untilAsserted(() -> assertThat(here.count(
+                "SELECT COUNT(DISTINCT cabinet_id) FROM alarm WHERE kind = 'SUPPLY_LOST' AND live")).isEqualTo(CABINETS));
+        await("a mail for each").atMost(Surroundings.patience()).until(() -> calledFor(mailServer, before).size() == CABINETS);
+        assertThat(here.count("SELECT COUNT(*) FROM alarm")).isEqualTo(CABINETS);
+        assertThat(here.count("SELECT COUNT(DISTINCT leased_by) FROM ingest_slot")).isEqualTo(1);
+    }
+
+    private static void isIntact(Surroundings here, MailServer mailServer, int before) throws Exception {
+        assertThat(JournalProof.verify(here.database(), mailServer.receivedBy(address(1)).stream().skip(before)
+                .map(mail -> Mail.of(mail).journal()).toList())).isInstanceOf(Verdict.Intact.class);
     }
 
     private static double reportsOf(ServiceProcess service) {

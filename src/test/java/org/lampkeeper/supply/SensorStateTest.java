@@ -157,11 +157,13 @@ class SensorStateTest {
     }
 
     @Test
-    void aLossIsConfirmedAtOnceWhereConfirmationIsOff() {
-        Step step = heard(healthy(0)).heard(lost(60), AT_ONCE, at(60));
+    void confirmationOfALossIsDueAtOnceWhereItIsOff() {
+        Step heard = heard(healthy(0)).heard(lost(60), AT_ONCE, at(60));
+        Step due = heard.next().confirmationDue(at(60));
 
-        assertThat(step.findings()).containsExactly(new LossConfirmed(at(60)));
-        assertThat(step.next().isSettled()).isTrue();
+        assertThat(heard.findings()).containsExactly(new LossSuspected(at(60), at(60)));
+        assertThat(due.findings()).containsExactly(new LossConfirmed(at(60)));
+        assertThat(due.next().isSettled()).isTrue();
     }
 
     @Test

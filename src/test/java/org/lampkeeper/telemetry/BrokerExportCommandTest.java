@@ -73,7 +73,7 @@ class BrokerExportCommandTest {
         assertThat(Files.readString(to.resolve("access"))).contains("pattern write lampkeeper/v1/%u/report\n")
                 .contains("pattern write lampkeeper/v1/%u/link\n").contains("user lampkeeper-ingest\ntopic read lampkeeper/v1/#\n");
         assertThat(PosixFilePermissions.toString(Files.getPosixFilePermissions(to.resolve("passwords")))).isEqualTo("rw-r-----");
-        assertThat(said()).contains("1 sensors").contains("share-name").doesNotContain("ours\n");
+        assertThat(said()).contains("1 sensors").doesNotContain("ours\n");
     }
 
     @Test

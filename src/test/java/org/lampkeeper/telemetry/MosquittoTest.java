@@ -2,10 +2,18 @@ package org.lampkeeper.telemetry;
 
 import java.io.IOException;
 import java.nio.file.Path;
+import java.time.Clock;
+import java.time.Duration;
+import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
+import java.util.concurrent.CompletableFuture;
 import java.util.stream.IntStream;
 import java.util.stream.Stream;
 
+import io.smallrye.config.SmallRyeConfigBuilder;
+import org.eclipse.paho.mqttv5.common.MqttException;
+import org.eclipse.paho.mqttv5.common.MqttMessage;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
@@ -22,6 +30,7 @@ import org.lampkeeper.testing.MqttProbe;
 import org.lampkeeper.testing.MqttProbe.Login;
 import org.lampkeeper.testing.MqttProbe.Received;
 
+import static java.nio.charset.StandardCharsets.UTF_8;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
 import static org.lampkeeper.testing.MqttProbe.DONE;
@@ -227,6 +236,41 @@ class MosquittoTest {
                     assertThat(again.connect(sensor("s2").at(separate.uri()))).isEqualTo("refused 135");
                 }
             });
+        }
+    }
+
+    // Seen of Mosquitto 2.0.11: three times the receive maximum, once the subscriber's socket had been full.
+    @Test
+    void moreUnderWayThanAgreedWaitsForTheNextBatchAndIsNotLost(@TempDir Path own) throws Exception {
+        int agreed = 1;
+        int sent = 60;
+        BrokerExport.write(logins("s1"), BrokerFixture.INGEST, own);
+        IngestConfig ingest = new SmallRyeConfigBuilder().addDiscoveredConverters().withMapping(IngestConfig.class)
+                .withDefaultValue("lampkeeper.ingest.in-flight", Integer.toString(agreed)).build().getConfigMapping(IngestConfig.class);
+        try (MosquittoServer separate = MosquittoServer.start(own)) {
+            BrokerConfig config = BrokerFixture.config(own, Map.of("lampkeeper.broker.url", separate.uri().toString()));
+            Broker broker = new Broker(config, new EmbeddedBroker(config, (device, secret) -> false, BrokerFixture.INGEST), BrokerFixture.INGEST);
+            SlotConnection connection = new SlotConnection(broker, 7, ingest, Clock.systemUTC());
+            connection.open();
+            CompletableFuture<Void> callback = CompletableFuture.runAsync(() -> IntStream.range(0, sent).forEach(number -> {
+                try {
+                    connection.messageArrived("lampkeeper/v1/s1/link", new MqttMessage(Integer.toString(number).getBytes(UTF_8)));
+                } catch (MqttException failed) {
+                    throw new IllegalStateException(failed);
+                }
+            }));
+
+            List<String> taken = new ArrayList<>();
+            await().until(() -> {
+                connection.next(5, Duration.ofMillis(10)).stream().filter(each -> !each.isMarker())
+                        .forEach(each -> taken.add(new String(each.arrival().payload(), UTF_8)));
+                return taken.size() == sent;
+            });
+
+            assertThat(taken).containsExactlyElementsOf(IntStream.range(0, sent).mapToObj(Integer::toString).toList());
+            assertThat(callback).isCompleted();
+            assertThat(connection.isUsable()).isTrue();
+            connection.close();
         }
     }
 }

@@ -13,6 +13,7 @@ import java.util.concurrent.atomic.AtomicInteger;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 
+import io.micrometer.core.instrument.MeterRegistry;
 import io.quarkus.narayana.jta.QuarkusTransaction;
 
 import org.lampkeeper.callout.CallOutList;
@@ -31,6 +32,7 @@ import org.lampkeeper.register.Registration;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.register.SensorKey;
 import org.lampkeeper.telemetry.Arrival;
+import org.lampkeeper.telemetry.Reason;
 import org.lampkeeper.testing.MovedClock;
 
 /** Sites of a test's own, what their sensors say, and time that passes only when the test says so. */
@@ -50,9 +52,10 @@ public class WatchFixture {
     private final Listening listening;
     private final Registration registration;
     private final EntityManager entities;
+    private final MeterRegistry meters;
 
     WatchFixture(MovedClock clock, ReportIntake intake, DeadlineHandler deadlines, SilenceSweep sweep, Listening listening,
-            Registration registration, EntityManager entities) {
+            Registration registration, EntityManager entities, MeterRegistry meters) {
         this.clock = clock;
         this.intake = intake;
         this.deadlines = deadlines;
@@ -60,6 +63,7 @@ public class WatchFixture {
         this.listening = listening;
         this.registration = registration;
         this.entities = entities;
+        this.meters = meters;
     }
 
     /** A site with its cabinets, each with a sensor, all on one board, and three people who are told 0, 10 and 10 minutes on. */
@@ -184,6 +188,15 @@ public class WatchFixture {
                 + ",\"ut\":" + PROMISE_SECONDS + "},{\"n\":\"inside\",\"u\":\"Cel\",\"v\":8.5}]";
         return new Arrival("lampkeeper/v1/" + sensor.deviceId() + "/report", pack.getBytes(StandardCharsets.UTF_8), clock.instant(),
                 mayHaveWaited);
+    }
+
+    void retire(SensorKey sensor) {
+        registration.retireSensor(sensor.deviceId(), By.nobody(clock.instant()));
+    }
+
+    /** How many reports of sensors that are not in use were refused since the start. */
+    double refusedAsUnknown() {
+        return meters.counter("lampkeeper.reports.refused", "reason", Reason.UNKNOWN_SENSOR.word()).count();
     }
 
     void link(SensorKey sensor, String word) {

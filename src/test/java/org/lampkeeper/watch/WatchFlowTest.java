@@ -93,6 +93,19 @@ class WatchFlowTest {
     }
 
     @Test
+    void retiredSensorIsRefusedThoughItWasHeardJustBefore() {
+        Place place = healthy(1);
+        fixture.retire(place.first());
+        double before = fixture.refusedAsUnknown();
+
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofMinutes(1));
+
+        assertThat(fixture.refusedAsUnknown()).isEqualTo(before + 1);
+        assertThat(fixture.alarms(place)).isEmpty();
+    }
+
+    @Test
     void climbsInOrderUntilSomebodyTakesIt() {
         Place place = healthy(1);
         lose(place);
