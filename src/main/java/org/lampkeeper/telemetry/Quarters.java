@@ -95,8 +95,8 @@ public final class Quarters {
         }
         try (PreparedStatement statement = connection.prepareStatement(CLOSE)) {
             Columns<Step> columns = new Columns<>(connection, statement, steps);
-            columns.bind("bigint", Step::sensorId);
-            columns.bind("bigint", Step::quarter);
+            columns.bind("bigint", Long[]::new, Step::sensorId);
+            columns.bind("bigint", Long[]::new, Step::quarter);
             statement.executeUpdate();
         }
     }
@@ -114,15 +114,15 @@ public final class Quarters {
         for (String sql : List.of(REPLACE_BY_NEWER, ADD_MISSING)) {
             try (PreparedStatement statement = connection.prepareStatement(sql)) {
                 Columns<Heard> columns = new Columns<>(connection, statement, rows);
-                columns.bind("bigint", Heard::sensorId);
-                columns.bind("bigint", Heard::quarter);
+                columns.bind("bigint", Long[]::new, Heard::sensorId);
+                columns.bind("bigint", Long[]::new, Heard::quarter);
                 columns.bindTimes(Heard::observedAt);
-                columns.bind("varchar", row -> row.supplied() ? "HEALTHY" : "LOST");
-                columns.bind("double precision", row -> Columns.orNull(row.readings().insideC()));
-                columns.bind("double precision", row -> Columns.orNull(row.readings().outsideC()));
-                columns.bind("double precision", row -> Columns.orNull(row.readings().batteryPercent()));
-                columns.bind("boolean", row -> row.readings().heaterOn().orElse(null));
-                columns.bind("boolean", row -> row.readings().doorOpen().orElse(null));
+                columns.bind("varchar", String[]::new, row -> row.supplied() ? "HEALTHY" : "LOST");
+                columns.bind("double precision", Double[]::new, row -> Columns.orNull(row.readings().insideC()));
+                columns.bind("double precision", Double[]::new, row -> Columns.orNull(row.readings().outsideC()));
+                columns.bind("double precision", Double[]::new, row -> Columns.orNull(row.readings().batteryPercent()));
+                columns.bind("boolean", Boolean[]::new, row -> row.readings().heaterOn().orElse(null));
+                columns.bind("boolean", Boolean[]::new, row -> row.readings().doorOpen().orElse(null));
                 statement.executeUpdate();
             }
         }

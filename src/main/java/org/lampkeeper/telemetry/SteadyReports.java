@@ -78,7 +78,7 @@ public final class SteadyReports {
         }
         if (!mayCross.isEmpty()) {
             try (PreparedStatement statement = connection.prepareStatement(LOCK)) {
-                new Columns<>(connection, statement, rows).bind("bigint", Row::sensorId);
+                new Columns<>(connection, statement, rows).bind("bigint", Long[]::new, Row::sensorId);
                 statement.executeQuery().close();
             }
             Quarters.close(connection, mayCross.stream().map(row -> new Quarters.Step(row.sensorId(), row.observedAt())).toList());
@@ -86,17 +86,17 @@ public final class SteadyReports {
         int moved;
         try (PreparedStatement statement = connection.prepareStatement(MOVE_STEADY_ROWS)) {
             Columns<Row> columns = new Columns<>(connection, statement, rows);
-            columns.bind("bigint", Row::sensorId);
-            columns.bind("varchar", Row::reading);
+            columns.bind("bigint", Long[]::new, Row::sensorId);
+            columns.bind("varchar", String[]::new, Row::reading);
             columns.bindTimes(Row::observedAt);
-            columns.bind("bigint", Row::seq);
+            columns.bind("bigint", Long[]::new, Row::seq);
             columns.bindTimes(Row::receivedAt);
             columns.bindTimes(Row::silentAfter);
-            columns.bind("double precision", Row::insideC);
-            columns.bind("double precision", Row::outsideC);
-            columns.bind("double precision", Row::batteryPercent);
-            columns.bind("boolean", Row::heaterOn);
-            columns.bind("boolean", Row::doorOpen);
+            columns.bind("double precision", Double[]::new, Row::insideC);
+            columns.bind("double precision", Double[]::new, Row::outsideC);
+            columns.bind("double precision", Double[]::new, Row::batteryPercent);
+            columns.bind("boolean", Boolean[]::new, Row::heaterOn);
+            columns.bind("boolean", Boolean[]::new, Row::doorOpen);
             moved = statement.executeUpdate();
         }
         return moved == rows.size() ? List.of() : notMoved(connection, rows);
@@ -105,7 +105,7 @@ public final class SteadyReports {
     private static List<Row> notMoved(Connection connection, List<Row> rows) throws SQLException {
         Map<Long, String> known = new HashMap<>();
         try (PreparedStatement statement = connection.prepareStatement(ROWS_AS_THEY_ARE)) {
-            new Columns<>(connection, statement, rows).bind("bigint", Row::sensorId);
+            new Columns<>(connection, statement, rows).bind("bigint", Long[]::new, Row::sensorId);
             try (ResultSet found = statement.executeQuery()) {
                 while (found.next()) {
                     OffsetDateTime observed = found.getObject(3, OffsetDateTime.class);

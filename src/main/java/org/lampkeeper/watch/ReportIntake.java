@@ -12,6 +12,7 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -202,14 +203,22 @@ class ReportIntake implements Intake {
         if (!unsteady.isEmpty()) {
             decide(unsteady);
         }
-        List<Quarters.Heard> past = doings.values().stream().filter(each -> each.facts.size() > 1 || unsteady.containsKey(each.key.sensorId()))
-                .flatMap(each -> ReachedQuarters.newestOfEach(each.heard(), each.key.sensorId()).stream()).toList();
+        List<Quarters.Heard> past = doings.values().stream().flatMap(each -> past(each, unsteady.containsKey(each.key.sensorId()))).toList();
         if (!past.isEmpty()) {
             SqlWork.on(entities, connection -> {
                 Quarters.fill(connection, past);
                 return null;
             });
         }
+    }
+
+    /** What may belong into the history at once. The newest quarter of a steady run is where its row stands now, so it is not over. */
+    private static Stream<Quarters.Heard> past(Doings doings, boolean isUnsteady) {
+        if (doings.facts.size() == 1 && !isUnsteady) {
+            return Stream.empty();
+        }
+        List<Quarters.Heard> heard = ReachedQuarters.newestOfEach(doings.heard(), doings.key.sensorId());
+        return heard.stream().limit(isUnsteady ? heard.size() : heard.size() - 1L);
     }
 
     /** A run of equal, clean reports, each newer than the one before, comes to one row; anything else does not. */
