@@ -74,10 +74,11 @@ class ArchitectureTest {
         })).toList();
     }
 
+    /** A large room may have packages of its own inside; they are the same room. */
     @Test
     void everyPackageIsARoomOfTheDesign() {
         Set<String> rooms = OURS.stream().map(each -> each.getPackageName()).filter(name -> !name.equals(ROOT))
-                .map(name -> name.substring(ROOT.length() + 1)).collect(Collectors.toCollection(TreeSet::new));
+                .map(name -> name.substring(ROOT.length() + 1).split("\\.")[0]).collect(Collectors.toCollection(TreeSet::new));
         Set<String> known = new TreeSet<>(PURE.keySet());
         known.addAll(EDGE.keySet());
 

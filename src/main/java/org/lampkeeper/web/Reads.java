@@ -22,7 +22,7 @@ import org.lampkeeper.access.Right;
 
 /** Runs the read-only statements of the pages; each of them is one query and sees one moment. */
 @ApplicationScoped
-class Reads {
+public class Reads {
 
     private final DataSource database;
 
@@ -31,55 +31,55 @@ class Reads {
     }
 
     /** Makes one thing out of the row that the result stands on. */
-    interface RowReader<T> {
+    public interface RowReader<T> {
         T read(Row row) throws SQLException;
     }
 
     /** One row, with what may be missing as {@code Optional}. */
-    record Row(ResultSet result) {
+    public record Row(ResultSet result) {
 
-        long number(String column) throws SQLException {
+        public long number(String column) throws SQLException {
             return result.getLong(column);
         }
 
-        String text(String column) throws SQLException {
+        public String text(String column) throws SQLException {
             return result.getString(column);
         }
 
-        boolean is(String column) throws SQLException {
+        public boolean is(String column) throws SQLException {
             return result.getBoolean(column);
         }
 
-        Instant instant(String column) throws SQLException {
+        public Instant instant(String column) throws SQLException {
             return result.getObject(column, OffsetDateTime.class).toInstant();
         }
 
-        boolean has(String column) throws SQLException {
+        public boolean has(String column) throws SQLException {
             return result.getObject(column) != null;
         }
 
-        OptionalLong optionalNumber(String column) throws SQLException {
+        public OptionalLong optionalNumber(String column) throws SQLException {
             return has(column) ? OptionalLong.of(number(column)) : OptionalLong.empty();
         }
 
-        Optional<String> optionalText(String column) throws SQLException {
+        public Optional<String> optionalText(String column) throws SQLException {
             return Optional.ofNullable(text(column));
         }
 
-        Optional<Double> optionalDecimal(String column) throws SQLException {
+        public Optional<Double> optionalDecimal(String column) throws SQLException {
             return has(column) ? Optional.of(result.getDouble(column)) : Optional.empty();
         }
 
-        Optional<Instant> optionalInstant(String column) throws SQLException {
+        public Optional<Instant> optionalInstant(String column) throws SQLException {
             return has(column) ? Optional.of(instant(column)) : Optional.empty();
         }
     }
 
     /**
-     * Every row of {@code sql}, in its order. {@code parameters}: numbers, texts, truth values and instants; and a {@link Reach}, which
+     * Every row of {@code sql}, in its order. {@code parameters}: numbers, texts, truth values, instants, {@code Long[]} for ANY, and a {@link Reach}, which
      * fills two places, for {@code (? OR x.site_id = ANY (?))}: rows of the sites that it sees.
      */
-    <T> List<T> list(String sql, RowReader<T> reader, Object... parameters) {
+    public <T> List<T> list(String sql, RowReader<T> reader, Object... parameters) {
         try (Connection connection = database.getConnection(); PreparedStatement statement = connection.prepareStatement(sql)) {
             int place = 1;
             for (Object parameter : parameters) {
@@ -104,7 +104,7 @@ class Reads {
     }
 
     /** The first row of {@code sql}, if there is one. */
-    <T> Optional<T> first(String sql, RowReader<T> reader, Object... parameters) {
+    public <T> Optional<T> first(String sql, RowReader<T> reader, Object... parameters) {
         return list(sql, reader, parameters).stream().findFirst();
     }
 }

@@ -162,7 +162,8 @@ class SiteFormResource {
 
     private FormView newSite(Form form) {
         return new FormView(pages.frame("Register a site", "supply"), "A new site: where is it, and how does one get in?", "", List.of(), form,
-                "/sites/new", "Register the site", new Link("Back without saving", "/"), List.of());
+                "/sites/new", "Register the site", new Link("Back without saving", "/"),
+                List.of(new Link("Take many from a file", "/import")));
     }
 
     private FormView change(SiteSheet site, Form form) {

@@ -181,7 +181,9 @@ class EveryAddressTest {
 
     private Response send(RequestSpecification request, Address address) {
         boolean hasBody = !address.verb().equals("GET") && !address.verb().equals("HEAD") && !address.verb().equals("DELETE");
-        RequestSpecification filled = hasBody ? request.contentType(contentType(address.method())).body("") : request;
+        boolean isFile = hasBody && contentType(address.method()).equals("multipart/form-data");
+        RequestSpecification filled = isFile ? request.multiPart("nothing", "of use")
+                : hasBody ? request.contentType(contentType(address.method())).body("") : request;
         return filled.request(address.verb(), address.filled(things));
     }
 

@@ -1,0 +1,268 @@
+package org.lampkeeper.web.api;
+
+import java.io.InputStream;
+import java.sql.SQLException;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.DELETE;
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.POST;
+import jakarta.ws.rs.PUT;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.Context;
+import jakarta.ws.rs.core.HttpHeaders;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.Response;
+import jakarta.ws.rs.core.UriInfo;
+
+import com.fasterxml.jackson.annotation.JsonIgnoreProperties;
+import org.eclipse.microprofile.openapi.annotations.Operation;
+import org.eclipse.microprofile.openapi.annotations.parameters.RequestBodySchema;
+import org.eclipse.microprofile.openapi.annotations.responses.APIResponseSchema;
+import org.eclipse.microprofile.openapi.annotations.tags.Tag;
+import org.jboss.resteasy.reactive.RestPath;
+import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.access.Needs;
+import org.lampkeeper.access.Right;
+import org.lampkeeper.quantity.Celsius;
+import org.lampkeeper.register.CabinetFacts;
+import org.lampkeeper.register.ContentSheet;
+import org.lampkeeper.register.DatedPart;
+import org.lampkeeper.register.NewCabinet;
+import org.lampkeeper.register.NewContent;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.register.Registration;
+import org.lampkeeper.web.Reads;
+import org.lampkeeper.web.Reads.Row;
+import org.lampkeeper.web.api.CircuitsResource.CircuitEntry;
+import org.lampkeeper.web.api.Listing.Order;
+import org.lampkeeper.web.api.Listing.Source;
+
+/** The outdoor enclosures and what they hold. */
+@Path("/api/cabinets")
+@Produces(MediaType.APPLICATION_JSON)
+@Consumes(MediaType.APPLICATION_JSON)
+@Needs(Right.SEE)
+@Tag(name = "cabinets", description = "The outdoor enclosures, and what they hold.")
+class CabinetsResource {
+
+    private static final Source<Cabinet> CABINETS = new Source<>("cabinets", """
+            SELECT c.id, c.site_id, c.code, c.name, c.place, c.lamp_place, c.content, c.out_of_use_since, c.version, w.id AS circuit_id
+              FROM cabinet c
+              LEFT JOIN circuit w ON w.cabinet_id = c.id""", "c.id", Order.OLDEST_FIRST, Cabinet::read, Cabinet::id);
+
+    private final Reads reads;
+    private final Listing listing;
+    private final Desk desk;
+    private final BoardSites boards;
+    private final Register register;
+    private final Registration registration;
+
+    CabinetsResource(Reads reads, Listing listing, Desk desk, BoardSites boards, Register register, Registration registration) {
+        this.reads = reads;
+        this.listing = listing;
+        this.desk = desk;
+        this.boards = boards;
+        this.register = register;
+        this.registration = registration;
+    }
+
+    /** As it is registered. {@code contentKind}: what it holds, in a word or two. */
+    record Cabinet(long id, long siteId, String code, String name, String place, String lampPlace, String contentKind,
+            OptionalLong circuitId,
+            Optional<Instant> outOfUseSince, long version) {
+
+        static Cabinet read(Row row) throws SQLException {
+            return new Cabinet(row.number("id"), row.number("site_id"), row.text("code"), row.text("name"), row.text("place"),
+                    row.text("lamp_place"), row.text("content"), row.optionalNumber("circuit_id"), row.optionalInstant("out_of_use_since"),
+                    row.number("version"));
+        }
+
+        String tag() {
+            return Versions.tag(version);
+        }
+    }
+
+    record CabinetPage(List<Cabinet> items, Optional<String> next) {
+    }
+
+    /** A cabinet that is not registered yet, with what it holds and what feeds it. */
+    record CabinetEntry(@Nullable Long siteId, @Nullable String code, @Nullable String name, @Nullable String place,
+            @Nullable String lampPlace, @Nullable ContentEntry content, @Nullable CircuitEntry circuit) {
+
+        private static final ContentEntry NO_CONTENT = new ContentEntry(null, null, null, null, null);
+        private static final CircuitEntry NO_CIRCUIT = new CircuitEntry(null, null, null, null, null, null, null, null, null);
+
+        NewCabinet entered() {
+            Fields fields = new Fields();
+            NewCabinet entered = new NewCabinet(fields.id("siteId", siteId), fields.text(code), fields.text(name), fields.text(place),
+                    fields.required("content", content, NO_CONTENT).entered(fields, "content."), fields.text(lampPlace),
+                    fields.required("circuit", circuit, NO_CIRCUIT).entered(fields, "circuit."));
+            fields.and(entered.problems()).refuseIfWrong();
+            return entered;
+        }
+    }
+
+    /** A cabinet as it is to be, without its circuit and its content, which are changed at their own addresses. */
+    @JsonIgnoreProperties({"id", "siteId", "contentKind", "circuitId", "outOfUseSince", "version"})
+    record CabinetFactsEntry(@Nullable String code, @Nullable String name, @Nullable String place, @Nullable String lampPlace) {
+
+        CabinetFacts entered() {
+            Fields fields = new Fields();
+            CabinetFacts entered = new CabinetFacts(fields.text(code), fields.text(name), fields.text(place), fields.text(lampPlace));
+            fields.and(entered.problems()).refuseIfWrong();
+            return entered;
+        }
+    }
+
+    /**
+     * What a cabinet holds.
+     *
+     * @param limitsAsked whether somebody looked up the maker's storage limits; until then they are not known, which is not "none"
+     */
+    record Content(String kind, boolean limitsAsked, Optional<Double> lowestCelsius, Optional<Double> highestCelsius, List<Part> parts,
+            long version) {
+
+        static Content of(ContentSheet sheet) {
+            return new Content(sheet.kind(), sheet.limitsAsked(), sheet.lowest().map(Celsius::value), sheet.highest().map(Celsius::value),
+                    sheet.parts().stream().map(part -> new Part(part.name(), part.goodUntil())).toList(), sheet.version());
+        }
+
+        String tag() {
+            return Versions.tag(version);
+        }
+    }
+
+    /** {@code goodUntil}: the last day on which it may be used. */
+    record Part(String name, LocalDate goodUntil) {
+    }
+
+    @JsonIgnoreProperties({"version"})
+    record ContentEntry(@Nullable String kind, @Nullable Boolean limitsAsked, @Nullable Double lowestCelsius,
+            @Nullable Double highestCelsius,
+            @Nullable List<PartEntry> parts) {
+
+        NewContent entered(Fields fields, String prefix) {
+            List<DatedPart> dated = new ArrayList<>();
+            List<PartEntry> sent = parts == null ? List.of() : parts;
+            for (int i = 0; i < sent.size(); i++) {
+                dated.add(new DatedPart(fields.text(sent.get(i).name()),
+                        fields.required(prefix + "parts." + i + ".goodUntil", sent.get(i).goodUntil(), LocalDate.of(2000, 1, 1))));
+            }
+            return new NewContent(fields.text(kind), limitsAsked != null && limitsAsked, celsius(fields, prefix + "lowestCelsius",
+                    lowestCelsius),
+                    celsius(fields, prefix + "highestCelsius", highestCelsius), dated);
+        }
+
+        NewContent entered() {
+            Fields fields = new Fields();
+            NewContent entered = entered(fields, "");
+            fields.and(entered.problems()).refuseIfWrong();
+            return entered;
+        }
+
+        private static Optional<Celsius> celsius(Fields fields, String field, @Nullable Double value) {
+            if (value == null) {
+                return Optional.empty();
+            }
+            try {
+                return Optional.of(new Celsius(value));
+            } catch (IllegalArgumentException impossible) {
+                fields.wrong(field, impossible.getMessage());
+                return Optional.empty();
+            }
+        }
+    }
+
+    record PartEntry(@Nullable String name, @Nullable LocalDate goodUntil) {
+    }
+
+    @GET
+    @Operation(operationId = "listCabinets", summary = "Lists the cabinets of the sites that the caller may see",
+            description = "Narrowed to one site by the parameter site. Cabinets out of use are listed too.")
+    @APIResponseSchema(CabinetPage.class)
+    public Response list(@Context UriInfo address) {
+        return listing.page(CABINETS, new Where().within("c.site_id", desk.sitesWith(Right.SEE))
+                .andIf(Listing.id("site", address), "c.site_id = ?"), address);
+    }
+
+    @POST
+    @Needs(Right.EDIT_PLANT)
+    @Operation(operationId = "registerCabinet", summary = "Registers a cabinet with its content and the circuit that feeds it")
+    @APIResponseSchema(value = Cabinet.class, responseCode = "201")
+    public Response register(@RequestBodySchema(CabinetEntry.class) InputStream body, @Context HttpHeaders headers,
+            @Context UriInfo address) {
+        return desk.post(headers, address, desk.read(body, CabinetEntry.class), entry -> {
+            NewCabinet entered = entry.entered();
+            desk.mustReach(Right.EDIT_PLANT, entered.siteId(), "siteId");
+            boards.mustBeSeen(entered.circuit().boardId(), "circuit.boardId");
+            Cabinet made = stored(registration.addCabinet(entered, desk.by()).cabinetId()).orElseThrow();
+            return Answer.created("/api/cabinets/" + made.id(), made.version(), made);
+        });
+    }
+
+    @GET
+    @Path("{cabinet:\\d{1,18}}")
+    @Operation(operationId = "readCabinet", summary = "Reads a cabinet")
+    @APIResponseSchema(Cabinet.class)
+    public Response read(@RestPath long cabinet, @Context HttpHeaders headers) {
+        return desk.found(stored(cabinet), Cabinet::tag, headers);
+    }
+
+    @PUT
+    @Path("{cabinet:\\d{1,18}}")
+    @Needs(Right.EDIT_PLANT)
+    @Operation(operationId = "changeCabinet", summary = "Replaces what is registered of a cabinet itself",
+            description = "Its circuit and its content have addresses of their own.")
+    @APIResponseSchema(Cabinet.class)
+    public Response change(@RestPath long cabinet, @RequestBodySchema(CabinetFactsEntry.class) InputStream body,
+            @Context HttpHeaders headers) {
+        CabinetFacts entered = desk.read(body, CabinetFactsEntry.class).value().entered();
+        return desk.replace(headers, stored(cabinet), Cabinet::tag, before -> {
+            registration.changeCabinet(cabinet, (int) before.version(), entered, desk.by());
+            return stored(cabinet).orElseThrow();
+        });
+    }
+
+    @DELETE
+    @Path("{cabinet:\\d{1,18}}")
+    @Needs(Right.EDIT_PLANT)
+    @Operation(operationId = "takeCabinetOutOfUse", summary = "Takes a cabinet out of use",
+            description = "Its sensor is retired and its circuit given up. Its code, its name and its history stay.")
+    public Response takeOutOfUse(@RestPath long cabinet, @Context HttpHeaders headers) {
+        return desk.remove(headers, stored(cabinet), Cabinet::tag,
+                before -> registration.takeOutOfUse(cabinet, (int) before.version(), desk.by()));
+    }
+
+    @GET
+    @Path("{cabinet:\\d{1,18}}/content")
+    @Operation(operationId = "readContent", summary = "Reads what a cabinet holds")
+    @APIResponseSchema(Content.class)
+    public Response content(@RestPath long cabinet, @Context HttpHeaders headers) {
+        return desk.found(register.content(cabinet).map(Content::of), Content::tag, headers);
+    }
+
+    @PUT
+    @Path("{cabinet:\\d{1,18}}/content")
+    @Needs(Right.EDIT_PLANT)
+    @Operation(operationId = "changeContent", summary = "Replaces what a cabinet holds")
+    @APIResponseSchema(Content.class)
+    public Response changeContent(@RestPath long cabinet, @RequestBodySchema(ContentEntry.class) InputStream body,
+            @Context HttpHeaders headers) {
+        NewContent entered = desk.read(body, ContentEntry.class).value().entered();
+        return desk.replace(headers, register.content(cabinet).map(Content::of), Content::tag,
+                before -> Content.of(registration.changeContent(cabinet, (int) before.version(), entered, desk.by())));
+    }
+
+    private Optional<Cabinet> stored(long cabinet) {
+        return reads.first(CABINETS.select() + " WHERE c.id = ?", Cabinet::read, cabinet);
+    }
+}

@@ -1,0 +1,460 @@
+package org.lampkeeper.web.api;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.time.ZoneOffset;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.UUID;
+import java.util.concurrent.Callable;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.Future;
+
+import javax.sql.DataSource;
+
+import jakarta.inject.Inject;
+
+import io.restassured.path.json.JsonPath;
+import io.restassured.response.Response;
+import io.restassured.response.ValidatableResponse;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.access.Role;
+import org.lampkeeper.register.Sensors;
+import org.lampkeeper.testing.MovedClock;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.hamcrest.Matchers.containsString;
+import static org.hamcrest.Matchers.endsWith;
+import static org.hamcrest.Matchers.equalTo;
+import static org.hamcrest.Matchers.everyItem;
+import static org.hamcrest.Matchers.hasItem;
+import static org.hamcrest.Matchers.hasSize;
+import static org.hamcrest.Matchers.is;
+import static org.hamcrest.Matchers.not;
+import static org.hamcrest.Matchers.notNullValue;
+import static org.hamcrest.Matchers.nullValue;
+import static org.hamcrest.Matchers.startsWith;
+
+/** What programs can do, resource by resource; runs on both databases. */
+abstract class ApiContract {
+
+    private static final Instant NOW = Instant.parse("2026-11-25T02:45:00Z");
+
+    @Inject
+    DataSource database;
+    @Inject
+    MovedClock clock;
+    @Inject
+    Sensors sensors;
+
+    private final String own = UUID.randomUUID().toString().substring(0, 8).toUpperCase(java.util.Locale.ROOT);
+    private Program administrator;
+
+    @BeforeEach
+    void situation() {
+        clock.stopAt(NOW);
+        administrator = Program.as(Role.ADMINISTRATOR);
+    }
+
+    @Test
+    void siteIsRegisteredReadAndReplaced() {
+        ValidatableResponse made = administrator.post("/api/sites", site("Stair " + own)).statusCode(201).header("ETag", "\"0\"")
+                .body("name", equalTo("Stair " + own)).body("electrician.phone", nullValue()).body("zone", equalTo("Europe/London"));
+        String path = made.extract().header("Location");
+
+        String stored = administrator.get(path).statusCode(200).header("ETag", "\"0\"").header("Content-Type",
+                startsWith("application/json"))
+                .extract().asString();
+        assertThat(stored).doesNotContain("null", "phone");
+        administrator.request().header("If-None-Match", "\"0\"").get(path).then().statusCode(304).body(is(""));
+
+        // What was read can be sent back as it is: what cannot be changed is passed over.
+        administrator.put(path, "\"0\"", stored.replace("Stair " + own, "Steps " + own)).statusCode(200).header("ETag", "\"1\"")
+                .body("name", equalTo("Steps " + own));
+        administrator.put(path, "\"0\"", site("Ramp " + own)).statusCode(412).header("ETag", "\"1\"")
+                .body("type", equalTo("urn:lampkeeper:problem:changed-meanwhile"));
+        administrator.put(path, "*", site("Ramp " + own)).statusCode(200).header("ETag", "\"2\"");
+        administrator.request().header("If-None-Match", "\"0\"").get(path).then().statusCode(200);
+    }
+
+    @Test
+    void boardCabinetCircuitContentAndSensorAreRegisteredChangedAndGivenUp() {
+        long site = id(administrator.post("/api/sites", site("Plant " + own)));
+        String board = administrator.post("/api/boards", board(site)).statusCode(201).extract().header("Location");
+        long boardId = number(board);
+        administrator.put(board, "\"0\"", board(site).replace("key 7", "key 9")).statusCode(200).body("access", equalTo("key 9"));
+
+        ValidatableResponse made = administrator.post("/api/cabinets", cabinet(site, boardId, "A" + own, "1")).statusCode(201)
+                .body("contentKind", equalTo("defibrillator"));
+        String cabinet = made.extract().header("Location");
+        long cabinetId = number(cabinet);
+        String circuit = "/api/circuits/" + made.extract().jsonPath().getLong("circuitId");
+
+        administrator.get(circuit).statusCode(200).body("ratingAmpere", equalTo(16)).body("residualMilliampere", equalTo(30));
+        administrator.put(circuit, "\"0\"", circuit(boardId, "2")).statusCode(200).body("way", equalTo("2"));
+        administrator.get("/api/circuits?board=" + boardId).body("items", hasSize(1));
+        administrator.get(cabinet + "/content").header("ETag", "\"0\"").body("lowestCelsius", equalTo(0.0f)).body("parts[0].name",
+                equalTo("pads"));
+        administrator.put(cabinet + "/content", "\"0\"", "{\"kind\":\"eyewash\",\"limitsAsked\":true,\"highestCelsius\":38}")
+                .statusCode(200)
+                .body("kind", equalTo("eyewash")).body("lowestCelsius", nullValue());
+        String tag = administrator.get(cabinet).extract().header("ETag");
+        administrator.put(cabinet, tag, "{\"code\":\"B%1$s\",\"name\":\"B %1$s\",\"place\":\"p\",\"lampPlace\":\"l\"}".formatted(own))
+                .statusCode(200)
+                .body("code", equalTo("B" + own));
+        administrator.delete(board, "*").statusCode(422).body("detail", containsString("feeds 1 cabinet"));
+
+        String device = "d-" + own;
+        String secret = administrator.post("/api/sensors", sensor(cabinetId, device)).statusCode(201).header("Location", "/api/sensors/"
+                + device)
+                .extract().path("secret");
+        assertThat(sensors.accepts(device, secret)).isTrue();
+        administrator.get("/api/sensors/" + device).body("reading", equalTo("UNKNOWN")).body("secret", nullValue()).body("observedAt",
+                nullValue());
+        String renewed = administrator.post("/api/sensors/" + device + "/secret", "").statusCode(200).extract().path("secret");
+        assertThat(sensors.accepts(device, renewed)).isTrue();
+        assertThat(sensors.accepts(device, secret)).isFalse();
+        administrator.delete("/api/sensors/" + device, "\"0\"").statusCode(412);
+        administrator.delete("/api/sensors/" + device, "\"1\"").statusCode(204);
+        administrator.get("/api/sensors/" + device).body("retiredAt", equalTo(NOW.toString()));
+        administrator.get("/api/sensors?site=" + site).body("items", hasSize(0));
+        administrator.get("/api/sensors?retired=true&cabinet=" + cabinetId).body("items", hasSize(1));
+
+        administrator.delete(cabinet, administrator.get(cabinet).extract().header("ETag")).statusCode(204);
+        administrator.get(cabinet).body("outOfUseSince", equalTo(NOW.toString())).body("circuitId", nullValue());
+        administrator.delete(board, "\"1\"").statusCode(204);
+        administrator.get(board).statusCode(404);
+    }
+
+    @Test
+    void personIsRegisteredWithARoleChangedAndErased() {
+        long site = id(administrator.post("/api/sites", site("People " + own)));
+        ValidatableResponse made = administrator.post("/api/people", """
+                {"name":"R. Osk","mail":"osk-%1$s@hallow.example","roles":[{"role":"SITE_STAFF","siteId":%2$d}]}""".formatted(own, site)).statusCode(201)
+                .body("roles[0].siteId", equalTo((int) site)).body("phone", nullValue());
+        String path = made.extract().header("Location");
+
+        administrator.put(path, "\"0\"", "{\"name\":\"R. Osk\",\"phone\":\"07700 900102\"}").statusCode(200).body("mail", nullValue())
+                .body("phone", equalTo("07700 900102"));
+        Program elsewhere = Program.as(Role.ADMINISTRATOR, id(administrator.post("/api/sites", site("Other " + own))));
+        elsewhere.get(path).statusCode(404);
+        elsewhere.get("/api/people?limit=200").body("items.id", not(hasItem((int) number(path))));
+        elsewhere.post("/api/people", "{\"name\":\"Nobody's\"}").statusCode(422).body("errors[0].pointer", equalTo("#/roles"));
+        elsewhere.post("/api/people", "{\"name\":\"X\",\"roles\":[{\"role\":\"SITE_STAFF\",\"siteId\":" + site + "}]}").statusCode(422)
+                .body("errors[0].pointer", equalTo("#/roles/0/siteId"));
+        elsewhere.post("/api/people", "{\"name\":\"X\",\"roles\":[{\"role\":\"SITE_STAFF\"}]}").statusCode(403);
+
+        administrator.delete(path, "\"1\"").statusCode(204);
+        administrator.get(path).body("name", equalTo("erased")).body("phone", nullValue()).body("roles", hasSize(0));
+    }
+
+    @Test
+    void callOutListIsMadeReplacedAndBelongsToItsSite() {
+        long site = id(administrator.post("/api/sites", site("List " + own)));
+        long person = id(administrator.post("/api/people", "{\"name\":\"M. Teal\"}"));
+        String path = "/api/call-out-lists/" + site;
+        String none = administrator.get(path).statusCode(200).body("isStored", equalTo(false)).body("turns", hasSize(0))
+                .body("repeatAfterSeconds", nullValue()).extract().header("ETag");
+
+        administrator.put(path, none, "{\"turns\":[{\"personId\":%d,\"afterSeconds\":0}],\"repeatAfterSeconds\":900}".formatted(person))
+                .statusCode(200)
+                .body("isStored", equalTo(true)).body("turns[0].personId", equalTo((int) person));
+        administrator.put(path, none, "{\"turns\":[],\"repeatAfterSeconds\":900}").statusCode(412);
+        administrator.put(path, "*", "{\"turns\":[{\"personId\":987654321,\"afterSeconds\":-1}]}").statusCode(422)
+                .body("errors.pointer", hasItem("#/turns/0/afterSeconds")).body("errors.pointer", hasItem("#/repeatAfterSeconds"));
+        administrator.put(path, "*", "{\"turns\":[{\"personId\":987654321,\"afterSeconds\":0}],\"repeatAfterSeconds\":900}").statusCode(422)
+                .body("errors[0].pointer", startsWith("#/turns/0"));
+        Program.as(Role.ADMINISTRATOR, site).get("/api/call-out-lists").body("items", hasSize(1)).body("items[0].siteId",
+                equalTo((int) site));
+        Program.as(Role.ADMINISTRATOR, site).get("/api/call-out-lists/0").statusCode(404);
+    }
+
+    @Test
+    void alarmIsTakenPassedOnShelvedAndAttended() {
+        long site = id(administrator.post("/api/sites", site("Alarm " + own)));
+        long alarm = alarm(site);
+        String path = "/api/alarms/" + alarm;
+        administrator.get(path).body("kind", equalTo("PROBABLE_SITE_LOSS")).body("priority", equalTo("HIGH")).body("takenBy", nullValue())
+                .body("since", equalTo("2026-11-25T02:41:00Z"));
+        administrator.get("/api/alarms?open=true&site=" + site).body("items.id", hasItem((int) alarm));
+        administrator.post(path + "/pass-on", "").statusCode(409).body("type", equalTo("urn:lampkeeper:problem:not-needed"));
+
+        Program staff = Program.as(Role.SITE_STAFF, site);
+        staff.post(path + "/shelve", "{\"until\":\"2026-11-25T12:00:00Z\",\"reason\":\"x\"}").statusCode(403);
+        staff.post(path + "/take", "{\"now\":true}").statusCode(422);
+        staff.post(path + "/take", "").statusCode(200).body("takenBy.personId", equalTo((int) staff.personId())).body("state",
+                equalTo("ACKNOWLEDGED"));
+
+        String attendance = path + "/attendance";
+        staff.get(attendance).header("ETag", "\"0\"").body("isComplete", equalTo(false)).body("missing.field", hasItem("cause"));
+        staff.put(attendance, "\"0\"", "{\"cause\":\"magic\"}").statusCode(422).body("errors[0].pointer", equalTo("#/cause"));
+        staff.put(attendance, "\"0\"", "{\"arrivedAt\":\"2026-11-25T02:44:00Z\",\"cause\":\"switched-off\"}").statusCode(200)
+                .header("ETag", "\"1\"")
+                .body("writtenBy", equalTo((int) staff.personId())).body("done", nullValue());
+        staff.put(attendance, "\"0\"", "{\"done\":\"switched on\"}").statusCode(412);
+        staff.put(attendance, "\"1\"", "{\"arrivedAt\":\"2026-11-26T02:44:00Z\"}").statusCode(422).body("errors[0].pointer",
+                equalTo("#/arrivedAt"));
+
+        long another = alarm(id(administrator.post("/api/sites", site("Alarm 2 " + own))));
+        administrator.post("/api/alarms/" + another + "/shelve", "{\"until\":\"2020-01-01T00:00:00Z\",\"reason\":\"x\"}").statusCode(422);
+        administrator.post("/api/alarms/" + another + "/shelve",
+                "{\"until\":\"2026-11-25T12:00:00Z\",\"reason\":\"electrician at nine\"}").statusCode(200)
+                .body("state", equalTo("SHELVED")).body("heldUntil", equalTo("2026-11-25T12:00:00Z"));
+    }
+
+    @Test
+    void workIsAnnouncedAndEndedEarly() {
+        long site = id(administrator.post("/api/sites", site("Work " + own)));
+        ValidatableResponse made = administrator.post("/api/announced-work",
+                "{\"siteId\":%d,\"endsAt\":\"2026-11-25T06:00:00Z\",\"reason\":\"new intake\"}".formatted(site)).statusCode(201)
+                .body("startsAt", equalTo(NOW.toString())).body("endedAt", nullValue());
+        String path = made.extract().header("Location");
+
+        administrator.get(path).statusCode(200).header("ETag", made.extract().header("ETag"));
+        administrator.get("/api/announced-work?site=" + site).body("items", hasSize(1));
+        administrator.post("/api/announced-work",
+                "{\"siteId\":%d,\"boardId\":1,\"endsAt\":\"2020-01-01T00:00:00Z\",\"reason\":\"\"}".formatted(site))
+                .statusCode(422).body("errors.pointer", hasItem("#/reason"));
+        administrator.post("/api/announced-work",
+                "{\"siteId\":%d,\"boardId\":1,\"endsAt\":\"2020-01-01T00:00:00Z\",\"reason\":\"x\"}".formatted(site))
+                .statusCode(422).body("errors.pointer", hasItem("#/endsAt")).body("errors.pointer", hasItem("#/boardId"));
+        administrator.delete(path, "\"old\"").statusCode(412);
+        administrator.delete(path, "*").statusCode(204);
+        administrator.get(path).body("endedAt", equalTo(NOW.toString()));
+        administrator.delete(path, "*").statusCode(409).body("type", equalTo("urn:lampkeeper:problem:not-needed"));
+    }
+
+    @Test
+    void messagesAndJournalAreReadButOnlyOfOnesOwnSites() {
+        long site = id(administrator.post("/api/sites", site("Read " + own)));
+        long alarm = alarm(site);
+        long message = ask("SELECT nextval('outgoing_message_seq')");
+        run("""
+                INSERT INTO outgoing_message (id, message_key, purpose, alarm_id, person_id, channel, address, subject, body, created_at, state, attempts)
+                VALUES (?, ?, 'ALARM', ?, ?, 'MAIL', 'a@hallow.example', 'lost', 'http://localhost/a/secret', ?, 'SENT', 0)
+                """, message, "api-" + message, alarm, administrator.personId(), NOW);
+        Program there = Program.as(Role.RESPONSIBLE_PERSON, site);
+
+        String read = there.get("/api/messages/" + message).statusCode(200).body("state", equalTo("SENT")).body("siteId",
+                equalTo((int) site))
+                .extract().asString();
+        assertThat(read).doesNotContain("secret", "hallow.example");
+        there.get("/api/messages?alarm=" + alarm).body("items", hasSize(1));
+        there.get("/api/journal").statusCode(200).body("items", hasSize(1)).body("items[0].kind", equalTo("site-registered"))
+                .body("items[0].facts", notNullValue()).body("items.siteId", everyItem(equalTo((int) site)));
+        Program.as(Role.DUTY_MANAGER, site).get("/api/journal").statusCode(403);
+        Program elsewhere = Program.as(Role.RESPONSIBLE_PERSON, id(administrator.post("/api/sites", site("Elsewhere " + own))));
+        elsewhere.get("/api/messages/" + message).statusCode(404);
+        elsewhere.get("/api/messages").body("items", hasSize(0));
+        elsewhere.get("/api/alarms").body("items", hasSize(0));
+    }
+
+    @Test
+    void listGoesOnWhereItEndedWhileMoreIsAdded() {
+        List<Integer> there = new ArrayList<>();
+        long site = id(administrator.post("/api/sites", site("Pages " + own)));
+        for (int i = 0; i < 5; i++) {
+            there.add((int) id(administrator.post("/api/boards", board(site).replace("Board A", "Board " + i))));
+        }
+        List<Integer> seen = new ArrayList<>();
+        String next = "/api/boards?limit=2&site=" + site;
+        int pages = 0;
+        while (next != null) {
+            ValidatableResponse page = administrator.get(next).statusCode(200);
+            JsonPath body = page.extract().jsonPath();
+            seen.addAll(body.getList("items.id", Integer.class));
+            next = body.getString("next");
+            if (next != null) {
+                page.header("Link", equalTo("<" + next + ">; rel=\"next\""));
+            }
+            if (pages++ == 0) {
+                administrator.post("/api/boards", board(site).replace("Board A", "Board added meanwhile")).statusCode(201);
+            }
+        }
+
+        assertThat(seen).startsWith(there.toArray(Integer[]::new)).doesNotHaveDuplicates().hasSize(6);
+    }
+
+    @Test
+    void repeatWithTheSameKeyIsAnsweredAlikeAndDoneOnce() {
+        String key = UUID.randomUUID().toString();
+        String body = site("Once " + own);
+
+        Response first = administrator.json().header("Idempotency-Key", key).body(body).post("/api/sites");
+        // Nothing is kept in memory: what a repeat is answered stands in the database, also for another instance or after a restart.
+        assertThat(ask("SELECT COUNT(*) FROM api_answer WHERE person_id = ? AND status = 201", administrator.personId())).isOne();
+        Response repeat = administrator.json().header("Idempotency-Key", "\"" + key + "\"").body(body).post("/api/sites");
+
+        assertThat(first.statusCode()).isEqualTo(201);
+        assertThat(repeat.statusCode()).isEqualTo(201);
+        assertThat(repeat.asString()).isEqualTo(first.asString());
+        assertThat(repeat.header("Location")).isEqualTo(first.header("Location"));
+        assertThat(repeat.header("ETag")).isEqualTo(first.header("ETag"));
+        assertThat(repeat.header("Idempotency-Replayed")).isEqualTo("true");
+        administrator.json().header("Idempotency-Key", key).body(site("Twice " + own)).post("/api/sites").then().statusCode(422)
+                .body("type", equalTo("urn:lampkeeper:problem:key-reused"));
+        // The key is the caller's own.
+        Program.as(Role.ADMINISTRATOR).json().header("Idempotency-Key", key).body(body).post("/api/sites").then().statusCode(422)
+                .body("type", equalTo("urn:lampkeeper:problem:invalid"));
+
+        clock.advance(Duration.ofHours(24).plusSeconds(1));
+        administrator.json().header("Idempotency-Key", key).body(site("Next day " + own)).post("/api/sites").then().statusCode(201);
+    }
+
+    @Test
+    void refusedRequestMayComeAgainWithItsKeyPutRight() {
+        String key = UUID.randomUUID().toString();
+
+        administrator.json().header("Idempotency-Key", key).body(site("").replace("Europe/London", "London")).post("/api/sites").then()
+                .statusCode(422);
+        administrator.json().header("Idempotency-Key", key).body(site("Right " + own)).post("/api/sites").then().statusCode(201);
+    }
+
+    @Test
+    void keyUnderWayIsNotDoneTwiceAndGivenUpWhenItsProcessIsGone() {
+        String key = UUID.randomUUID().toString();
+        String body = site("Way " + own);
+        administrator.json().header("Idempotency-Key", key).body(body).post("/api/sites").then().statusCode(201);
+        // As a process that died after it had begun leaves it: nothing was done.
+        run("UPDATE api_answer SET status = NULL, body = NULL WHERE person_id = ?", administrator.personId());
+        run("UPDATE site SET name = ? WHERE name = ?", "Gone " + own, "Way " + own);
+
+        administrator.json().header("Idempotency-Key", key).body(body).post("/api/sites").then().statusCode(409).header("Retry-After", "1")
+                .body("type", equalTo("urn:lampkeeper:problem:under-way"));
+        administrator.json().header("Idempotency-Key", key).body(site("Other " + own)).post("/api/sites").then().statusCode(422);
+        clock.advance(Once.GIVEN_UP_AFTER.plusSeconds(1));
+        administrator.json().header("Idempotency-Key", key).body(body).post("/api/sites").then().statusCode(201);
+    }
+
+    @Test
+    void twoAtOnceWithTheSameKeyAreOne() throws Exception {
+        ExecutorService both = Executors.newFixedThreadPool(4);
+        try {
+            for (int round = 0; round < 5; round++) {
+                String key = UUID.randomUUID().toString();
+                String name = "Both " + round + " " + own;
+                Callable<Integer> send = () -> administrator.json().header("Idempotency-Key", key).body(site(name)).post("/api/sites")
+                        .statusCode();
+                List<Future<Integer>> answers = both.invokeAll(List.of(send, send, send, send));
+                for (Future<Integer> answer : answers) {
+                    assertThat(answer.get()).isIn(201, 409);
+                }
+                assertThat(answers).anySatisfy(answer -> assertThat(answer.get()).isEqualTo(201));
+                assertThat(ask("SELECT COUNT(*) FROM site WHERE name = ?", name)).isOne();
+            }
+        } finally {
+            both.shutdownNow();
+        }
+    }
+
+    @Test
+    void repeatTellsNoSecretAndTheTableKeepsNone() {
+        long site = id(administrator.post("/api/sites", site("Secret " + own)));
+        long board = id(administrator.post("/api/boards", board(site)));
+        long cabinet = id(administrator.post("/api/cabinets", cabinet(site, board, "S" + own, "1")));
+        String body = sensor(cabinet, "s-" + own);
+
+        String secret = administrator.json().header("Idempotency-Key", "k-" + own).body(body).post("/api/sensors").then().statusCode(201)
+                .extract().path("secret");
+
+        administrator.json().header("Idempotency-Key", "k-" + own).body(body).post("/api/sensors").then().statusCode(201).body("secret",
+                nullValue())
+                .body("deviceId", equalTo("s-" + own)).header("Location", endsWith("s-" + own));
+        assertThat(ask("SELECT COUNT(*) FROM api_answer WHERE person_id = ? AND body LIKE ?", administrator.personId(), "%" + secret
+                + "%")).isZero();
+        assertThat(ask("SELECT COUNT(*) FROM api_answer WHERE key_hash LIKE ?", "%k-" + own + "%")).isZero();
+    }
+
+    @Test
+    void bodyNamesASiteOnlyWhereTheCallerReaches() {
+        long here = id(administrator.post("/api/sites", site("Here " + own)));
+        long there = id(administrator.post("/api/sites", site("There " + own)));
+        long board = id(administrator.post("/api/boards", board(there)));
+        Program installer = Program.as(Role.INSTALLER, here);
+
+        installer.post("/api/boards", board(there)).statusCode(422).body("errors[0].pointer", equalTo("#/siteId"))
+                .body("errors[0].detail", equalTo("site " + there + " is not registered"));
+        installer.post("/api/cabinets", cabinet(here, board, "H" + own, "1")).statusCode(422).body("errors[0].pointer",
+                equalTo("#/circuit/boardId"));
+        installer.post("/api/sensors", sensor(987654321, "x-" + own)).statusCode(422).body("errors[0].pointer", equalTo("#/cabinetId"));
+        Program.as(Role.DUTY_MANAGER, here).post("/api/boards", board(here)).statusCode(403);
+        installer.get("/api/sites").body("items", hasSize(1));
+        installer.get("/api/boards").body("items", hasSize(0));
+        installer.post("/api/sites", site("Mine " + own)).statusCode(403).body("type",
+                equalTo("urn:lampkeeper:problem:not-allowed-to-you"));
+    }
+
+    static String site(String name) {
+        return """
+                {"name":"%s","address":"a","zone":"Europe/London","access":"gate code","intake":"cupboard","electrician":{"name":"B. Quill"}}"""
+                .formatted(name);
+    }
+
+    static String board(long site) {
+        return "{\"siteId\":%d,\"name\":\"Board A\",\"place\":\"kiosk\",\"access\":\"key 7\"}".formatted(site);
+    }
+
+    static String circuit(long board, String way) {
+        return """
+                {"boardId":%d,"way":"%s","device":"RCBO","curve":"C","ratingAmpere":16,"residualMilliampere":30,"cable":"2.5 mm²","fuseAmpere":3,\
+                "fusedUnitPlace":"below"}""".formatted(board, way);
+    }
+
+    static String cabinet(long site, long board, String code, String way) {
+        return """
+                {"siteId":%d,"code":"%2$s","name":"Cabinet %2$s","place":"p","lampPlace":"l","content":{"kind":"defibrillator","limitsAsked":true,\
+                "lowestCelsius":0,"highestCelsius":50,"parts":[{"name":"pads","goodUntil":"2028-03-31"}]},"circuit":%3$s}"""
+                .formatted(site, code, circuit(board, way));
+    }
+
+    static String sensor(long cabinet, String device) {
+        return "{\"cabinetId\":%d,\"deviceId\":\"%s\",\"baseName\":\"urn:dev:ow:%2$s:\"}".formatted(cabinet, device);
+    }
+
+    private long alarm(long site) {
+        long id = ask("SELECT nextval('alarm_seq')");
+        run("""
+                INSERT INTO alarm (id, kind, site_id, state, live, since, raised_at, version)
+                VALUES (?, 'PROBABLE_SITE_LOSS', ?, 'UNACKNOWLEDGED', TRUE, ?, ?, 1)
+                """, id, site, Instant.parse("2026-11-25T02:41:00Z"), NOW.minusSeconds(60));
+        return id;
+    }
+
+    static long id(ValidatableResponse made) {
+        return made.statusCode(201).extract().jsonPath().getLong("id");
+    }
+
+    private static long number(String location) {
+        return Long.parseLong(location.substring(location.lastIndexOf("/") + 1));
+    }
+
+    private long ask(String sql, Object... values) {
+        try (var connection = database.getConnection(); var statement = connection.prepareStatement(sql)) {
+            bind(statement, values);
+            try (var row = statement.executeQuery()) {
+                row.next();
+                return row.getLong(1);
+            }
+        } catch (java.sql.SQLException e) {
+            throw new IllegalStateException(sql, e);
+        }
+    }
+
+    private void run(String sql, Object... values) {
+        try (var connection = database.getConnection(); var statement = connection.prepareStatement(sql)) {
+            bind(statement, values);
+            statement.executeUpdate();
+        } catch (java.sql.SQLException e) {
+            throw new IllegalStateException(sql, e);
+        }
+    }
+
+    private static void bind(java.sql.PreparedStatement statement, Object... values) throws java.sql.SQLException {
+        for (int i = 0; i < values.length; i++) {
+            statement.setObject(i + 1, values[i] instanceof Instant at ? at.atOffset(ZoneOffset.UTC) : values[i]);
+        }
+    }
+}
