@@ -15,6 +15,7 @@ import java.util.UUID;
 import java.util.concurrent.CopyOnWriteArrayList;
 
 import javax.sql.DataSource;
+import java.util.concurrent.atomic.AtomicInteger;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -207,12 +208,23 @@ abstract class DeliveryContract {
         } finally {
             server.startAgain();
         }
-        moved.advance(Duration.ofSeconds(10));
+        isTriedAgainUntilItIsSent(id);
 
-        await().atMost(SOON).until(() -> state(id).equals("SENT"));
         assertThat(server.receivedBy(address)).hasSize(1);
         assertThat(health.failingSince()).isEmpty();
         assertThat(journalled(id)).startsWith("message-attempt-failed").endsWith("message-sent");
+    }
+
+    /** The first try at a server that has just come back may meet its silence, which costs that try the whole time-out. */
+    private void isTriedAgainUntilItIsSent(long id) {
+        AtomicInteger pausesSkipped = new AtomicInteger();
+        await().atMost(config.lease().plus(SOON)).until(() -> {
+            if (Collections.frequency(journalled(id), "message-attempt-failed") > pausesSkipped.get()) {
+                pausesSkipped.incrementAndGet();
+                moved.advance(Duration.ofSeconds(30));
+            }
+            return state(id).equals("SENT");
+        });
     }
 
     @Test
