@@ -96,9 +96,9 @@ class BrowserTest {
     }
 
     @ParameterizedTest
-    @CsvSource({"supply, 1280, LIGHT", "supply, 1280, DARK", "supply, 360, LIGHT", "supply, 360, DARK", "alarm, 1280, LIGHT",
-            "alarm, 360, LIGHT", "alarm, 360, DARK", "alarms, 360, DARK", "messages, 1280, LIGHT", "messages, 360, DARK", "gone, 360, LIGHT",
-            "cabinet, 1280, LIGHT", "cabinet, 360, DARK", "cabinet, 360, LIGHT", "attendance, 360, LIGHT", "attendance, 1280, DARK", "shelve, 360, LIGHT",
+    @CsvSource({"supply, 1280, LIGHT", "supply, 360, DARK", "alarm, 1280, LIGHT",
+            "alarm, 360, DARK", "alarms, 360, DARK", "messages, 1280, LIGHT", "messages, 360, DARK", "gone, 360, LIGHT",
+            "cabinet, 1280, LIGHT", "cabinet, 360, DARK", "attendance, 360, LIGHT", "attendance, 1280, DARK", "shelve, 360, LIGHT",
             "journal, 360, LIGHT", "journal, 1280, DARK", "operation, 360, DARK", "operation, 1280, LIGHT",
             "sign-in, 360, LIGHT", "sign-in, 1280, DARK", "me, 360, DARK", "me, 1280, LIGHT", "people, 360, LIGHT", "people, 1280, DARK",
             "person, 360, DARK", "person, 1280, LIGHT", "invite, 360, LIGHT", "new-person, 360, DARK", "new-person, 768, LIGHT"})

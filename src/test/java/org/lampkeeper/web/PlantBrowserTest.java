@@ -89,7 +89,7 @@ class PlantBrowserTest {
     }
 
     @ParameterizedTest
-    @CsvSource({"1280, LIGHT", "768, DARK", "360, LIGHT", "360, DARK"})
+    @CsvSource({"1280, LIGHT", "768, DARK", "360, DARK"})
     void everyPageIsAccessibleAndNoWiderThanItsScreen(int width, ColorScheme scheme) {
         Page page = page(width, scheme);
         SoftAssertions softly = new SoftAssertions();
