@@ -12,6 +12,7 @@ import org.eclipse.paho.client.mqttv3.MqttException;
 import org.eclipse.paho.client.mqttv3.persist.MemoryPersistence;
 import org.eclipse.paho.mqttv5.client.IMqttToken;
 import org.eclipse.paho.mqttv5.client.MqttCallback;
+import org.eclipse.paho.mqttv5.client.MqttClientException;
 import org.eclipse.paho.mqttv5.client.MqttConnectionOptions;
 import org.eclipse.paho.mqttv5.client.MqttDisconnectResponse;
 import org.eclipse.paho.mqttv5.common.MqttMessage;
@@ -194,11 +195,23 @@ public interface MqttProbe extends AutoCloseable {
             }
             try {
                 if (client.isConnected()) {
-                    client.disconnect(0).waitForCompletion(PATIENCE.toMillis());
+                    leave();
                 }
                 client.close(true);
             } catch (MqttException e) {
                 throw new IllegalStateException("probe could not close", e);
+            }
+        }
+
+        /** The broker may be ending the connection at this very moment, for what the probe did on it. */
+        private void leave() throws MqttException {
+            try {
+                client.disconnect(0).waitForCompletion(PATIENCE.toMillis());
+            } catch (MqttException e) {
+                if (e.getReasonCode() != MqttException.REASON_CODE_CLIENT_DISCONNECTING
+                        && e.getReasonCode() != MqttException.REASON_CODE_CLIENT_ALREADY_DISCONNECTED) {
+                    throw e;
+                }
             }
         }
     }
@@ -321,11 +334,23 @@ public interface MqttProbe extends AutoCloseable {
             }
             try {
                 if (client.isConnected()) {
-                    client.disconnect(0).waitForCompletion(PATIENCE.toMillis());
+                    leave();
                 }
                 client.close(true);
             } catch (org.eclipse.paho.mqttv5.common.MqttException e) {
                 throw new IllegalStateException("probe could not close", e);
+            }
+        }
+
+        /** The broker may be ending the connection at this very moment, for what the probe did on it. */
+        private void leave() throws org.eclipse.paho.mqttv5.common.MqttException {
+            try {
+                client.disconnect(0).waitForCompletion(PATIENCE.toMillis());
+            } catch (org.eclipse.paho.mqttv5.common.MqttException e) {
+                if (e.getReasonCode() != MqttClientException.REASON_CODE_CLIENT_DISCONNECTING
+                        && e.getReasonCode() != MqttClientException.REASON_CODE_CLIENT_ALREADY_DISCONNECTED) {
+                    throw e;
+                }
             }
         }
     }
