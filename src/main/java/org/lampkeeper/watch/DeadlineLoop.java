@@ -3,11 +3,11 @@ package org.lampkeeper.watch;
 import java.time.Duration;
 import java.util.concurrent.atomic.AtomicReference;
 
-import jakarta.annotation.PreDestroy;
 import jakarta.annotation.Priority;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
 
+import io.quarkus.runtime.ShutdownEvent;
 import io.quarkus.runtime.StartupEvent;
 import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
@@ -42,8 +42,8 @@ class DeadlineLoop {
         loop.wake();
     }
 
-    @PreDestroy
-    void stop() {
+    /** After what is heard has ended, and before those go whom a deadline needs: at the destruction of beans the database may be gone. */
+    void stop(@Observes @Priority(300) ShutdownEvent event) {
         loop.stop(Duration.ofSeconds(10));
     }
 
