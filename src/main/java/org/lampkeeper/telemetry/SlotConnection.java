@@ -191,11 +191,11 @@ final class SlotConnection implements MqttCallback, AutoCloseable {
         boolean isMarker = topic.equals(markerTopic());
         boolean waited = message.isRetained() || message.isDuplicate() || !caughtUp;
         Arrival arrival = new Arrival(topic, message.getPayload(), clock.instant(), waited);
-        // A message of QoS 0 was not promised to arrive and is not acknowledged; it is taken in like any other.
         if (!isMarker && Topics.isReport(topic)) {
             // Read here, on this thread, while the worker waits for the commit of the batch before.
             arrival.report();
         }
+        // A message of QoS 0 was not promised to arrive and is not acknowledged; it is taken in like any other.
         int packetId = message.getQos() == 0 ? NOT_ACKNOWLEDGED : message.getId();
         enqueue(new Queued(arrival, packetId, isMarker));
     }
