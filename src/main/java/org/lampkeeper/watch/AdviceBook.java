@@ -46,11 +46,10 @@ public class AdviceBook {
                 residual.isPresent() ? Optional.of(residual.getAsInt()) : Optional.empty());
     }
 
-    /** The advice for a registered cabinet; an unknown neighbour is passed on as unknown. */
-    public Advice advise(long cabinetId, Instant now) {
-        CabinetSheet sheet = register.sheet(cabinetId);
-        List<CabinetSheet> onBoard = others(register.sheetsOnBoard(sheet.board().id()), cabinetId);
-        List<CabinetSheet> elsewhere = others(register.sheetsOfSite(sheet.site().id()), cabinetId).stream()
+    /** The advice for a cabinet; an unknown neighbour is passed on as unknown. */
+    Advice advise(CabinetSheet sheet, Instant now) {
+        List<CabinetSheet> onBoard = others(register.sheetsOnBoard(sheet.board().id()), sheet.cabinetId());
+        List<CabinetSheet> elsewhere = others(register.sheetsOfSite(sheet.site().id()), sheet.cabinetId()).stream()
                 .filter(other -> other.board().id() != sheet.board().id()).toList();
         Map<Long, Reading> readings = readings(Stream.concat(onBoard.stream(), elsewhere.stream()).map(CabinetSheet::cabinetId)
                 .collect(Collectors.toSet()), now);

@@ -12,7 +12,6 @@ import jakarta.persistence.EntityManager;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
-import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.message.AlarmLetter;
 import org.lampkeeper.message.Letter;
@@ -145,7 +144,8 @@ class Letters {
                 others.add(names.get(personId).name());
             }
         }
-        return new LetterFacts(alarm.kind(), about(alarm), alarm.since(), now, inside(alarm), adviceFor(alarm, now), others, next,
+        About about = about(alarm);
+        return new LetterFacts(alarm.kind(), about, alarm.since(), now, inside(alarm), adviceFor(alarm.kind(), about, now), others, next,
                 linkTo(token), journal.head());
     }
 
@@ -185,9 +185,8 @@ class Letters {
         return Optional.empty();
     }
 
-    private Optional<Advice> adviceFor(AlarmRecord alarm, Instant now) {
-        boolean supplyOfACabinet = alarm.kind().scope() == Scope.CABINET && alarm.kind() != AlarmKind.UNSTEADY;
-        return supplyOfACabinet ? Optional.of(advice.advise(alarm.cabinetId().orElseThrow(), now)) : Optional.empty();
+    private Optional<Advice> adviceFor(AlarmKind kind, About about, Instant now) {
+        return about instanceof OfCabinet of && kind != AlarmKind.UNSTEADY ? Optional.of(advice.advise(of.cabinet(), now)) : Optional.empty();
     }
 
     private List<Long> toldBy(CallOutRecord callOut) {
