@@ -106,7 +106,7 @@ class AlarmPage {
         Optional<CabinetSheet> sheet = alarm.cabinetId().isPresent() ? register.findSheet(alarm.cabinetId().getAsLong()) : Optional.empty();
         String headline = Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), now, alarm.zone(), alarm.live());
         Frame around = SupplyPage.frame(headline, "alarms",
-                current.find().map(caller -> picture.snapshot().seenBy(caller.reach())).orElse(picture.snapshot()), now);
+                current.find().map(caller -> picture.snapshot().seenBy(caller.reach())).orElse(picture.snapshot()).outline(), now);
         Frame frame = new Frame(headline, "alarms", alarm.siteId() == 0 ? around.clock() : alarm.site() + ", " + clock(now, alarm, now),
                 around.iso(), around.alarms(), readerName);
 

@@ -77,7 +77,7 @@ class AlarmResource {
             headline += unattended.size() == 1 ? " Of one that is over, nobody has said what was done."
                     : " Of " + unattended.size() + " that are over, nobody has said what was done.";
         }
-        Frame frame = SupplyPage.frame("Alarms", "alarms", supply.now(), now);
+        Frame frame = SupplyPage.frame("Alarms", "alarms", supply.outline(), now);
         return Templates.alarms(new AlarmsView(frame, headline, open.stream().map(alarm -> entry(alarm, now)).toList(),
                 unattended.stream().map(alarm -> entry(alarm, now)).toList(), shown.stream().map(alarm -> entry(alarm, now)).toList(), before == Long.MAX_VALUE,
                 hasOlder ? "/alarms?before=" + shown.get(shown.size() - 1).id() : ""));

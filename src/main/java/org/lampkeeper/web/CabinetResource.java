@@ -93,7 +93,7 @@ class CabinetResource {
         Instant since = now.minus(DAY);
         List<SupplyDay.Span> spans = SupplyDay.of(entries.ofCabinet(row.cabinetId(), SupplyDay.KINDS, since, ENTRIES_AT_MOST), state, since);
         String headline = headline(picture, line, state, now);
-        Frame around = SupplyPage.frame(row.cabinet(), "supply", picture.snapshot().seenBy(current.get().reach()), now);
+        Frame around = SupplyPage.frame(row.cabinet(), "supply", picture.snapshot().seenBy(current.get().reach()).outline(), now);
         Frame frame = new Frame(around.title(), around.place(), row.site() + ", " + Sentences.clock(now, zone, now), around.iso(), around.alarms(), "");
         Optional<Drawing> drawing = row.circuit().map(circuit -> Drawing.of(circuit.board(), circuit.way(), circuit.device(), circuit.cable(),
                 circuit.fuseAmpere(), line.lamp(), picture.isAlive(circuit.boardId()), picture.adviceOf(line)));

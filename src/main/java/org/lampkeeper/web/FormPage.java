@@ -41,7 +41,7 @@ class FormPage {
 
     /** What surrounds a page of this title; see {@link SupplyPage#frame}. */
     Frame frame(String title, String place) {
-        return SupplyPage.frame(title, place, supply.now(), clock.instant());
+        return SupplyPage.frame(title, place, supply.outline(), clock.instant());
     }
 
     static Response show(FormView view) {

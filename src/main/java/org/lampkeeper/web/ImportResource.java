@@ -229,6 +229,6 @@ class ImportResource {
     }
 
     private Frame frame(String title) {
-        return SupplyPage.frame(title, "", supply.now(), clock.instant());
+        return SupplyPage.frame(title, "", supply.outline(), clock.instant());
     }
 }

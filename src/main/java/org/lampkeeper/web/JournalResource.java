@@ -124,7 +124,7 @@ class JournalResource {
         Optional<EntryRow> verified = entries.lastVerification();
         boolean isOn = !(site + cabinet + kind + day).isBlank();
         JournalView.Filter filter = new JournalView.Filter(options(sites, siteId), options(cabinets, cabinetId), kind, JournalWords.KINDS, day, isOn);
-        return Templates.journal(new JournalView(SupplyPage.frame("Journal", "journal", supply.now(), now), headline(verified, zone, now),
+        return Templates.journal(new JournalView(SupplyPage.frame("Journal", "journal", supply.outline(), now), headline(verified, zone, now),
                 verified.filter(it -> !isIntact(it)).isPresent() ? "lost" : "plain", filter, items(shown, now), before == Long.MAX_VALUE,
                 hasOlder ? "/journal?" + query + "&before=" + shown.get(shown.size() - 1).id() : "", journal.head(), problem));
     }
@@ -150,7 +150,7 @@ class JournalResource {
     @Path("verification")
     public TemplateInstance verification() {
         Instant now = clock.instant();
-        Frame frame = SupplyPage.frame("Verification", "journal", supply.now(), now);
+        Frame frame = SupplyPage.frame("Verification", "journal", supply.outline(), now);
         JournalCheck.State state = check.state();
         if (state instanceof JournalCheck.State.Running running) {
             int percent = running.all() == 0 ? 0 : (int) (running.reached() * 100 / running.all());

@@ -216,7 +216,7 @@ class MeResource {
         Optional<Accounts.Account> account = accounts.find(caller.personId());
         String headline = problems.isEmpty() ? caller.name() + ", you are " + person.map(PersonRow::roleWords).orElse("here") + "."
                 : "Nothing was changed yet: one answer needs another look.";
-        Frame frame = SupplyPage.frame(caller.name(), "me", supply.now(), now);
+        Frame frame = SupplyPage.frame(caller.name(), "me", supply.outline(), now);
         MeView view = new MeView(frame, headline, account.flatMap(Accounts.Account::mail).orElse(""),
                 account.filter(Accounts.Account::hasPassword).isPresent(), said, secret,
                 signIns.of(caller.personId()).stream().map(session -> session(session, now)).toList(),

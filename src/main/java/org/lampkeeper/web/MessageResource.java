@@ -97,7 +97,7 @@ class MessageResource {
         boolean hasOlder = found.size() > MESSAGES_ON_A_PAGE;
         List<MessagesView.Entry> shown = hasOlder ? found.subList(0, MESSAGES_ON_A_PAGE) : found;
         long failed = reads.first(NOT_ARRIVED, row -> row.number("failed"), now.minusSeconds(86_400), reach).orElse(0L);
-        return Templates.messages(new MessagesView(SupplyPage.frame("Messages", "messages", supply.now(), now), headline(shown, failed), isDemo,
+        return Templates.messages(new MessagesView(SupplyPage.frame("Messages", "messages", supply.outline(), now), headline(shown, failed), isDemo,
                 shown, before == Long.MAX_VALUE, hasOlder ? "/messages?before=" + shown.get(shown.size() - 1).id() : ""));
     }
 

@@ -129,7 +129,7 @@ class OperationResource {
         String headline = Sentences.operationHeadline(health, now, zone);
         List<OperationView.Part> parts = List.of(broker(isBrokerThere, isHeard, listening, zone, now), database(), mail(mail, zone, now),
                 outbox(waiting, oldest, health, zone, now), deadlines(deadlines, zone, now), journal(verified, isIntact, unsealed, zone, now));
-        return Templates.operation(new OperationView(SupplyPage.frame("Operation", "operation", supply.now(), now), headline,
+        return Templates.operation(new OperationView(SupplyPage.frame("Operation", "operation", supply.outline(), now), headline,
                 headline.equals(Sentences.operationHeadline(WELL, now, zone)), parts, instances(zone, now), refused(zone, now),
                 reading.samples(SAMPLES).stream().map(it -> new OperationView.SampleView(Moment.of(it.at(), zone, now), it.topic(), it.reason(),
                         it.detail(), it.sample())).toList(), SupplyPage.zoneName(zone)));

@@ -108,7 +108,7 @@ class PeopleResource {
         Instant now = clock.instant();
         Caller caller = current.get();
         List<PersonRow> seen = people.seenBy(caller);
-        return Templates.people(new PeopleView(SupplyPage.frame("People", "people", supply.now(), now), headline(seen),
+        return Templates.people(new PeopleView(SupplyPage.frame("People", "people", supply.outline(), now), headline(seen),
                 seen.stream().map(PeopleResource::entry).toList(), caller.reach().maySomewhere(Right.EDIT_PEOPLE)));
     }
 
@@ -219,7 +219,7 @@ class PeopleResource {
     }
 
     private Frame frame(String title) {
-        return SupplyPage.frame(title, "people", supply.now(), clock.instant());
+        return SupplyPage.frame(title, "people", supply.outline(), clock.instant());
     }
 
     private static PersonView.RoleLine line(RoleAt role, Caller caller) {

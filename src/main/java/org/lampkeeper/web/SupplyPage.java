@@ -26,8 +26,8 @@ import org.lampkeeper.web.Picture.Line;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
 import org.lampkeeper.web.SupplyReading.CircuitRow;
 import org.lampkeeper.web.SupplyReading.OpenAlarm;
+import org.lampkeeper.web.SupplyReading.Outline;
 import org.lampkeeper.web.SupplyReading.SensorRow;
-import org.lampkeeper.web.SupplyReading.Snapshot;
 import org.lampkeeper.web.SupplyReading.Told;
 import org.lampkeeper.web.SupplyView.BoardView;
 import org.lampkeeper.web.SupplyView.LineView;
@@ -87,16 +87,16 @@ final class SupplyPage {
         int all = picture.lines().size();
         String title = lit == all ? "Supply" : lit + " of " + all + " have supply";
         String more = leftOut == 0 ? "" : leftOut + " more are not drawn. Type more of a name to narrow it down.";
-        return new SupplyView(frame(title, "supply", picture.snapshot(), now), Sentences.supplyHeadline(overview, now, firstZone()), lit == all, !picture.isListening(), remarks(overview), action(), sites,
+        return new SupplyView(frame(title, "supply", picture.snapshot().outline(), now), Sentences.supplyHeadline(overview, now, firstZone()), lit == all, !picture.isListening(), remarks(overview), action(), sites,
                 wish.filter(), wish.isNarrow(), all > 12 || wish.isNarrow(), "/supply/live" + wish.asQuery(), pressed, more,
                 demo.isPresent());
     }
 
-    static Frame frame(String title, String place, Snapshot snapshot, Instant now) {
-        Set<ZoneId> zones = snapshot.cabinets().stream().map(CabinetRow::zone).collect(Collectors.toSet());
+    static Frame frame(String title, String place, Outline outline, Instant now) {
+        Set<ZoneId> zones = outline.zones();
         String clock = zones.size() == 1 ? Sentences.clock(now, zones.iterator().next(), now) + " at the sites"
                 : Sentences.clock(now, ZoneOffset.UTC, now) + " UTC";
-        return new Frame(title, place, clock, Moment.of(now, ZoneOffset.UTC, now).iso(), snapshot.alarmsToSee(), "");
+        return new Frame(title, place, clock, Moment.of(now, ZoneOffset.UTC, now).iso(), outline.alarmsToSee(), "");
     }
 
     private Optional<SiteView> site(List<Line> lines) {

@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
 import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -65,6 +66,19 @@ class SupplyReading {
     /** Uses alarm_by_unattended. */
     private static final String UNATTENDED = "SELECT site_id FROM alarm WHERE unattended IS NOT NULL";
 
+    /** Looks for one cabinet a site, by cabinet_name_is_unique_at_its_site. */
+    private static final String ZONES = """
+            SELECT DISTINCT s.zone FROM site s
+             WHERE (? OR s.id = ANY (?))
+               AND EXISTS (SELECT 1 FROM cabinet c WHERE c.site_id = s.id AND c.out_of_use_since IS NULL)
+            """;
+
+    /** Uses the alarms' open key and alarm_by_unattended. */
+    private static final String ALARMS_TO_SEE = """
+            SELECT (SELECT COUNT(*) FROM alarm a WHERE a.open_key IS NOT NULL AND (? OR a.site_id = ANY (?)))
+                 + (SELECT COUNT(*) FROM alarm a WHERE a.unattended IS NOT NULL AND (? OR a.site_id = ANY (?))) AS to_see
+            """;
+
     private static final String LAST_LISTENED = "SELECT last_listened_at FROM listening WHERE id = 1";
 
     /** Boards and cabinets in the order in which a person would read them out: way 2 before way 10. */
@@ -95,12 +109,21 @@ class SupplyReading {
             return alarms.size() + unattendedAt.size();
         }
 
+        /** What the top of a page says of it. */
+        Outline outline() {
+            return new Outline(cabinets.stream().map(CabinetRow::zone).collect(Collectors.toSet()), alarmsToSee());
+        }
+
         /** Without the cabinets and the alarms of sites that {@code reach} does not see. */
         Snapshot seenBy(Reach reach) {
             return new Snapshot(cabinets.stream().filter(row -> reach.sees(row.siteId())).toList(),
                     alarms.stream().filter(alarm -> reach.sees(alarm.siteId())).toList(), toldByCallOut, lastListenedAt,
                     unattendedAt.stream().filter(reach::sees).toList());
         }
+    }
+
+    /** What the top of every page says: the zones in which cabinets stand, and how many alarms need somebody. */
+    record Outline(Set<ZoneId> zones, int alarmsToSee) {
     }
 
     record CabinetRow(long siteId, String site, ZoneId zone, String intake, long cabinetId, String code, String cabinet, String content,
@@ -120,6 +143,13 @@ class SupplyReading {
 
     /** A person and since when they have it, or when they were told. */
     record Told(String person, Instant at) {
+    }
+
+    /** The same as the {@link Snapshot#outline()} of what the caller of this request sees, at a cost that does not follow the cabinets. */
+    Outline outline() {
+        Reach reach = current.get().reach();
+        return new Outline(Set.copyOf(reads.list(ZONES, row -> ZoneId.of(row.text("zone")), reach)),
+                reads.first(ALARMS_TO_SEE, row -> (int) row.number("to_see"), reach, reach).orElseThrow());
     }
 
     /** As much as the caller of this request sees. */

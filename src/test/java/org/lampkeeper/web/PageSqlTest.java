@@ -13,6 +13,7 @@ import io.agroal.api.configuration.supplier.AgroalDataSourceConfigurationSupplie
 import io.agroal.api.security.NamePrincipal;
 import io.agroal.api.security.SimplePassword;
 
+import org.lampkeeper.access.Caller;
 import org.lampkeeper.access.Grant;
 import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Role;
@@ -96,6 +97,25 @@ class PageSqlTest {
             database.run("UPDATE alarm SET attended_at = '" + SINCE + "' WHERE id = 80");
 
             assertThat(alarms.unattended(10, EVERYWHERE)).isEmpty();
+        }
+    }
+
+    @BothDatabases
+    void outlineOfAPageSaysWhatTheWholeSupplyWouldSay(TestDatabase database) throws SQLException {
+        fill(database);
+        database.run("UPDATE alarm SET closed_at = '" + SINCE + "', state = 'NORMAL', live = FALSE WHERE id = 80");
+        try (AgroalDataSource source = source(database)) {
+            for (Reach reach : List.of(EVERYWHERE, Reach.of(List.of(Grant.at(Role.SITE_STAFF, 10))),
+                    Reach.of(List.of(Grant.at(Role.SITE_STAFF, 11))), Reach.nowhere())) {
+                RequestCaller caller = new RequestCaller();
+                caller.is(new Caller(1, "R. Osk", "reference", reach, false), OptionalLong.empty());
+                SupplyReading supply = new SupplyReading(new Reads(source), caller);
+
+                assertThat(supply.outline()).isEqualTo(supply.now().outline());
+            }
+            RequestCaller everybody = new RequestCaller();
+            everybody.is(new Caller(1, "R. Osk", "reference", EVERYWHERE, false), OptionalLong.empty());
+            assertThat(new SupplyReading(new Reads(source), everybody).outline().alarmsToSee()).isPositive();
         }
     }
 
