@@ -53,18 +53,8 @@ class BoardFormResource {
         BoardSheet sheet = plant.board(board);
         Form form = fields(Form.typed(sent));
         NewBoard entered = read(form, sheet.siteId());
-        if (!form.isFine()) {
-            return FormPage.refused(change(sheet, form));
-        }
-        try {
-            registration.changeBoard(board, form.version(), entered, plant.by());
-            return FormPage.done("/sites/" + sheet.siteId());
-        } catch (NotRegistered refused) {
-            return FormPage.refused(change(sheet, form.problems(refused.problems())));
-        } catch (ChangedMeanwhile changed) {
-            pages.changedMeanwhile(form, changed, stored(plant.board(board)), plant.site(sheet.siteId()).zone());
-            return FormPage.refused(change(sheet, form));
-        }
+        return pages.save(form, () -> registration.changeBoard(board, form.version(), entered, plant.by()), "/sites/" + sheet.siteId(),
+                () -> stored(plant.board(board)), plant.site(sheet.siteId()).zone(), () -> change(sheet, form));
     }
 
     @GET

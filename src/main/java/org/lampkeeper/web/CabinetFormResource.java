@@ -2,6 +2,7 @@ package org.lampkeeper.web;
 
 import java.util.List;
 import java.util.Map;
+import java.util.function.Supplier;
 
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.GET;
@@ -61,18 +62,8 @@ class CabinetFormResource {
         Form form = fields(Form.typed(sent));
         CabinetFacts entered = new CabinetFacts(form.text("code"), form.text("name"), form.text("place"), form.text("lampPlace"));
         form.problems(entered.problems());
-        if (!form.isFine()) {
-            return FormPage.refused(facts(sheet, form));
-        }
-        try {
-            registration.changeCabinet(cabinet, form.version(), entered, plant.by());
-            return done(cabinet);
-        } catch (NotRegistered refused) {
-            return FormPage.refused(facts(sheet, form.problems(refused.problems())));
-        } catch (ChangedMeanwhile changed) {
-            pages.changedMeanwhile(form, changed, stored(plant.cabinet(cabinet)), sheet.site().zone());
-            return FormPage.refused(facts(sheet, form));
-        }
+        return save(sheet, form, () -> registration.changeCabinet(cabinet, form.version(), entered, plant.by()),
+                () -> stored(plant.cabinet(cabinet)), () -> facts(sheet, form));
     }
 
     @GET
@@ -91,19 +82,10 @@ class CabinetFormResource {
         Form form = circuitFields(Form.typed(sent), sheet);
         NewCircuit entered = CircuitFields.read(form, "");
         form.problems(entered.problems());
-        if (!form.isFine()) {
-            return FormPage.refused(circuit(sheet, form));
-        }
-        try {
-            registration.changeCircuit(cabinet, form.version(), entered, plant.by());
-            return done(cabinet);
-        } catch (NotRegistered refused) {
-            return FormPage.refused(circuit(sheet, form.problems(refused.problems())));
-        } catch (ChangedMeanwhile changed) {
+        return save(sheet, form, () -> registration.changeCircuit(cabinet, form.version(), entered, plant.by()), () -> {
             CabinetSheet now = plant.cabinet(cabinet);
-            pages.changedMeanwhile(form, changed, CircuitFields.stored(now.circuit(), now.board()), sheet.site().zone());
-            return FormPage.refused(circuit(sheet, form));
-        }
+            return CircuitFields.stored(now.circuit(), now.board());
+        }, () -> circuit(sheet, form));
     }
 
     @GET
@@ -122,18 +104,8 @@ class CabinetFormResource {
         Form form = ContentFields.add(Form.typed(sent), "");
         NewContent entered = ContentFields.read(form, "");
         form.problems(ContentFields.withoutParts(entered.problems()));
-        if (!form.isFine()) {
-            return FormPage.refused(content(sheet, form));
-        }
-        try {
-            registration.changeContent(cabinet, form.version(), entered, plant.by());
-            return done(cabinet);
-        } catch (NotRegistered refused) {
-            return FormPage.refused(content(sheet, form.problems(refused.problems())));
-        } catch (ChangedMeanwhile changed) {
-            pages.changedMeanwhile(form, changed, ContentFields.stored(contentOf(cabinet)), sheet.site().zone());
-            return FormPage.refused(content(sheet, form));
-        }
+        return save(sheet, form, () -> registration.changeContent(cabinet, form.version(), entered, plant.by()),
+                () -> ContentFields.stored(contentOf(cabinet)), () -> content(sheet, form));
     }
 
     @GET
@@ -213,7 +185,7 @@ class CabinetFormResource {
         return "/cabinets/" + sheet.cabinetId() + "/" + page;
     }
 
-    private static Response done(long cabinet) {
-        return FormPage.done("/cabinets/" + cabinet);
+    private Response save(CabinetSheet sheet, Form form, Runnable change, Supplier<Map<String, String>> stored, Supplier<FormView> again) {
+        return pages.save(form, change, "/cabinets/" + sheet.cabinetId(), stored, sheet.site().zone(), again);
     }
 }

@@ -5,6 +5,7 @@ import java.time.Clock;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.Map;
+import java.util.function.Supplier;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.ws.rs.core.MediaType;
@@ -16,6 +17,7 @@ import io.quarkus.qute.TemplateInstance;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.register.ChangedMeanwhile;
 import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.NotRegistered;
 import org.lampkeeper.register.People;
 
 /** Answers with a page that is one form: 200 to fill in, 422 with what is wrong, 409 when it was changed meanwhile, 303 after success. */
@@ -55,6 +57,28 @@ class FormPage {
 
     static Response done(String address) {
         return Response.seeOther(URI.create(address)).build();
+    }
+
+    /**
+     * Makes the change that a form asks for and leads to {@code done}; what is not fine, refused or meanwhile changed is shown again with
+     * what was typed.
+     *
+     * @param stored what is stored now, asked only when somebody else was faster
+     * @param zone   whose clocks say when that was
+     */
+    Response save(Form form, Runnable change, String done, Supplier<Map<String, String>> stored, ZoneId zone, Supplier<FormView> again) {
+        if (!form.isFine()) {
+            return refused(again.get());
+        }
+        try {
+            change.run();
+            return done(done);
+        } catch (NotRegistered refused) {
+            form.problems(refused.problems());
+        } catch (ChangedMeanwhile changed) {
+            changedMeanwhile(form, changed, stored.get(), zone);
+        }
+        return refused(again.get());
     }
 
     /** Puts what is stored now beside what was typed. {@code zone}: whose clocks say when it was changed. */

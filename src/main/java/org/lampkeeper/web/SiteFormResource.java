@@ -20,7 +20,6 @@ import org.jboss.resteasy.reactive.RestPath;
 
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
-import org.lampkeeper.register.ChangedMeanwhile;
 import org.lampkeeper.register.Electrician;
 import org.lampkeeper.register.NewBoard;
 import org.lampkeeper.register.NewSite;
@@ -84,18 +83,8 @@ class SiteFormResource {
         SiteSheet sheet = plant.site(site);
         Form form = fields(Form.typed(sent));
         NewSite entered = read(form);
-        if (!form.isFine()) {
-            return FormPage.refused(change(sheet, form));
-        }
-        try {
-            registration.changeSite(site, form.version(), entered, plant.by());
-            return FormPage.done("/sites/" + site);
-        } catch (NotRegistered refused) {
-            return FormPage.refused(change(sheet, form.problems(refused.problems())));
-        } catch (ChangedMeanwhile changed) {
-            pages.changedMeanwhile(form, changed, stored(plant.site(site)), sheet.zone());
-            return FormPage.refused(change(sheet, form));
-        }
+        return pages.save(form, () -> registration.changeSite(site, form.version(), entered, plant.by()), "/sites/" + site,
+                () -> stored(plant.site(site)), sheet.zone(), () -> change(sheet, form));
     }
 
     @GET
