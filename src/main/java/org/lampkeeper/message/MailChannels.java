@@ -14,7 +14,9 @@ import io.quarkus.mailer.runtime.Mailers;
 import io.quarkus.mailer.runtime.MailersRuntimeConfig;
 import io.quarkus.tls.TlsConfigurationRegistry;
 import io.quarkus.tls.runtime.config.TlsConfigUtils;
+import io.vertx.core.Context;
 import io.vertx.core.Vertx;
+import io.vertx.core.impl.VertxInternal;
 import io.vertx.ext.mail.LoginOption;
 import io.vertx.ext.mail.MailClient;
 import io.vertx.ext.mail.StartTLSOptions;
@@ -52,7 +54,12 @@ class MailChannels {
             throw new IllegalStateException("lampkeeper.message.from is not set, must be a sender that " + mailer.host()
                     + " accepts: mail goes by SMTP");
         }
-        return new SmtpChannel(MailClient.create(vertx, settings(mailer, tls, config.timeout())), config.timeout());
+        return new SmtpChannel(MailClient.create(vertx, settings(mailer, tls, config.timeout())), loop(vertx), config.timeout());
+    }
+
+    /** An event loop for all mail, also when asked for by a thread that has a context of another kind. */
+    static Context loop(Vertx vertx) {
+        return ((VertxInternal) vertx).createEventLoopContext();
     }
 
     private static boolean goesBySmtp(Transport wanted) {

@@ -2,11 +2,15 @@ package org.lampkeeper.message;
 
 import java.time.Duration;
 import java.util.Set;
+import java.util.concurrent.CompletableFuture;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
+import java.util.function.Function;
 
+import io.vertx.core.Context;
 import io.vertx.ext.mail.MailClient;
+import io.vertx.ext.mail.MailMessage;
 import io.vertx.ext.mail.SMTPException;
 
 import org.lampkeeper.message.MailConfig.Transport;
@@ -18,17 +22,30 @@ final class SmtpChannel implements MailChannel {
     private static final Set<String> ABOUT_THIS_MESSAGE = Set.of("recipient address not accepted", "sending data failed");
 
     private final MailClient client;
+    private final Context loop;
     private final Duration timeout;
 
-    SmtpChannel(MailClient client, Duration timeout) {
+    /**
+     * @param loop the one event loop that everything said to the server goes by. The client begins to listen to a new connection on the
+     *             loop that asked for it, while the connection lives on the loop of whichever caller opened it: with two loops, a server
+     *             that greets at once is not heard.
+     */
+    SmtpChannel(MailClient client, Context loop, Duration timeout) {
+        if (!loop.isEventLoopContext()) {
+            throw new IllegalArgumentException("mail cannot go by " + loop + ", must be an event loop");
+        }
         this.client = client;
+        this.loop = loop;
         this.timeout = timeout;
     }
 
     @Override
     public Handover handOver(OutgoingMail mail) {
         try {
-            client.sendMail(mail.asMime()).toCompletionStage().toCompletableFuture().get(timeout.toMillis(), TimeUnit.MILLISECONDS);
+            MailMessage message = mail.asMime();
+            CompletableFuture.supplyAsync(() -> client.sendMail(message).toCompletionStage(), sending -> loop.runOnContext(go -> sending.run()))
+                    .thenCompose(Function.identity())
+                    .get(timeout.toMillis(), TimeUnit.MILLISECONDS);
             return new Handover.Accepted();
         } catch (TimeoutException silent) {
             return new Handover.Unreachable("mail server gave no answer within " + timeout.toSeconds() + " s");
@@ -37,9 +54,6 @@ final class SmtpChannel implements MailChannel {
             return new Handover.Deferred("interrupted: this instance stops");
         } catch (ExecutionException failed) {
             return answer(failed.getCause());
-        } catch (IllegalArgumentException unusable) {
-            // The client reads the addresses before it connects.
-            return new Handover.Refused("address cannot be used in a mail: " + unusable.getMessage());
         }
     }
 
@@ -48,7 +62,10 @@ final class SmtpChannel implements MailChannel {
         if (failure instanceof SMTPException answered && ABOUT_THIS_MESSAGE.stream().anyMatch(reason::startsWith)) {
             return answered.isPermanent() ? new Handover.Refused(reason) : new Handover.Deferred(reason);
         }
-        return failure instanceof IllegalArgumentException ? new Handover.Refused(reason) : new Handover.Unreachable(reason);
+        // The client reads the addresses before it connects.
+        return failure instanceof IllegalArgumentException
+                ? new Handover.Refused("address cannot be used in a mail: " + reason)
+                : new Handover.Unreachable(reason);
     }
 
     @Override

@@ -1,8 +1,13 @@
 package org.lampkeeper.message;
 
 import java.time.Duration;
+import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.concurrent.ExecutorService;
+import java.util.concurrent.Executors;
+import java.util.concurrent.Future;
+import java.util.stream.IntStream;
 
 import jakarta.mail.internet.MimeMessage;
 
@@ -45,12 +50,17 @@ class SmtpChannelTest {
     }
 
     private static SmtpChannel channelTo(int port, Duration timeout) {
+        return channelTo(port, timeout, Map.of());
+    }
+
+    private static SmtpChannel channelTo(int port, Duration timeout, Map<String, String> more) {
         MailersRuntimeConfig mailers = new SmallRyeConfigBuilder().withMapping(MailersRuntimeConfig.class)
+                .withDefaultValues(more)
                 .withDefaultValues(Map.of("quarkus.mailer.host", "127.0.0.1", "quarkus.mailer.port", Integer.toString(port)))
                 .addDiscoveredConverters()
                 .build().getConfigMapping(MailersRuntimeConfig.class);
         return new SmtpChannel(MailClient.create(vertx, MailChannels.settings(mailers.mailers().get(Mailers.DEFAULT_MAILER_NAME), NO_TLS,
-                timeout)), timeout);
+                timeout)), MailChannels.loop(vertx), timeout);
     }
 
     private static final TlsConfigurationRegistry NO_TLS = new TlsConfigurationRegistry() {
@@ -138,6 +148,23 @@ class SmtpChannelTest {
             server.behaveWell();
 
             assertThat(channel.handOver(mailTo("a@quay.example"))).isEqualTo(new Handover.Accepted());
+        }
+    }
+
+    @Test
+    void greetingIsHeardHoweverManyThreadsOpenConnections() throws Exception {
+        try (ScriptedMailServer server = new ScriptedMailServer()) {
+            SmtpChannel channel = channelTo(server.port(), Duration.ofSeconds(20), Map.of("quarkus.mailer.keep-alive", "false",
+                    "quarkus.mailer.max-pool-size", "100"));
+            for (int round = 0; round < 100; round++) {
+                ExecutorService senders = Executors.newFixedThreadPool(20);
+                List<Future<Handover>> answers = IntStream.range(0, 20)
+                        .mapToObj(i -> senders.submit(() -> channel.handOver(mailTo("a@quay.example")))).toList();
+                senders.shutdown();
+                for (Future<Handover> answer : answers) {
+                    assertThat(answer.get()).isEqualTo(new Handover.Accepted());
+                }
+            }
         }
     }
 }
