@@ -4,6 +4,7 @@ import java.sql.Connection;
 import java.sql.SQLException;
 import java.time.Clock;
 import java.util.UUID;
+import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.Semaphore;
 import java.util.concurrent.TimeUnit;
 
@@ -28,6 +29,8 @@ class Sealer {
     private static final Logger LOG = Logger.getLogger(Sealer.class);
     /** Ours: long enough not to fill the log while a database is away, short enough to seal soon after it is back. */
     private static final long PAUSE_AFTER_FAILURE_MS = 1000;
+    /** Ours: commits come in bunches, and one pass over a bunch costs hardly more than over one entry. */
+    private static final long GATHER_MS = 50;
 
     private final String me = UUID.randomUUID().toString();
     private final Semaphore wakeUp = new Semaphore(0);
@@ -35,7 +38,7 @@ class Sealer {
     private final JournalConfig config;
     private final Clock clock;
     private final Thread loop = new Thread(this::run, "journal-sealer");
-    private volatile boolean stopping;
+    private final CountDownLatch stop = new CountDownLatch(1);
 
     Sealer(DataSource database, JournalConfig config, Clock clock) {
         this.database = database;
@@ -54,23 +57,19 @@ class Sealer {
 
     /** Seals what is left and gives the lease up, so that another instance need not wait for it to run out. */
     void stop(@Observes ShutdownEvent stopped) throws InterruptedException {
-        stopping = true;
+        stop.countDown();
         wakeUp.release();
         loop.join(config.lease().toMillis());
     }
 
     private void run() {
-        while (!stopping) {
-            try {
-                sealAll();
-                wakeUp.tryAcquire(config.poll().toMillis(), TimeUnit.MILLISECONDS);
-                wakeUp.drainPermits();
-            } catch (InterruptedException ended) {
-                return;
-            } catch (RuntimeException failed) {
-                LOG.errorf(failed, "journal: sealing failed, tried again in %d ms", PAUSE_AFTER_FAILURE_MS);
-                pause();
+        try {
+            boolean stopping = false;
+            while (!stopping) {
+                stopping = stop.await(sealOrRest(), TimeUnit.MILLISECONDS);
             }
+        } catch (InterruptedException ended) {
+            return;
         }
         try {
             sealAll();
@@ -80,12 +79,17 @@ class Sealer {
         }
     }
 
-    private void pause() {
+    /** Seals, waits until there is more, and returns the milliseconds to let pass before that is sealed. */
+    private long sealOrRest() throws InterruptedException {
         try {
-            TimeUnit.MILLISECONDS.sleep(PAUSE_AFTER_FAILURE_MS);
-        } catch (InterruptedException ended) {
-            stopping = true;
+            sealAll();
+        } catch (RuntimeException failed) {
+            LOG.errorf(failed, "journal: sealing failed, tried again in %d ms", PAUSE_AFTER_FAILURE_MS);
+            return PAUSE_AFTER_FAILURE_MS;
         }
+        wakeUp.tryAcquire(config.poll().toMillis(), TimeUnit.MILLISECONDS);
+        wakeUp.drainPermits();
+        return GATHER_MS;
     }
 
     private void sealAll() {

@@ -50,17 +50,14 @@ class AlarmKeeper {
             // Seen again is not occurred again: whoever has acknowledged it must not be called anew at every look.
             return open.get();
         }
-        AlarmRecord alarm = open.orElseGet(() -> {
-            AlarmRecord raised = new AlarmRecord(kind, siteId, cabinetId, since, now);
-            alarms.persist(raised);
-            return raised;
-        });
-        if (!(alarm.life().on(new AlarmEvent.Occurred()) instanceof Outcome.Changed changed)) {
-            return alarm;
+        AlarmRecord alarm = open.orElseGet(() -> new AlarmRecord(kind, siteId, cabinetId, since, now));
+        if (alarm.life().on(new AlarmEvent.Occurred()) instanceof Outcome.Changed changed) {
+            alarm.become(changed.next(), now);
         }
-        alarm.become(changed.next(), now);
         if (open.isPresent()) {
             alarm.occursAgain(since);
+        } else {
+            alarms.persist(alarm);
         }
         journal.append(entry(alarm, open.isPresent() ? "alarm-raised-again" : "alarm-raised", now).with("since", since));
         if (alarm.life().state() == AlarmState.UNACKNOWLEDGED) {

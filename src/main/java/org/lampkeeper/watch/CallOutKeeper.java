@@ -69,9 +69,10 @@ class CallOutKeeper {
         alarm.joins(opened);
         journal.append(AlarmKeeper.entry(alarm, "call-out-opened", now).with("call-out", opened.id()));
         alarms.flush();
-        Duration first = CallOuts.firstAfter(listOf(alarm.siteId())).orElse(Duration.ZERO);
+        CallOutList list = listOf(alarm.siteId());
+        Duration first = CallOuts.firstAfter(list).orElse(Duration.ZERO);
         if (first.isZero()) {
-            advance(opened, now);
+            advance(opened, list, now);
         } else {
             opened.hasTold(0, now.plus(first));
             deadlines.add(DeadlineKind.CALL_OUT, opened.id(), opened.version(), now.plus(first));
@@ -98,11 +99,14 @@ class CallOutKeeper {
 
     /** Tells whoever is next, now. */
     void advance(CallOutRecord callOut, Instant now) {
+        advance(callOut, listOf(callOut.siteId()), now);
+    }
+
+    private void advance(CallOutRecord callOut, CallOutList list, Instant now) {
         List<AlarmRecord> led = openAlarmsOf(callOut);
         if (led.isEmpty() || callOut.isEnded() || callOut.takenAt().isPresent()) {
             return;
         }
-        CallOutList list = listOf(callOut.siteId());
         Due due = CallOuts.due(list, callOut.told());
         Instant next;
         if (due instanceof Due.Tell tell) {
@@ -114,7 +118,7 @@ class CallOutKeeper {
             }
             if (!reached && tell.told() < list.turns().size()) {
                 // Nobody of this turn has a way to be told: waiting for them would only lose time.
-                advance(callOut, now);
+                advance(callOut, list, now);
                 return;
             }
         } else {

@@ -4,7 +4,6 @@ import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
-import java.util.Optional;
 import java.util.function.Consumer;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -53,19 +52,23 @@ class DeadlineHandler {
         this.clock = clock;
     }
 
+    /** The deadlines that are due, most overdue first. */
+    @Transactional
+    public List<Long> due(int most) {
+        return deadlines.due(clock.instant(), most);
+    }
+
     /**
-     * Handles the next due deadline; false where none is due that nobody else holds. {@code claimed} hears which one it is before
+     * Handles a due deadline; nothing happens where another instance holds it or has handled it. {@code claimed} hears of it before
      * anything is done, so that a failure can be laid to it.
      */
     @Transactional
-    public boolean handleNext(Consumer<Deadline> claimed) {
+    public void handle(long id, Consumer<Deadline> claimed) {
         Instant now = clock.instant();
-        Optional<Deadline> next = deadlines.claim(now);
-        next.ifPresent(due -> {
+        deadlines.claim(id, now).ifPresent(due -> {
             claimed.accept(due);
             handle(due, now);
         });
-        return next.isPresent();
     }
 
     /** A deadline whose handling failed is put off, further each time, so that it cannot stand in front of the others. */

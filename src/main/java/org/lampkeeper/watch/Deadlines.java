@@ -1,7 +1,6 @@
 package org.lampkeeper.watch;
 
 import java.time.Instant;
-import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
 
@@ -19,11 +18,11 @@ class Deadlines {
             INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)
             VALUES (nextval('deadline_seq'), :dueAt, :kind, :subjectId, :version, 0)""";
 
-    /** The inner query walks deadline_by_due_at; on H2 a LIMIT beside FOR UPDATE would lock every due row. */
-    private static final String CLAIM_THE_NEXT = """
-            SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline
-             WHERE id IN (SELECT id FROM deadline WHERE due_at <= :now ORDER BY due_at, id LIMIT 8)
-               FOR UPDATE SKIP LOCKED""";
+    /** By deadline_by_due_at. */
+    private static final String DUE = "SELECT id FROM deadline WHERE due_at <= :now ORDER BY due_at, id LIMIT :most";
+
+    private static final String CLAIM = """
+            SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline WHERE id = :id FOR UPDATE SKIP LOCKED""";
 
     private static final String REMOVE = "DELETE FROM deadline WHERE id = :id";
 
@@ -60,11 +59,16 @@ class Deadlines {
         afterCommit.run(() -> added.fire(new Added(dueAt)));
     }
 
-    /** Claims one due deadline for this transaction, skipping those that another instance holds. */
-    Optional<Deadline> claim(Instant now) {
-        List<?> rows = entities.createNativeQuery(CLAIM_THE_NEXT).setParameter("now", now).getResultList();
-        return rows.stream().map(row -> deadline((Object[]) row)).filter(due -> !due.dueAt().isAfter(now))
-                .min(Comparator.comparing(Deadline::dueAt).thenComparing(Deadline::id));
+    /** The deadlines that are due, most overdue first, whoever may be handling them. */
+    List<Long> due(Instant now, int most) {
+        List<?> ids = entities.createNativeQuery(DUE).setParameter("now", now).setParameter("most", most).getResultList();
+        return ids.stream().map(Rows::number).toList();
+    }
+
+    /** Claims a deadline for this transaction; empty when somebody else holds it, or it is gone or has been put off meanwhile. */
+    Optional<Deadline> claim(long id, Instant now) {
+        List<?> rows = entities.createNativeQuery(CLAIM).setParameter("id", id).getResultList();
+        return rows.stream().map(row -> deadline((Object[]) row)).filter(due -> !due.dueAt().isAfter(now)).findFirst();
     }
 
     void remove(Deadline deadline) {

@@ -28,6 +28,7 @@ import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
 import org.lampkeeper.message.Purpose;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
@@ -144,9 +145,10 @@ class Letters {
                 others.add(names.get(personId).name());
             }
         }
-        About about = about(alarm);
-        return new LetterFacts(alarm.kind(), about, alarm.since(), now, inside(alarm), adviceFor(alarm.kind(), about, now), others, next,
-                linkTo(token), journal.head());
+        List<CabinetSheet> around = alarm.cabinetId().isPresent() ? register.sheetsAround(alarm.cabinetId().getAsLong()) : List.of();
+        About about = about(alarm, around);
+        return new LetterFacts(alarm.kind(), about, alarm.since(), now, inside(alarm), adviceFor(alarm.kind(), about, around, now), others,
+                next, linkTo(token), journal.head());
     }
 
     /** The base may have a path of its own, where a proxy serves several things under one name. */
@@ -155,9 +157,10 @@ class Letters {
         return (base.endsWith("/") ? base : base + "/") + "a/" + token;
     }
 
-    private About about(AlarmRecord alarm) {
+    private About about(AlarmRecord alarm, List<CabinetSheet> around) {
         return switch (alarm.kind().scope()) {
-            case CABINET -> new OfCabinet(register.sheet(alarm.cabinetId().orElseThrow()));
+            case CABINET -> new OfCabinet(around.stream().filter(sheet -> sheet.cabinetId() == alarm.cabinetId().orElseThrow())
+                    .findFirst().orElseThrow());
             case SITE -> new OfSite(register.site(alarm.siteId()).orElseThrow(), register.sheetsOfSite(alarm.siteId()));
             case INSTALLATION -> new OfInstallation(config.operatorZone(), detail(alarm.kind()));
         };
@@ -185,8 +188,9 @@ class Letters {
         return Optional.empty();
     }
 
-    private Optional<Advice> adviceFor(AlarmKind kind, About about, Instant now) {
-        return about instanceof OfCabinet of && kind != AlarmKind.UNSTEADY ? Optional.of(advice.advise(of.cabinet(), now)) : Optional.empty();
+    private Optional<Advice> adviceFor(AlarmKind kind, About about, List<CabinetSheet> around, Instant now) {
+        return about instanceof OfCabinet of && kind != AlarmKind.UNSTEADY ? Optional.of(advice.advise(of.cabinet(), around, now))
+                : Optional.empty();
     }
 
     private List<Long> toldBy(CallOutRecord callOut) {

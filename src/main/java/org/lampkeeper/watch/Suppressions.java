@@ -9,6 +9,7 @@ import java.util.TreeSet;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+import jakarta.persistence.FlushModeType;
 
 import org.hibernate.Session;
 import org.jspecify.annotations.Nullable;
@@ -143,7 +144,9 @@ class Suppressions {
             return Optional.empty();
         }
         var query = entities.createNativeQuery(cabinetId.isPresent() ? ACTIVE_FOR_CABINET : ACTIVE_FOR_SITE)
-                .setParameter("siteId", siteId).setParameter("now", now);
+                .setParameter("siteId", siteId).setParameter("now", now)
+                // What the caller has not written yet does not concern this table.
+                .setFlushMode(FlushModeType.COMMIT);
         cabinetId.ifPresent(id -> query.setParameter("cabinetId", id));
         List<?> rows = query.setMaxResults(1).getResultList();
         return rows.stream().map(row -> (Object[]) row)

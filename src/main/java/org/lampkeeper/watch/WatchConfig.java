@@ -78,6 +78,12 @@ public interface WatchConfig {
     @DurationMin(minutes = 1)
     Duration longestHold();
 
+    /** How many deadlines an instance handles side by side; each takes a connection to the database. */
+    @WithDefault("4")
+    @Min(1)
+    @Max(16)
+    int deadlineWorkers();
+
     /** The same, as the core takes it. */
     default Tolerance tolerance() {
         return new Tolerance(confirm(), grace(), linkGrace(), dipsUnsteady(), dipsWindow());

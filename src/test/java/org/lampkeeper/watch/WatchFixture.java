@@ -162,8 +162,8 @@ public class WatchFixture {
         while (sweep.sweep(clock.instant()) > 0) {
             // until nobody is overdue
         }
-        while (deadlines.handleNext(due -> { })) {
-            // until nothing is due
+        for (List<Long> due = deadlines.due(64); !due.isEmpty(); due = deadlines.due(64)) {
+            due.forEach(id -> deadlines.handle(id, claimed -> { }));
         }
     }
 
