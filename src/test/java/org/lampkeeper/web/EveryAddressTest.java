@@ -1,24 +1,14 @@
 package org.lampkeeper.web;
 
-import java.lang.annotation.Annotation;
 import java.lang.reflect.Method;
-import java.util.Arrays;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.Objects;
-import java.util.Optional;
-import java.util.regex.Matcher;
-import java.util.regex.Pattern;
 import java.util.stream.Stream;
 
 import jakarta.inject.Inject;
 import jakarta.ws.rs.Consumes;
-import jakarta.ws.rs.HttpMethod;
-import jakarta.ws.rs.Path;
 
-import com.tngtech.archunit.core.domain.JavaClass;
-import com.tngtech.archunit.core.importer.ClassFileImporter;
-import com.tngtech.archunit.core.importer.ImportOption;
 import io.quarkus.test.junit.QuarkusTest;
 import io.quarkus.test.junit.TestProfile;
 import io.restassured.RestAssured;
@@ -34,10 +24,8 @@ import org.lampkeeper.access.Role;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
-import org.lampkeeper.web.AccessFilter.Rule;
 
 import static org.assertj.core.api.Assertions.assertThat;
-import static org.lampkeeper.web.WebFixture.ALARM;
 import static org.lampkeeper.web.WebFixture.NOW;
 
 /** Every address that the application has, found in its classes: nobody reaches through any of them what is not theirs. */
@@ -45,11 +33,9 @@ import static org.lampkeeper.web.WebFixture.NOW;
 @TestProfile(WithDemo.class)
 class EveryAddressTest {
 
-    private static final Pattern PARAMETER = Pattern.compile("\\{\\s*(\\w+)\\s*(?::(?:[^{}]|\\{[^{}]*})*)?}");
     // Pages first, as a browser asks; a stream, a file or JSON where there is no page.
     private static final String ANYTHING = "text/html,*/*;q=0.8";
-    private static final List<Address> ADDRESSES = addressesOfTheApplication();
-    private static final String THEIRS = "North Stair";
+    private static final String THEIRS = WebFixture.SITE;
     private static final String OURS = "Cray Point";
 
     @Inject
@@ -59,41 +45,12 @@ class EveryAddressTest {
 
     private Map<String, String> things;
 
-    /** {@code path}: with its parameters; {@code verb}: GET, POST, … */
-    private record Address(String verb, String path, Rule rule, Method method) {
-
-        List<String> parameters() {
-            return PARAMETER.matcher(path).results().map(found -> found.group(1)).toList();
-        }
-
-        String filled(Map<String, String> things) {
-            return PARAMETER.matcher(path).replaceAll(found -> Matcher.quoteReplacement(things.getOrDefault(found.group(1), "x")));
-        }
-
-        @Override
-        public String toString() {
-            return verb + " " + path;
-        }
-    }
-
     @BeforeEach
     void somethingOfEachKindStandsAtAnotherSite() {
         clock.stopAt(NOW);
         fixture.oneLostAndOneSilent();
-        long site = fixture.site(THEIRS);
-        long cabinet = fixture.cabinet("North Stair 2");
-        fixture.run("DELETE FROM suppression WHERE id = 900900");
-        fixture.run("""
-                INSERT INTO suppression (id, kind, site_id, starts_at, ends_at, reason) VALUES (900900, 'ANNOUNCED_WORK', ?, ?, ?, 'a test')
-                """, site, NOW, NOW.plusSeconds(60));
-        fixture.run("DELETE FROM journal_entry WHERE id = 900900");
-        fixture.run("INSERT INTO journal_entry (id, at, kind, site_id, body, seal_number, seal_hash) VALUES (900900, ?, 'tested', ?, '{}', 900900, 'x')",
-                NOW, site);
-        things = Map.of("site", "" + site, "cabinet", "" + cabinet,
-                "board", "" + fixture.number("SELECT board_id FROM circuit WHERE cabinet_id = ?", cabinet),
-                "circuit", "" + fixture.number("SELECT id FROM circuit WHERE cabinet_id = ?", cabinet), "sensor", "north-stair-2",
-                "alarm", "" + ALARM, "message", "900201", "work", "900900",
-                "person", "" + SignedIn.as(Role.SITE_STAFF, site).personId(), "entry", "900900");
+        things = new HashMap<>(fixture.oneOfEach());
+        things.put("person", "" + SignedIn.as(Role.SITE_STAFF, fixture.site(THEIRS)).personId());
     }
 
     @Test
@@ -198,24 +155,6 @@ class EveryAddressTest {
     }
 
     private static Stream<Address> addresses() {
-        return ADDRESSES.stream();
-    }
-
-    private static List<Address> addressesOfTheApplication() {
-        return new ClassFileImporter().withImportOption(ImportOption.Predefined.DO_NOT_INCLUDE_TESTS).importPackages("org.lampkeeper").stream()
-                .filter(type -> type.isAnnotatedWith(Path.class)).map(JavaClass::reflect).flatMap(type -> Arrays.stream(type.getDeclaredMethods())
-                        .flatMap(method -> verb(method).map(verb -> new Address(verb, path(type, method), Rule.of(method), method)).stream())).toList();
-    }
-
-    private static Optional<String> verb(Method method) {
-        return Arrays.stream(method.getAnnotations()).map(Annotation::annotationType).map(type -> type.getAnnotation(HttpMethod.class))
-                .filter(Objects::nonNull).map(HttpMethod::value).findFirst();
-    }
-
-    private static String path(Class<?> type, Method method) {
-        String own = method.isAnnotationPresent(Path.class) ? method.getAnnotation(Path.class).value() : "";
-        String joined = "/" + type.getAnnotation(Path.class).value() + "/" + own;
-        String path = joined.replaceAll("/{2,}", "/");
-        return path.length() > 1 && path.endsWith("/") ? path.substring(0, path.length() - 1) : path;
+        return Address.ALL.stream();
     }
 }

@@ -7,10 +7,13 @@ import java.sql.SQLException;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneOffset;
+import java.util.Map;
 
 import javax.sql.DataSource;
 
 import jakarta.inject.Singleton;
+
+import org.lampkeeper.telemetry.Quarters;
 
 /** Puts the demo's twelve cabinets into a situation, straight into the database. Ids of its own stay clear of the sequences. */
 @Singleton
@@ -19,6 +22,9 @@ class WebFixture {
     static final Instant NOW = Instant.parse("2026-11-25T02:45:00Z");
     static final long ALARM = 900_101;
     static final long SILENCE_ALARM = 900_102;
+    /** Where supply is lost in {@link #oneLostAndOneSilent()}: the cabinet {@link #CABINET}. */
+    static final String SITE = "North Stair";
+    static final String CABINET = "North Stair 2";
     private static final long CALL_OUT = 900_001;
 
     private final DataSource database;
@@ -67,6 +73,44 @@ class WebFixture {
                 "Take it: http://localhost:8080/a/secret-token\n");
     }
 
+    /** What the journal has of the night, so that pages which tell of it have something to tell: as the watch writes it. */
+    void aNight() {
+        run("DELETE FROM journal_entry");
+        aDayOf(cabinet(CABINET));
+        Instant lost = NOW.minusSeconds(240);
+        Instant quiet = NOW.minus(Duration.ofMinutes(47));
+        String heard = "{\"alarm-kind\":\"NOT_HEARD\",\"person\":\"" + reference("R. Osk") + "\",\"since\":\"" + quiet + "\",\"last-report\":\"" + quiet
+                + "\"}";
+        String noSupply = "{\"alarm-kind\":\"SUPPLY_LOST\",\"person\":\"" + reference("M. Teal") + "\",\"since\":\"" + lost + "\"}";
+        entry(1, NOW.minus(Duration.ofMinutes(32)), "sensor-went-silent", "Cray Point", "Cray Point 1", SILENCE_ALARM, heard);
+        entry(2, NOW.minus(Duration.ofMinutes(30)), "alarm-raised", "Cray Point", "Cray Point 1", SILENCE_ALARM, heard);
+        entry(3, NOW.minus(Duration.ofMinutes(30)), "call-out-opened", "Cray Point", "Cray Point 1", SILENCE_ALARM, heard);
+        entry(4, NOW.minus(Duration.ofMinutes(29)), "message-sent", "Cray Point", "Cray Point 1", SILENCE_ALARM, heard);
+        entry(5, NOW.minus(Duration.ofMinutes(22)), "alarm-acknowledged", "Cray Point", "Cray Point 1", SILENCE_ALARM, heard);
+        entry(6, lost, "loss-suspected", SITE, CABINET, 0, noSupply);
+        entry(7, lost.plusSeconds(20), "loss-confirmed", SITE, CABINET, 0, noSupply);
+        entry(8, lost.plusSeconds(20), "alarm-raised", SITE, CABINET, ALARM, noSupply);
+        entry(9, lost.plusSeconds(20), "call-out-opened", SITE, CABINET, ALARM, noSupply);
+        entry(10, lost.plusSeconds(21), "message-sent", SITE, CABINET, ALARM, noSupply);
+        run("UPDATE journal_head SET seal_number = 10, seal_hash = '3a7bd3e2360a3d29eea436fcfb7e44c735d117c42d1c1835420b6b9942dd4f1b'");
+    }
+
+    private void entry(long number, Instant at, String kind, String site, String cabinet, long alarm, String body) {
+        run("INSERT INTO journal_entry (id, at, kind, site_id, cabinet_id, alarm_id, body, seal_number, seal_hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                800_000 + number, at, kind, site(site), cabinet(cabinet), alarm == 0 ? null : alarm, body, number, "x");
+    }
+
+    private String reference(String person) {
+        try (Connection connection = database.getConnection();
+                PreparedStatement statement = bound(connection, "SELECT reference FROM person WHERE name = ?", person);
+                ResultSet result = statement.executeQuery()) {
+            result.next();
+            return result.getString(1);
+        } catch (SQLException e) {
+            throw new IllegalStateException(person, e);
+        }
+    }
+
     void message(long id, String name, String state, int attempts, String subject, String body) {
         boolean isOver = !state.equals("WAITING");
         run("""
@@ -76,6 +120,35 @@ class WebFixture {
                 """, id, "key-" + id, CALL_OUT, ALARM, person(name), subject, body, NOW.minusSeconds(219), state, attempts,
                 isOver ? null : NOW.plus(Duration.ofDays(1)), isOver ? NOW.minusSeconds(218) : null,
                 state.equals("SENT") ? null : "the mail server refused it");
+    }
+
+    /** By the name of a path's parameter: something at {@link #SITE} for each of them. After {@link #oneLostAndOneSilent()}. */
+    Map<String, String> oneOfEach() {
+        long site = site(SITE);
+        long cabinet = cabinet(CABINET);
+        run("DELETE FROM suppression WHERE id = 900900");
+        run("INSERT INTO suppression (id, kind, site_id, starts_at, ends_at, reason) VALUES (900900, 'ANNOUNCED_WORK', ?, ?, ?, 'a test')", site, NOW,
+                NOW.plusSeconds(60));
+        run("DELETE FROM journal_entry WHERE id = 900900");
+        run("INSERT INTO journal_entry (id, at, kind, site_id, body, seal_number, seal_hash) VALUES (900900, ?, 'tested', ?, '{}', 900900, 'x')", NOW,
+                site);
+        return Map.of("site", "" + site, "cabinet", "" + cabinet, "board",
+                "" + number("SELECT board_id FROM circuit WHERE cabinet_id = ?", cabinet), "circuit",
+                "" + number("SELECT id FROM circuit WHERE cabinet_id = ?", cabinet), "sensor", "north-stair-2", "alarm", "" + ALARM, "message",
+                "900201", "work", "900900", "person", "" + person("M. Teal"), "entry", "900900");
+    }
+
+    /** Temperatures of the last day at this cabinet, and a quarter of an hour in its middle of which nothing is known. */
+    void aDayOf(long cabinet) {
+        run("DELETE FROM sensor_quarter");
+        for (int quarter = 1; quarter < 96; quarter++) {
+            Instant at = NOW.minus(Duration.ofMinutes(15L * quarter));
+            if (quarter < 40 || quarter > 44) {
+                run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c)"
+                        + " SELECT id, ?, ?, 'HEALTHY', ?, ? FROM sensor WHERE cabinet_id = ?", Quarters.of(at), at, 9.4 - Math.sin(quarter / 15.0),
+                        -2.0 - quarter / 20.0, cabinet);
+            }
+        }
     }
 
     long cabinet(String name) {
