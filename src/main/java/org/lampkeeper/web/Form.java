@@ -340,6 +340,11 @@ final class Form {
 
     /** A field with a problem: where it is, how it is called, what is wrong. */
     record Broken(String id, String label, String text) {
+
+        /** What is wrong, said without its field beside it; some problems begin with its name themselves. */
+        public String sentence() {
+            return text.startsWith(label) ? text : label + ": " + text;
+        }
     }
 
     record ChoiceView(String value, String label, boolean isChosen) {

@@ -88,7 +88,7 @@ class PeopleResource {
 
     /** {@code said}: what was just done; {@code problem}: why something was not; each empty for nothing. */
     record PersonView(Frame frame, String headline, String said, String problem, long id, String mail, String phone, String phoneHref, String account,
-            List<RoleLine> roles, List<String> turns, List<SiteRow> grantSites, List<RoleChoice> grantRoles, boolean mayGrantEverywhere,
+            List<RoleLine> roles, List<String> turns, List<SiteRow> lists, List<SiteRow> grantSites, List<RoleChoice> grantRoles, boolean mayGrantEverywhere,
             boolean mayChange, int sessions, String lastSeen) {
 
         /** {@code site} 0: every site. */
@@ -211,11 +211,18 @@ class PeopleResource {
         Instant now = clock.instant();
         PersonView view = new PersonView(frame(row.name()), headline(row), said, problem, personId, row.mail().orElse(""), row.phone().orElse(""),
                 row.phone().map(number -> "tel:" + number.replaceAll("[^+0-9]", "")).orElse(""), account(row, now),
-                row.roles().stream().map(role -> line(role, caller)).toList(), row.turns().stream().map(TurnAt::words).toList(), sites,
+                row.roles().stream().map(role -> line(role, caller)).toList(), row.turns().stream().map(TurnAt::words).toList(),
+                lists(row, caller), sites,
                 GIVEN_MOST_OFTEN_FIRST.stream().map(role -> new PersonView.RoleChoice(role.name(), role.words())).toList(),
                 caller.reach().mayEverywhere(Right.EDIT_PEOPLE), mayChange, sessions.size(),
                 sessions.stream().findFirst().map(session -> Moment.of(session.seenAt(), ZoneOffset.UTC, now).ago()).orElse(""));
         return Response.status(status).type(HTML).entity(Templates.person(view).render()).build();
+    }
+
+    /** Of the sites where they have a role, those whose call-out list the caller may change. */
+    private List<SiteRow> lists(PersonRow row, Caller caller) {
+        return people.sites(caller.reach()).stream().filter(site -> caller.reach().may(Right.EDIT_CALL_OUT, site.id()))
+                .filter(site -> row.roles().stream().anyMatch(role -> role.grant().siteId().equals(OptionalLong.of(site.id())))).toList();
     }
 
     private Frame frame(String title) {

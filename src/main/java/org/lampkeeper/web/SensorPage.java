@@ -25,13 +25,11 @@ class SensorPage {
     private static final int NEXT_WITHIN_SECONDS = 900;
 
     private final FormPage pages;
-    private final Plant plant;
     private final BrokerConfig broker;
     private final EmbeddedBroker embedded;
 
-    SensorPage(FormPage pages, Plant plant, BrokerConfig broker, EmbeddedBroker embedded) {
+    SensorPage(FormPage pages, BrokerConfig broker, EmbeddedBroker embedded) {
         this.pages = pages;
-        this.plant = plant;
         this.broker = broker;
         this.embedded = embedded;
     }
@@ -78,8 +76,8 @@ class SensorPage {
         boolean isTls = address.getScheme().equals("ssl");
         int port = address.getPort() >= 0 ? address.getPort() : isTls ? 8883 : 1883;
         String tls = isTls ? broker.caFile().map(file -> " --cafile '" + file + "'").orElse(" --tls-use-os-certs") : "";
-        String payload = "[{\"bn\":\"" + sensor.key().baseName() + "\",\"bt\":" + plant.now().getEpochSecond()
-                + ",\"n\":\"supply\",\"vb\":true,\"ut\":" + NEXT_WITHIN_SECONDS + "}]";
+        // Without a time it is said of the moment in which it is heard, so the same line may be run again, and turned to "false" and back.
+        String payload = "[{\"bn\":\"" + sensor.key().baseName() + "\",\"n\":\"supply\",\"vb\":true,\"ut\":" + NEXT_WITHIN_SECONDS + "}]";
         return "mosquitto_pub -h " + address.getHost() + " -p " + port + tls + " -q 1 -i " + sensor.key().deviceId() + " -u "
                 + sensor.key().deviceId() + " -P " + sensor.secret() + " -t " + topic(sensor.key().deviceId()) + " -m '" + payload + "'";
     }

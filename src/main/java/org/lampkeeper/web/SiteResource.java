@@ -31,6 +31,7 @@ import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.watch.Works;
 import org.lampkeeper.web.AlarmView.Phone;
 import org.lampkeeper.web.SupplyPage.Wish;
+import org.lampkeeper.web.SupplyReading.CabinetRow;
 import org.lampkeeper.web.SupplyReading.Snapshot;
 import org.lampkeeper.web.SupplyView.BoardView;
 import org.lampkeeper.web.SupplyView.LineView;
@@ -79,8 +80,11 @@ class SiteResource {
     record SiteLine(String name, String address, String cabinets, String href) {
     }
 
-    /** {@code edit}: what the caller may change here; the rest has no link. */
-    record SitePageView(Frame frame, String headline, boolean isQuiet, SiteSheet site, String zoneName, Optional<Phone> electrician,
+    /**
+     * @param next what is missing before this site is watched, and can be done by the caller
+     * @param edit what the caller may change here; the rest has no link
+     */
+    record SitePageView(Frame frame, String headline, boolean isQuiet, Optional<Link> next, SiteSheet site, String zoneName, Optional<Phone> electrician,
             List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<String> told,
             String toldFrom, String work, String base, List<Link> edit, boolean mayEditPlant) {
     }
@@ -108,12 +112,14 @@ class SiteResource {
         List<CabinetSheet> cabinets = register.sheetsOfSite(site);
         boolean mayEditPlant = plant.may(Right.EDIT_PLANT, site);
         CallOutList list = lists.ofSite(site);
+        List<BoardSheet> boards = register.boardsOfSite(site);
         boolean hasOwnList = !lists.sheet(site).list().turns().isEmpty();
-        return Templates.site(new SitePageView(pages.frame(sheet.name(), "supply"), headline, own.cabinets().isEmpty() || ownView.isQuiet(), sheet,
+        return Templates.site(new SitePageView(pages.frame(sheet.name(), "supply"), headline, own.cabinets().isEmpty() || ownView.isQuiet(),
+                next(site, boards, own, list), sheet,
                 SupplyPage.zoneName(sheet.zone()), sheet.electrician().map(it -> Phone.of(it.name(), it.phone().orElse(""))),
                 drawn.sites().stream().flatMap(view -> view.boards().stream()).toList(),
                 drawn.sites().stream().flatMap(view -> view.withoutCircuit().stream()).toList(),
-                register.boardsOfSite(site).stream().map(board -> line(board, mayEditPlant)).toList(),
+                boards.stream().map(board -> line(board, mayEditPlant)).toList(),
                 cabinets.stream().map(SiteResource::line).toList(), told(list),
                 hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.",
                 WorkResource.headline(sheet.name(), works.ahead(site, now), sheet.zone(), now), "/sites/" + site, links(site), mayEditPlant));
@@ -133,9 +139,26 @@ class SiteResource {
         }).toList(), plant.mayEverywhere(Right.EDIT_SITE) ? "/sites/new" : ""));
     }
 
-    /** The site's name before what its supply page says; one without a cabinet says what to do next. */
+    /** The site's name before what its supply page says. */
     static String headline(String site, int cabinets, String ofTheSupply) {
-        return cabinets == 0 ? site + " has no cabinet yet: register the first one." : site + ": " + ofTheSupply;
+        return cabinets == 0 ? site + " has no cabinet yet." : site + ": " + ofTheSupply;
+    }
+
+    /** In the order in which a site comes to be watched: a board, a cabinet on it, its sensor, somebody who is told. */
+    private Optional<Link> next(long site, List<BoardSheet> boards, Snapshot own, CallOutList list) {
+        if (plant.may(Right.EDIT_PLANT, site)) {
+            if (own.cabinets().isEmpty()) {
+                return Optional.of(boards.isEmpty() ? new Link("Register the first board", "/sites/" + site + "/boards/new")
+                        : new Link("Register the first cabinet", "/sites/" + site + "/cabinets/new"));
+            }
+            Optional<CabinetRow> unwatched = own.cabinets().stream().filter(cabinet -> cabinet.sensor().isEmpty()).findFirst();
+            if (unwatched.isPresent()) {
+                return unwatched.map(cabinet -> new Link("Register the sensor of " + cabinet.cabinet(),
+                        "/cabinets/" + cabinet.cabinetId() + "/sensor"));
+            }
+        }
+        return list.turns().isEmpty() && plant.may(Right.EDIT_CALL_OUT, site)
+                ? Optional.of(new Link("Say who is told", "/sites/" + site + "/call-out")) : Optional.empty();
     }
 
     private List<Link> links(long site) {

@@ -224,13 +224,13 @@ final class SupplyPage {
         return remarks;
     }
 
-    /** The alarm that most needs somebody; the line of each has its own link. */
+    /** The alarm that most needs somebody; the line of each has its own link. Where there is nothing to watch yet, what comes first. */
     private Optional<Link> action() {
         Comparator<OpenAlarm> urgency = Comparator.comparing((OpenAlarm alarm) -> alarm.hasIt().isPresent())
                 .thenComparing(alarm -> !alarm.live()).thenComparing(alarm -> alarm.kind().priority()).thenComparing(OpenAlarm::since);
         List<OpenAlarm> open = picture.snapshot().alarms().stream().sorted(urgency).toList();
         if (open.isEmpty()) {
-            return Optional.empty();
+            return picture.lines().isEmpty() ? Optional.of(new Link("Go to the sites", "/sites")) : Optional.empty();
         }
         OpenAlarm first = open.get(0);
         String whose = first.cabinetId().isPresent() ? picture.line(first.cabinetId().getAsLong()).map(line -> " of " + line.row().cabinet())

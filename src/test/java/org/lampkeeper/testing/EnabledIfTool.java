@@ -13,6 +13,6 @@ import org.junit.jupiter.api.extension.ExtendWith;
 @ExtendWith(ToolPresent.class)
 public @interface EnabledIfTool {
 
-    /** The program's name, as one would type it. */
-    String value();
+    /** The programs' names, as one would type them; all of them are needed. */
+    String[] value();
 }

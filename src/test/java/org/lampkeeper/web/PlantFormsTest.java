@@ -63,7 +63,7 @@ class PlantFormsTest {
     @Test
     void siteBoardCabinetAndSensorAreRegisteredOneAfterTheOther() {
         long site = newSite();
-        page("/sites/" + site).body(containsString("has no cabinet yet: register the first one."))
+        page("/sites/" + site).body(containsString("has no cabinet yet.")).body(containsString("Register the first board"))
                 .body(containsString("gate code 4715")).body(containsString("/boards/new"));
         long board = newBoard(site, "Board A");
         page("/sites/" + site).body(containsString("feeds nothing yet"));
@@ -86,7 +86,7 @@ class PlantFormsTest {
         assertThat(command.find()).as(html).isTrue();
         assertThat(command.group(6)).isEqualTo("lampkeeper/v1/" + device + "/report");
         assertThat(sensors.accepts(device, command.group(5))).isTrue();
-        assertThat(html.replace("&quot;", "\"")).contains("\"bn\":\"urn:dev:ow:" + own + ":\",\"bt\":" + NOW.getEpochSecond());
+        assertThat(html.replace("&quot;", "\"")).contains("\"bn\":\"urn:dev:ow:" + own + ":\",\"n\":\"supply\",\"vb\":true");
         page("/cabinets/" + cabinet + "/sensor").body(containsString(device + " watches")).body(not(containsString(command.group(5))));
     }
 
