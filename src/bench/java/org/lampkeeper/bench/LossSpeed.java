@@ -17,6 +17,7 @@ import org.lampkeeper.testing.TestDatabase;
 final class LossSpeed {
 
     private static final int SENSORS = 10_000;
+    private static final int SITES = SENSORS / Fleet.PER_SITE;
     private static final int LOSSES_A_SECOND = 20;
     private static final long SECOND = 1_000_000_000L;
 
@@ -38,23 +39,18 @@ final class LossSpeed {
                     Gateway gateway = new Gateway(broker.port(), "gateway");
                     Gateway losing = new Gateway(broker.port(), "losing")) {
                 Stream steady = new Stream(gateway, IngestSpeed.TOPICS, SENSORS, true);
-                // The path of a loss is compiled before anything counts, too.
-                lose(losing, SENSORS - Fleet.PER_SITE * 100, 100);
                 double rate = 0;
                 for (int pass = 0; pass < 3; pass++) {
                     rate = Drain.through(service, steady, settings.messages());
                 }
-                results.keep("loss", place.kind().title(), measure(settings, steady, losing, mail, rate / 2), "p99 under 1 s");
+                // Twice, and only the second time counts: a service runs for months, and what it does most is compiled by then.
+                int counted = settings.secondsOfLosses() * LOSSES_A_SECOND;
+                int before = Math.min(counted, SITES - counted);
+                measure(new Load(steady, losing, mail, rate / 2, 0, before));
+                results.keep("loss", place.kind().title(), measure(new Load(steady, losing, mail, rate / 2, before, counted)),
+                        "p99 under 1 s");
             }
         }
-    }
-
-    private static void lose(Gateway gateway, int after, int count) throws IOException, InterruptedException {
-        for (int i = 0; i < count; i++) {
-            publishLoss(gateway, after + i * Fleet.PER_SITE + 1);
-            Thread.sleep(1_000 / LOSSES_A_SECOND);
-        }
-        gateway.awaitAcknowledged();
     }
 
     private static void publishLoss(Gateway gateway, int sensor) throws IOException, InterruptedException {
@@ -63,27 +59,33 @@ final class LossSpeed {
         gateway.flush();
     }
 
-    private static Map<String, Object> measure(Settings settings, Stream steady, Gateway losing, SmtpSink mail, double rate)
-            throws Exception {
-        int losses = settings.secondsOfLosses() * LOSSES_A_SECOND;
+    /** @param lostBefore none is lost twice, and no two at one site */
+    private record Load(Stream steady, Gateway losing, SmtpSink mail, double rate, int lostBefore, int losses) {
+        double seconds() {
+            return (double) losses / LOSSES_A_SECOND;
+        }
+    }
+
+    private static Map<String, Object> measure(Load load) throws Exception {
+        int losses = load.losses();
         long began = System.nanoTime();
-        long ends = began + settings.secondsOfLosses() * SECOND;
+        long ends = began + (long) (load.seconds() * SECOND);
         AtomicReference<Throwable> trouble = new AtomicReference<>();
         long[] sent = new long[1];
-        Thread background = new Thread(() -> sent[0] = keepUp(steady, rate, ends, trouble), "steady");
+        Thread background = new Thread(() -> sent[0] = keepUp(load.steady(), load.rate(), ends, trouble), "steady");
         background.start();
         Map<String, Long> publishedAt = new LinkedHashMap<>();
         for (int i = 0; i < losses; i++) {
             sleepUntil(began + i * SECOND / LOSSES_A_SECOND);
-            int sensor = i * Fleet.PER_SITE + 1;
+            int sensor = (load.lostBefore() + i) * Fleet.PER_SITE + 1;
             publishedAt.put(Fleet.cabinet(sensor), System.nanoTime());
-            publishLoss(losing, sensor);
+            publishLoss(load.losing(), sensor);
         }
         background.join();
         if (trouble.get() != null) {
             throw new IllegalStateException("the steady reports could not be sent", trouble.get());
         }
-        Map<String, Long> accepted = awaitAll(publishedAt, mail);
+        Map<String, Long> accepted = awaitAll(publishedAt, load.mail());
         List<Double> millis = new ArrayList<>();
         publishedAt.forEach((cabinet, at) -> millis.add((accepted.get(cabinet) - at) / 1e6));
         Map<String, Object> figures = new LinkedHashMap<>();
@@ -91,8 +93,8 @@ final class LossSpeed {
         figures.put("p50_ms", Results.rounded(Results.quantile(millis, 0.5)));
         figures.put("p99_ms", Results.rounded(Results.quantile(millis, 0.99)));
         figures.put("longest_ms", Results.rounded(Results.quantile(millis, 1)));
-        figures.put("steady_per_second", Results.rounded((double) sent[0] / settings.secondsOfLosses()));
-        figures.put("steady_per_second_wanted", Results.rounded(rate));
+        figures.put("steady_per_second", Results.rounded(sent[0] / load.seconds()));
+        figures.put("steady_per_second_wanted", Results.rounded(load.rate()));
         return figures;
     }
 

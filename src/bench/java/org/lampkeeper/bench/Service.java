@@ -33,10 +33,17 @@ final class Service extends Child {
     /** Starts it in {@code folder}, which keeps its data and its log, and waits until it says that it is ready. */
     static Service start(Settings settings, Path folder, TestDatabase database, Map<String, String> more)
             throws IOException, InterruptedException {
+        return start(settings, folder, database, more, List.of());
+    }
+
+    /** The same, with options for the Java machine besides. */
+    static Service start(Settings settings, Path folder, TestDatabase database, Map<String, String> more, List<String> java)
+            throws IOException, InterruptedException {
         Files.createDirectories(folder);
         int port = Mosquitto.freePort();
         Path log = folder.resolve("service.log");
         List<String> command = new ArrayList<>(List.of(Child.java(), "-Xmx" + settings.heap(), "-Dquarkus.http.port=" + port));
+        command.addAll(java);
         database.asQuarkusConfiguration().forEach((name, value) -> command.add("-D" + name + "=" + value));
         more.forEach((name, value) -> command.add("-D" + name + "=" + value));
         command.add("-jar");

@@ -36,7 +36,18 @@ public final class AnyDatabaseDriver implements Driver {
 
     @Override
     public Connection connect(String url, Properties info) throws SQLException {
-        return driverFor(url).connect(url, info);
+        return driverFor(url).connect(url, isPostgresql(url) ? plannedByTheMoment(info) : info);
+    }
+
+    /**
+     * A plan that was kept from when a table was nearly empty reads all of it, for minutes into a flood of alarms: each statement is
+     * planned by what is there now. Options in the URL come before these.
+     */
+    private static Properties plannedByTheMoment(Properties info) {
+        Properties settings = new Properties();
+        settings.putAll(info);
+        settings.putIfAbsent("options", "-c plan_cache_mode=force_custom_plan");
+        return settings;
     }
 
     @Override

@@ -27,12 +27,6 @@ class CircuitRepository implements PanacheRepositoryBase<Circuit, Long> {
         return list(WITH_WHAT_A_SHEET_NEEDS + "WHERE b.id = ?1", boardId);
     }
 
-    List<Circuit> around(long cabinetId) {
-        return list(WITH_WHAT_A_SHEET_NEEDS + """
-                WHERE s.id = (SELECT own.site.id FROM Cabinet own WHERE own.id = ?1)
-                   OR b.id = (SELECT its.board.id FROM Circuit its WHERE its.cabinet.id = ?1)""", cabinetId);
-    }
-
     List<Circuit> everywhere() {
         return list(WITH_WHAT_A_SHEET_NEEDS);
     }

@@ -65,11 +65,6 @@ public class Register {
         return sheets(circuits.onBoard(boardId));
     }
 
-    /** A cabinet with all others of its site and all others on its board, by site, board and way; one query. */
-    public List<CabinetSheet> sheetsAround(long cabinetId) {
-        return sheets(circuits.around(cabinetId));
-    }
-
     /** All cabinets of all sites, by site, board and way; one query. */
     public List<CabinetSheet> sheets() {
         return sheets(circuits.everywhere());

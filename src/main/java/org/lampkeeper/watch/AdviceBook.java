@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.stream.Collectors;
+import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -19,6 +20,7 @@ import org.lampkeeper.alarm.Surroundings;
 import org.lampkeeper.alarm.WhereToLook;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CircuitSheet;
+import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.supply.Reading;
 
@@ -30,9 +32,11 @@ public class AdviceBook {
             SELECT cabinet_id, reading, silent_after, lost_since FROM sensor_status WHERE cabinet_id IN (:cabinets)""";
 
     private final EntityManager entities;
+    private final Register register;
 
-    AdviceBook(EntityManager entities) {
+    AdviceBook(EntityManager entities, Register register) {
         this.entities = entities;
+        this.register = register;
     }
 
     /** A device as it is printed on its front: "C16, 30 mA". */
@@ -45,14 +49,14 @@ public class AdviceBook {
     /**
      * The advice for a cabinet; an unknown neighbour is passed on as unknown.
      *
-     * @param around the others of its site and on its board; it may be among them
+     * @param ofSite those of its site; it may be among them
      */
-    Advice advise(CabinetSheet sheet, List<CabinetSheet> around, Instant now) {
-        Map<Boolean, List<CabinetSheet>> others = around.stream().filter(other -> other.cabinetId() != sheet.cabinetId())
-                .collect(Collectors.partitioningBy(other -> other.board().id() == sheet.board().id()));
-        List<CabinetSheet> onBoard = others.get(true);
-        List<CabinetSheet> elsewhere = others.get(false);
-        Map<Long, Reading> readings = readings(around.stream().map(CabinetSheet::cabinetId).toList(), now);
+    Advice advise(CabinetSheet sheet, List<CabinetSheet> ofSite, Instant now) {
+        List<CabinetSheet> onBoard = others(register.sheetsOnBoard(sheet.board().id()), sheet.cabinetId());
+        List<CabinetSheet> elsewhere = others(ofSite, sheet.cabinetId()).stream()
+                .filter(other -> other.board().id() != sheet.board().id()).toList();
+        Map<Long, Reading> readings = readings(Stream.concat(onBoard.stream(), elsewhere.stream()).map(CabinetSheet::cabinetId)
+                .collect(Collectors.toSet()), now);
         return WhereToLook.advise(new Surroundings(sheet.name(), sheet.content(), sheet.place(), sheet.lampPlace(), sheet.board().name(),
                 sheet.board().place(), sheet.board().access(), sheet.circuit().way(), mark(sheet.circuit()), sheet.circuit().fuseAmpere(),
                 sheet.circuit().fusedUnitPlace(), sheet.circuit().cable(), sheet.site().intake(), neighbours(onBoard, readings),
@@ -72,6 +76,10 @@ public class AdviceBook {
             readings.put(Rows.number(row[0]), known);
         }
         return readings;
+    }
+
+    private static List<CabinetSheet> others(List<CabinetSheet> sheets, long cabinetId) {
+        return sheets.stream().filter(sheet -> sheet.cabinetId() != cabinetId).toList();
     }
 
     private static List<Neighbour> neighbours(List<CabinetSheet> sheets, Map<Long, Reading> readings) {

@@ -12,6 +12,7 @@ import jakarta.persistence.EntityManager;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.message.AlarmLetter;
 import org.lampkeeper.message.Letter;
@@ -145,9 +146,9 @@ class Letters {
                 others.add(names.get(personId).name());
             }
         }
-        List<CabinetSheet> around = alarm.cabinetId().isPresent() ? register.sheetsAround(alarm.cabinetId().getAsLong()) : List.of();
-        About about = about(alarm, around);
-        return new LetterFacts(alarm.kind(), about, alarm.since(), now, inside(alarm), adviceFor(alarm.kind(), about, around, now), others,
+        List<CabinetSheet> ofSite = alarm.kind().scope() == Scope.INSTALLATION ? List.of() : register.sheetsOfSite(alarm.siteId());
+        About about = about(alarm, ofSite);
+        return new LetterFacts(alarm.kind(), about, alarm.since(), now, inside(alarm), adviceFor(alarm.kind(), about, ofSite, now), others,
                 next, linkTo(token), journal.head());
     }
 
@@ -157,11 +158,11 @@ class Letters {
         return (base.endsWith("/") ? base : base + "/") + "a/" + token;
     }
 
-    private About about(AlarmRecord alarm, List<CabinetSheet> around) {
+    private About about(AlarmRecord alarm, List<CabinetSheet> ofSite) {
         return switch (alarm.kind().scope()) {
-            case CABINET -> new OfCabinet(around.stream().filter(sheet -> sheet.cabinetId() == alarm.cabinetId().orElseThrow())
+            case CABINET -> new OfCabinet(ofSite.stream().filter(sheet -> sheet.cabinetId() == alarm.cabinetId().orElseThrow())
                     .findFirst().orElseThrow());
-            case SITE -> new OfSite(register.site(alarm.siteId()).orElseThrow(), register.sheetsOfSite(alarm.siteId()));
+            case SITE -> new OfSite(register.site(alarm.siteId()).orElseThrow(), ofSite);
             case INSTALLATION -> new OfInstallation(config.operatorZone(), detail(alarm.kind()));
         };
     }
@@ -188,8 +189,8 @@ class Letters {
         return Optional.empty();
     }
 
-    private Optional<Advice> adviceFor(AlarmKind kind, About about, List<CabinetSheet> around, Instant now) {
-        return about instanceof OfCabinet of && kind != AlarmKind.UNSTEADY ? Optional.of(advice.advise(of.cabinet(), around, now))
+    private Optional<Advice> adviceFor(AlarmKind kind, About about, List<CabinetSheet> ofSite, Instant now) {
+        return about instanceof OfCabinet of && kind != AlarmKind.UNSTEADY ? Optional.of(advice.advise(of.cabinet(), ofSite, now))
                 : Optional.empty();
     }
 
