@@ -11,6 +11,7 @@ import java.util.Optional;
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.callout.Decision.NotTakenOver;
 import org.lampkeeper.message.LetterFacts.Inside;
 import org.lampkeeper.message.LetterFacts.OfCabinet;
 import org.lampkeeper.message.LetterFacts.OfInstallation;
@@ -55,16 +56,30 @@ public final class AlarmLetter {
         return new AlarmLetter(facts).sensorRetiredLetter(retiredBy);
     }
 
-    /** Tells those who were told that somebody has it. */
-    public static Letter taken(LetterFacts facts, String takenBy, Instant takenAt) {
-        return new AlarmLetter(facts).takenLetter(takenBy, takenAt);
+    /**
+     * Tells those who were told that somebody has it.
+     *
+     * @param arrival when they said they would be there; empty where they did not say
+     */
+    public static Letter taken(LetterFacts facts, String takenBy, Instant takenAt, Optional<Instant> arrival) {
+        return new AlarmLetter(facts).takenLetter(takenBy, takenAt, arrival);
+    }
+
+    /** Asks the reader to take over what {@code holder} has. */
+    public static Letter askedToTakeOver(LetterFacts facts, String holder, Instant until) {
+        return new AlarmLetter(facts).askingLetter(holder, until);
+    }
+
+    /** Tells the reader, who has it and asked another to take it over, that they do not. */
+    public static Letter stillYours(LetterFacts facts, String asked, NotTakenOver why) {
+        return new AlarmLetter(facts).stillYoursLetter(asked, why);
     }
 
     private Letter alarm() {
         lines.add(headline());
         lines.add("");
         lines.add("Take it: " + facts.link());
-        lines.add("Opening the link changes nothing. Only \"I take this\" on the page does; then nobody else is woken.");
+        lines.add("Opening the link changes nothing. Only what you press on the page counts: \"I take this\", or \"I can't\" to have the next one told.");
         section("What and where", whatAndWhere());
         section("What it means", meaning());
         if (facts.advice().isPresent()) {
@@ -105,8 +120,45 @@ public final class AlarmLetter {
         return letter(sentence);
     }
 
-    private Letter takenLetter(String takenBy, Instant takenAt) {
-        String sentence = takenBy + " has taken it at " + clock(takenAt) + ": " + subjectSentence();
+    private Letter askingLetter(String holder, Instant until) {
+        String sentence = holder + " asks you to take it over: " + subjectSentence();
+        lines.add(sentence);
+        lines.add(holder + " has it until you do. Please answer until " + clock(until) + ".");
+        lines.add("");
+        lines.add("Take it, or say that you cannot: " + facts.link());
+        lines.add("Opening the link changes nothing. Only \"I take this\" on the page does.");
+        section("What and where", whatAndWhere());
+        section("What it means", meaning());
+        if (facts.advice().isPresent()) {
+            advice(facts.advice().get());
+        } else {
+            section("Where to look first", placesWithoutAdvice());
+        }
+        section("Getting in", gettingIn());
+        electrician();
+        footer();
+        return letter(sentence);
+    }
+
+    private Letter stillYoursLetter(String asked, NotTakenOver why) {
+        String sentence = switch (why) {
+            case DECLINED -> asked + " cannot take it over; you still have it.";
+            case DID_NOT_ANSWER -> asked + " has not answered; you still have it.";
+            case NOT_REACHED -> asked + " could not be told; you still have it.";
+        };
+        lines.add(sentence);
+        lines.add(headline());
+        lines.add("");
+        lines.add("See it, or hand it on to another: " + facts.link());
+        lines.add("Opening the link changes nothing.");
+        section("What and where", whatAndWhere());
+        footer();
+        return letter(sentence + " " + subjectSentence());
+    }
+
+    private Letter takenLetter(String takenBy, Instant takenAt, Optional<Instant> arrival) {
+        String sentence = takenBy + " has taken it at " + clock(takenAt) + arrival.map(at -> ", there at " + clock(at)).orElse("") + ": "
+                + subjectSentence();
         lines.add(sentence);
         lines.add("You need not do anything.");
         lines.add("");

@@ -45,6 +45,8 @@ public class Registration {
 
     // Ours: with before and after it fits into one journal entry.
     private static final int MOST_TURNS = 30;
+    // Ours: whoever wants more wants no last resort.
+    private static final int MOST_ROUNDS = 100;
     private static final Duration LONGEST_TURN = Duration.ofHours(24);
 
     /** Of two who take the same name at once, the database refuses the second: said as if it had been seen before. */
@@ -428,21 +430,23 @@ public class Registration {
                 .must("repeatAfter", list.repeatAfter().compareTo(Duration.ofSeconds(1)) >= 0, "repeats after " + list.repeatAfter()
                         + ", must be 1 s or more")
                 .must("repeatAfter", list.repeatAfter().compareTo(LONGEST_TURN) <= 0, "repeats after " + list.repeatAfter().toMinutes()
-                        + " min, must be 24 h or less");
+                        + " min, must be 24 h or less")
+                .must("rounds", list.rounds() <= MOST_ROUNDS, list.rounds() + " rounds, must be at most " + MOST_ROUNDS);
         for (int i = 0; i < list.turns().size(); i++) {
             Turn turn = list.turns().get(i);
+            int number = i;
             problems.must("turns." + i + ".after", turn.after().compareTo(LONGEST_TURN) <= 0, "a turn comes after "
                     + turn.after().toMinutes() + " min, must be 24 h or less");
-            problems.must("turns." + i + ".personId", people.findByIdOptional(turn.personId()).filter(person -> !person.isErased()).isPresent(),
-                    "person " + turn.personId() + " is not registered");
+            turn.personId().ifPresent(id -> problems.must("turns." + number + ".personId",
+                    people.findByIdOptional(id).filter(person -> !person.isErased()).isPresent(), "person " + id + " is not registered"));
         }
         return problems.list();
     }
 
     private Map<Long, String> references(CallOutList list) {
         Map<Long, String> references = new HashMap<>();
-        list.turns().forEach(turn -> people.findByIdOptional(turn.personId())
-                .ifPresent(person -> references.put(turn.personId(), person.contact().reference())));
+        list.turns().forEach(turn -> turn.personId().ifPresent(id -> people.findByIdOptional(id)
+                .ifPresent(person -> references.put(id, person.contact().reference()))));
         return references;
     }
 

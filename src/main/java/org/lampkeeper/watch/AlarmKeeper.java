@@ -118,6 +118,13 @@ class AlarmKeeper {
         return true;
     }
 
+    /** Another has it now than the one who acknowledged it. */
+    void handOver(AlarmRecord alarm, long personId, String personReference, Instant now) {
+        alarm.acknowledgedBy(personId, now);
+        journal.append(entry(alarm, "alarm-taken-over", now).with("person", personReference));
+        alarms.flush();
+    }
+
     /** Holds the alarm back until {@code until}; the reason for a refusal where the life cycle does not allow it. */
     Optional<String> shelve(AlarmRecord alarm, Instant until, String reason, Optional<String> personReference, Instant now) {
         Outcome outcome = alarm.life().on(new AlarmEvent.Shelved(until));
@@ -128,7 +135,7 @@ class AlarmKeeper {
             hold(alarm, changed.next(), until, now);
             Entry entry = entry(alarm, "alarm-shelved", now).with("until", until).with("reason", reason);
             journal.append(personReference.map(reference -> entry.with("person", reference)).orElse(entry));
-            callOuts.pause(alarm);
+            callOuts.pause(alarm, now);
             alarms.flush();
         }
         return Optional.empty();

@@ -159,6 +159,12 @@ class AlarmRecord {
         attendedAt = null;
     }
 
+    /** Whoever had acknowledged it has not got it back to normal in time, or cannot. */
+    void needsSomebodyAgain() {
+        acknowledgedBy = null;
+        acknowledgedAt = null;
+    }
+
     /** When somebody said what was done, or why nothing was; empty as long as that is not settled. */
     void attended(Optional<Instant> at) {
         attendedAt = at.orElse(null);

@@ -1,61 +1,71 @@
 package org.lampkeeper.watch;
 
-import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Comparator;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
+import org.lampkeeper.alarm.AlarmEvent;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmState;
+import org.lampkeeper.alarm.Outcome;
 import org.lampkeeper.callout.CallOutList;
-import org.lampkeeper.callout.CallOuts;
-import org.lampkeeper.callout.Due;
+import org.lampkeeper.callout.Climb;
+import org.lampkeeper.callout.Climb.Step;
+import org.lampkeeper.callout.Climb.Upcoming;
+import org.lampkeeper.callout.ClimbRules;
+import org.lampkeeper.callout.Decision;
+import org.lampkeeper.callout.Fact;
+import org.lampkeeper.callout.Whom;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.People;
 
-/** Runs the call-outs: who is told, when the next one is, when it rests and when it ends. Called holding the site's lock. */
+/**
+ * Carries out what {@link Climb} decides about call-outs: stores where each stands, tells people, sets the next deadline. Called holding
+ * the site's lock.
+ */
 @ApplicationScoped
 class CallOutKeeper {
-
-    /** Ours: how long until an empty list is looked at again; somebody may have filled it. */
-    private static final Duration NOBODY_RETRY = Duration.ofMinutes(5);
 
     private final CallOutBook book;
     private final Alarms alarms;
     private final CallOutLists lists;
+    private final SitePeople sitePeople;
+    private final People people;
     private final Deadlines deadlines;
     private final Letters letters;
     private final Journal journal;
+    private final WatchConfig config;
 
-    CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, Deadlines deadlines, Letters letters, Journal journal) {
+    CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, SitePeople sitePeople, People people, Deadlines deadlines,
+            Letters letters, Journal journal, WatchConfig config) {
         this.book = book;
         this.alarms = alarms;
         this.lists = lists;
+        this.sitePeople = sitePeople;
+        this.people = people;
         this.deadlines = deadlines;
         this.letters = letters;
         this.journal = journal;
-    }
-
-    CallOutList listOf(long siteId) {
-        return lists.ofSite(siteId);
+        this.config = config;
     }
 
     /** Makes an unacknowledged alarm reach people: in the call-out it belongs to, or in one of its own. */
     void startOrResume(AlarmRecord alarm, Instant now) {
         Optional<CallOutRecord> own = callOutOf(alarm);
         if (own.isPresent() && !own.get().isEnded()) {
-            if (!own.get().isClimbing()) {
-                own.get().resume();
-                letters.tellAgain(alarm, own.get(), now);
-                advance(own.get(), now);
-            }
+            apply(own.get(), new Fact.Needed(), now);
             return;
         }
         Optional<CallOutRecord> joined = siteWideCallOut(alarm);
@@ -69,14 +79,7 @@ class CallOutKeeper {
         alarm.joins(opened);
         journal.append(AlarmKeeper.entry(alarm, "call-out-opened", now).with("call-out", opened.id()));
         alarms.flush();
-        CallOutList list = listOf(alarm.siteId());
-        Duration first = CallOuts.firstAfter(list).orElse(Duration.ZERO);
-        if (first.isZero()) {
-            advance(opened, list, now);
-        } else {
-            opened.hasTold(0, now.plus(first));
-            deadlines.add(DeadlineKind.CALL_OUT, opened.id(), opened.version(), now.plus(first));
-        }
+        apply(opened, new Fact.Needed(), now);
     }
 
     /** A probable loss of a whole site takes over the call-outs of its single sensors: one call-out, and nobody is called twice. */
@@ -90,59 +93,146 @@ class CallOutKeeper {
             if (its.isEmpty() || its.get().id() == whole.id() || its.get().isEnded()) {
                 continue;
             }
-            its.get().end(now);
+            apply(its.get(), new Fact.Over(), now);
             single.joins(whole);
             journal.append(AlarmKeeper.entry(single, "alarm-joined-call-out", now).with("call-out", whole.id()));
         }
         alarms.flush();
     }
 
-    /** Tells whoever is next, now. */
-    void advance(CallOutRecord callOut, Instant now) {
-        advance(callOut, listOf(callOut.siteId()), now);
+    /**
+     * Takes in what happened to a call-out: stores what becomes of it, with its next deadline, and carries out what is decided.
+     *
+     * @return what became of it; refused where somebody asked for what cannot be
+     */
+    Step apply(CallOutRecord callOut, Fact fact, Instant now) {
+        Climb before = callOut.climb();
+        Step step = before.on(fact, rules(callOut.siteId()), now);
+        if (step.next().equals(before)) {
+            return step;
+        }
+        callOut.become(step.next(), now);
+        book.flush();
+        step.next().nextAt().ifPresent(at -> deadlines.add(DeadlineKind.CALL_OUT, callOut.id(), callOut.version(), at));
+        carryOut(callOut, step, now);
+        return step;
     }
 
-    private void advance(CallOutRecord callOut, CallOutList list, Instant now) {
-        List<AlarmRecord> led = openAlarmsOf(callOut);
-        if (led.isEmpty() || callOut.isEnded() || callOut.takenAt().isPresent()) {
-            return;
-        }
-        Due due = CallOuts.due(list, callOut.told());
-        Instant next;
-        if (due instanceof Due.Tell tell) {
-            next = now.plus(tell.next());
-            callOut.hasTold(tell.told(), next);
-            boolean reached = false;
-            for (long personId : tell.personIds()) {
-                reached |= letters.tell(led, callOut, personId, CallOuts.upcoming(list, tell.told()), next, now);
-            }
-            if (!reached && tell.told() < list.turns().size()) {
-                // Nobody of this turn has a way to be told: waiting for them would only lose time.
-                advance(callOut, list, now);
+    /** Why nothing would come of this; empty where something would, or where it is so already. */
+    Optional<String> wouldRefuse(CallOutRecord callOut, Fact fact, Instant now) {
+        return callOut.climb().on(fact, rules(callOut.siteId()), now).refused();
+    }
+
+    /** Somebody could not be told: the next need not wait for them. */
+    void notReached(CallOutRecord callOut, OptionalLong personId, Instant now) {
+        apply(callOut, new Fact.NotReached(personId, !letters.hasReachedAnybody(callOut)), now);
+    }
+
+    private void carryOut(CallOutRecord callOut, Step step, Instant now) {
+        Set<Long> toldNow = new HashSet<>();
+        for (Decision decision : step.decisions()) {
+            List<AlarmRecord> open = openAlarmsOf(callOut);
+            if (open.isEmpty()) {
                 return;
             }
+            AlarmRecord leading = open.get(0);
+            if (decision instanceof Decision.Tell tell) {
+                boolean isReached = tell(callOut, open, resolved(tell.whom(), leading, callOut, now), toldNow, now);
+                if (!isReached) {
+                    notReached(callOut, OptionalLong.empty(), now);
+                }
+            } else if (decision instanceof Decision.TellEverybody) {
+                journal.append(AlarmKeeper.entry(leading, "last-resort-told", now).with("call-out", callOut.id()));
+                boolean isReached = tell(callOut, open, sitePeople.everybody(callOut.siteId(), now), toldNow, now);
+                if (!isReached) {
+                    nobodyToTell(callOut, leading, now);
+                }
+            } else if (decision instanceof Decision.TellAgain) {
+                toldNow.addAll(letters.tellAgain(leading, callOut, now));
+            } else if (decision instanceof Decision.NobodyToTell) {
+                nobodyToTell(callOut, leading, now);
+            } else if (decision instanceof Decision.TellTaken taken) {
+                letters.tellTaken(leading, callOut, taken.personId(), step.next().taking().flatMap(Climb.Taking::promised), now);
+            } else if (decision instanceof Decision.Ask ask) {
+                Instant until = step.next().asked().orElseThrow().until();
+                if (!letters.ask(leading, callOut, ask.holderId(), ask.personId(), until, now)) {
+                    notReached(callOut, OptionalLong.of(ask.personId()), now);
+                }
+            } else if (decision instanceof Decision.TellStillYours still) {
+                journal.append(AlarmKeeper.entry(leading, "alarm-not-taken-over", now).with("person", reference(still.askedId()))
+                        .with("why", still.why().name()));
+                letters.tellStillYours(leading, callOut, still, now);
+            } else if (decision instanceof Decision.CallAgain again) {
+                callAgain(callOut, open, again, toldNow, now);
+            } else {
+                throw new IllegalStateException("decision without a rule: " + decision);
+            }
+        }
+    }
+
+    /** Its alarms are unacknowledged again; whoever had it hears so first, for they know most of it. */
+    private void callAgain(CallOutRecord callOut, List<AlarmRecord> open, Decision.CallAgain again, Set<Long> toldNow, Instant now) {
+        for (AlarmRecord alarm : open) {
+            if (alarm.life().state() == AlarmState.ACKNOWLEDGED
+                    && alarm.life().on(new AlarmEvent.Occurred()) instanceof Outcome.Changed changed) {
+                alarm.become(changed.next(), now);
+                alarm.needsSomebodyAgain();
+                journal.append(AlarmKeeper.entry(alarm, "alarm-called-again", now).with("person", reference(again.personId()))
+                        .with("why", again.reason().name()));
+            }
+        }
+        alarms.flush();
+        if (again.reason() != Decision.Reason.GIVEN_BACK) {
+            tell(callOut, open, sitePeople.inOrder(List.of(again.personId())), toldNow, now);
         } else {
-            next = now.plus(NOBODY_RETRY);
-            callOut.hasTold(callOut.told(), next);
-            journal.append(AlarmKeeper.entry(led.get(0), "nobody-to-tell", now).with("call-out", callOut.id()));
-        }
-        deadlines.add(DeadlineKind.CALL_OUT, callOut.id(), callOut.version(), next);
-        book.flush();
-    }
-
-    /** The next person is told now instead of later, because this one cannot, or could not be reached. */
-    void hurry(CallOutRecord callOut, boolean firstRoundOnly, Instant now) {
-        boolean roundOver = callOut.told() >= listOf(callOut.siteId()).turns().size();
-        if (callOut.isClimbing() && !(firstRoundOnly && roundOver)) {
-            advance(callOut, now);
+            toldNow.add(again.personId());
         }
     }
 
-    /** Somebody has it: climbing stops, and those who were told hear who has it. */
-    void take(CallOutRecord callOut, AlarmRecord alarm, long personId, Instant now) {
-        callOut.take(personId, now);
-        book.flush();
-        letters.tellTaken(alarm, callOut, personId, now);
+    /** Whether anybody is told now or was just before in the same step. */
+    private boolean tell(CallOutRecord callOut, List<AlarmRecord> open, List<Contact> readers, Set<Long> toldNow, Instant now) {
+        boolean isReached = false;
+        for (Contact reader : readers) {
+            if (toldNow.contains(reader.personId())) {
+                isReached = true;
+            } else if (letters.tell(open, callOut, reader, upcoming(callOut, now), now)) {
+                toldNow.add(reader.personId());
+                isReached = true;
+            }
+        }
+        return isReached;
+    }
+
+    private List<Contact> resolved(List<Whom> whom, AlarmRecord leading, CallOutRecord callOut, Instant now) {
+        List<Long> ids = new ArrayList<>();
+        for (Whom each : whom) {
+            List<Long> who = sitePeople.whoIs(each, callOut.siteId(), now);
+            if (who.isEmpty() && each instanceof Whom.OnDutyFor duty) {
+                journal.append(AlarmKeeper.entry(leading, "nobody-on-duty", now).with("duty", duty.role().name()));
+            }
+            who.stream().filter(id -> !ids.contains(id)).forEach(ids::add);
+        }
+        return sitePeople.inOrder(ids);
+    }
+
+    private void nobodyToTell(CallOutRecord callOut, AlarmRecord leading, Instant now) {
+        journal.append(AlarmKeeper.entry(leading, "nobody-to-tell", now).with("call-out", callOut.id()));
+    }
+
+    /** Who is told after this, and when, as far as that is known now. */
+    private Optional<Letters.Ahead> upcoming(CallOutRecord callOut, Instant now) {
+        Climb climb = callOut.climb();
+        return climb.upcoming(lists.ofSite(callOut.siteId())).flatMap(upcoming -> climb.nextAt().map(at -> {
+            List<Contact> who = upcoming instanceof Upcoming.NextTurn turn
+                    ? sitePeople.inOrder(sitePeople.whoIs(turn.whom(), callOut.siteId(), at)) : List.of();
+            return new Letters.Ahead(upcoming, who, at);
+        }));
+    }
+
+    private ClimbRules rules(long siteId) {
+        CallOutList list = lists.ofSite(siteId);
+        // There is no forecast yet of when the content is too cold.
+        return new ClimbRules(list, config.callAgainAfter(), config.handOnWithin(), Optional.empty());
     }
 
     /** One of its alarms is over for now: rest when none of them is live, end when none is open, and say so to those who were told. */
@@ -155,44 +245,45 @@ class CallOutKeeper {
         List<AlarmRecord> open = openAlarmsOf(callOut);
         boolean anyLive = open.stream().anyMatch(each -> each.life().live());
         if (!anyLive) {
-            callOut.pause();
             letters.tellReturned(alarm, callOut, now);
+            apply(callOut, new Fact.NotNeeded(), now);
         }
-        if (open.isEmpty()) {
-            callOut.end(now);
-            journal.append(Entry.of(now, "call-out-ended").site(callOut.siteId()).with("call-out", callOut.id()));
-        }
-        book.flush();
+        endIfNothingIsOpen(callOut, now);
     }
 
     /** An alarm ended with its sensor: nobody further is told of it, and those who were told hear why. */
     void sensorRetired(AlarmRecord alarm, By by) {
-        pause(alarm);
+        pause(alarm, by.at());
         callOutOf(alarm).filter(callOut -> !callOut.isEnded()).ifPresent(callOut -> {
             letters.tellSensorRetired(alarm, callOut, by);
             endIfNothingIsOpen(callOut, by.at());
         });
-        book.flush();
     }
 
     /** The last of its alarms may have been closed by an acknowledgement. */
     void endIfNothingIsOpen(CallOutRecord callOut, Instant now) {
         if (!callOut.isEnded() && openAlarmsOf(callOut).isEmpty()) {
-            callOut.end(now);
+            apply(callOut, new Fact.Over(), now);
             journal.append(Entry.of(now, "call-out-ended").site(callOut.siteId()).with("call-out", callOut.id()));
-            book.flush();
         }
     }
 
     /** The alarm is held back: nobody further is told of it, unless another alarm of the same call-out still needs somebody. */
-    void pause(AlarmRecord alarm) {
-        callOutOf(alarm).filter(CallOutRecord::isClimbing).ifPresent(callOut -> {
+    void pause(AlarmRecord alarm, Instant now) {
+        callOutOf(alarm).ifPresent(callOut -> {
+            Set<AlarmState> needing = callOut.phase().isTaken() ? Set.of(AlarmState.UNACKNOWLEDGED, AlarmState.ACKNOWLEDGED)
+                    : Set.of(AlarmState.UNACKNOWLEDGED);
             boolean stillNeeded = openAlarmsOf(callOut).stream()
-                    .anyMatch(each -> each.id() != alarm.id() && each.life().state() == AlarmState.UNACKNOWLEDGED);
+                    .anyMatch(each -> each.id() != alarm.id() && needing.contains(each.life().state()));
             if (!stillNeeded) {
-                callOut.pause();
+                apply(callOut, new Fact.NotNeeded(), now);
             }
         });
+    }
+
+    /** Somebody is there, whoever it is. */
+    void arrived(AlarmRecord alarm, Instant now) {
+        callOutOf(alarm).ifPresent(callOut -> apply(callOut, new Fact.Arrived(), now));
     }
 
     Optional<CallOutRecord> callOutOf(AlarmRecord alarm) {
@@ -201,15 +292,14 @@ class CallOutKeeper {
     }
 
     List<AlarmRecord> openAlarmsOf(CallOutRecord callOut) {
-        List<AlarmRecord> open = new ArrayList<>();
-        for (AlarmRecord alarm : alarms.ofCallOut(callOut.id())) {
-            if (alarm.isOpen()) {
-                open.add(alarm);
-            }
-        }
         // The alarm of the whole site speaks for the single ones.
-        open.sort(Comparator.comparing((AlarmRecord alarm) -> alarm.cabinetId().isPresent()).thenComparing(AlarmRecord::id));
-        return open;
+        return alarms.ofCallOut(callOut.id()).stream().filter(AlarmRecord::isOpen)
+                .sorted(Comparator.comparing((AlarmRecord alarm) -> alarm.cabinetId().isPresent()).thenComparing(AlarmRecord::id))
+                .collect(Collectors.toCollection(ArrayList::new));
+    }
+
+    private String reference(long personId) {
+        return people.contact(personId).reference();
     }
 
     private Optional<CallOutRecord> siteWideCallOut(AlarmRecord alarm) {

@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -13,6 +14,8 @@ import jakarta.persistence.EntityManager;
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.callout.Climb.Upcoming;
+import org.lampkeeper.callout.Decision.TellStillYours;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.message.AlarmLetter;
 import org.lampkeeper.message.Letter;
@@ -44,6 +47,10 @@ class Letters {
             SELECT person_id, MIN(id) FROM outgoing_message
              WHERE call_out_id = :callOut AND purpose = 'ALARM' GROUP BY person_id ORDER BY MIN(id)""";
 
+    /** By outgoing_message_by_call_out. */
+    private static final String REACHED = """
+            SELECT id FROM outgoing_message WHERE call_out_id = :callOut AND purpose = 'ALARM' AND state <> 'UNDELIVERED' LIMIT 1""";
+
     private static final String INSIDE = """
             SELECT inside_c, observed_at FROM sensor_status WHERE cabinet_id = :cabinet AND inside_c IS NOT NULL""";
 
@@ -73,35 +80,79 @@ class Letters {
     }
 
     /**
-     * Tells a person of the first of {@code alarms}, which speaks for the others; false where the person has no way to be told, which is
-     * written down.
+     * Who is told after somebody.
+     *
+     * @param who those behind a turn at that time; nobody for everybody of the site, and where nobody is on duty
      */
-    boolean tell(List<AlarmRecord> alarms, CallOutRecord callOut, long personId, Optional<Long> next, Instant nextAt, Instant now) {
-        AlarmRecord alarm = alarms.get(0);
-        Contact reader = people.contact(personId);
-        LetterFacts facts = facts(alarm, callOut, reader, next.map(people::contact)
-                .map(contact -> new Next(contact.name(), nextAt, contact.personId() == personId)), now);
-        return put(Purpose.ALARM, AlarmLetter.compose(facts), alarm, callOut, reader, now);
-    }
+    record Ahead(Upcoming upcoming, List<Contact> who, Instant at) {
+        Ahead {
+            who = List.copyOf(who);
+        }
 
-    /** Everybody who was told before hears that the condition is there again. */
-    void tellAgain(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
-        for (long personId : toldBy(callOut)) {
-            Contact reader = people.contact(personId);
-            put(Purpose.ALARM, AlarmLetter.compose(facts(alarm, callOut, reader, Optional.empty(), now)), alarm, callOut, reader, now);
+        private Next forReader(long personId) {
+            boolean isReader = who.stream().anyMatch(each -> each.personId() == personId);
+            return new Next(named(), at, isReader && who.size() == 1);
+        }
+
+        private String named() {
+            if (!who.isEmpty()) {
+                return who.stream().map(Contact::name).collect(Collectors.joining(" and "));
+            }
+            return upcoming instanceof Upcoming.Everybody ? "Everybody of the site" : "Whoever is on duty then";
         }
     }
 
-    /** The others who were told hear who has it. */
-    void tellTaken(AlarmRecord alarm, CallOutRecord callOut, long takenBy, Instant now) {
+    /**
+     * Tells a person of the first of {@code alarms}, which speaks for the others; false where the person has no way to be told, which is
+     * written down.
+     */
+    boolean tell(List<AlarmRecord> alarms, CallOutRecord callOut, Contact reader, Optional<Ahead> ahead, Instant now) {
+        AlarmRecord alarm = alarms.get(0);
+        LetterFacts facts = facts(alarm, callOut, reader, ahead.map(it -> it.forReader(reader.personId())), now);
+        return put(Purpose.ALARM, AlarmLetter.compose(facts), alarm, callOut, reader, now);
+    }
+
+    /** Everybody who was told before hears that the condition is there again; who could be told. */
+    List<Long> tellAgain(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
+        List<Long> told = new ArrayList<>();
+        for (long personId : toldBy(callOut)) {
+            Contact reader = people.contact(personId);
+            if (put(Purpose.ALARM, AlarmLetter.compose(facts(alarm, callOut, reader, Optional.empty(), now)), alarm, callOut, reader, now)) {
+                told.add(personId);
+            }
+        }
+        return told;
+    }
+
+    /** The others who were told hear who has it, and when they will be there, as far as they said. */
+    void tellTaken(AlarmRecord alarm, CallOutRecord callOut, long takenBy, Optional<Instant> arrival, Instant now) {
         String name = people.contact(takenBy).name();
         for (long personId : toldBy(callOut)) {
             if (personId != takenBy) {
                 Contact reader = people.contact(personId);
-                put(Purpose.NOTICE, AlarmLetter.taken(facts(alarm, callOut, reader, Optional.empty(), now), name, now), alarm, callOut,
-                        reader, now);
+                put(Purpose.NOTICE, AlarmLetter.taken(facts(alarm, callOut, reader, Optional.empty(), now), name, now, arrival), alarm,
+                        callOut, reader, now);
             }
         }
+    }
+
+    /** Asks somebody to take it over until then; false where they have no way to be told. A notice: it is taken already, and is sent all the same. */
+    boolean ask(AlarmRecord alarm, CallOutRecord callOut, long holderId, long personId, Instant until, Instant now) {
+        Contact reader = people.contact(personId);
+        return put(Purpose.NOTICE, AlarmLetter.askedToTakeOver(facts(alarm, callOut, reader, Optional.empty(), now),
+                people.contact(holderId).name(), until), alarm, callOut, reader, now);
+    }
+
+    /** Who has it hears that the other does not take it over. */
+    void tellStillYours(AlarmRecord alarm, CallOutRecord callOut, TellStillYours still, Instant now) {
+        Contact reader = people.contact(still.holderId());
+        put(Purpose.NOTICE, AlarmLetter.stillYours(facts(alarm, callOut, reader, Optional.empty(), now), people.contact(still.askedId()).name(),
+                still.why()), alarm, callOut, reader, now);
+    }
+
+    /** Whether a message about this call-out is under way to anybody or has been handed over. */
+    boolean hasReachedAnybody(CallOutRecord callOut) {
+        return !entities.createNativeQuery(REACHED).setParameter("callOut", callOut.id()).getResultList().isEmpty();
     }
 
     /** Everybody who was told hears that the condition is gone. */

@@ -25,7 +25,8 @@ final class JournalWords {
             "listening-ended", "alarm-raised", "alarm-raised-again", "alarm-returned", "alarm-acknowledged", "alarm-shelved",
             "alarm-suppressed", "alarm-hold-ended", "alarm-joined-call-out", "call-out-opened", "call-out-ended", "nobody-to-tell",
             "person-cannot-come", "person-not-reachable", "suppression-began", "suppression-ended", "work-announced",
-            "alarm-ended-with-sensor", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
+            "alarm-ended-with-sensor", "alarm-called-again", "alarm-handed-on", "alarm-taken-over", "alarm-not-taken-over",
+            "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
             "message-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked").sorted().toList();
@@ -86,7 +87,24 @@ final class JournalWords {
             case "alarm-joined-call-out" -> alarm() + " joined the call-out of the whole site.";
             case "call-out-opened" -> "People are told: " + alarm() + ".";
             case "call-out-ended" -> "The call-out" + at() + " is over.";
-            case "nobody-to-tell" -> "The call-out list" + at() + " is empty: nobody could be told.";
+            case "nobody-to-tell" -> "There is nobody who could be told" + at() + ".";
+            case "nobody-on-duty" -> "Nobody is on duty as " + optional("duty").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' '))
+                    .orElse("asked for") + "; the next one is told: " + alarm() + ".";
+            case "last-resort-told" -> "Nobody had taken it, and everybody" + at() + " is told: " + alarm() + ".";
+            case "alarm-called-again" -> switch (text("why", "")) {
+                case "GIVEN_BACK" -> person("person") + " cannot do it after all; others are told again: " + alarm() + ".";
+                case "NOT_ARRIVED" -> person("person") + " has not arrived in time; others are told again: " + alarm() + ".";
+                case "COLD" -> "The content may be too cold by now; " + person("person") + " and others are told again: " + alarm() + ".";
+                default -> "It is not back to normal in time; " + person("person") + " and others are told again: " + alarm() + ".";
+            };
+            case "alarm-handed-on" -> person("person") + " asked " + person("to") + " to take over the alarm: " + alarm() + ".";
+            case "alarm-taken-over" -> person("person") + " takes over the alarm: " + alarm() + ".";
+            case "alarm-not-taken-over" -> person("person") + switch (text("why", "")) {
+                case "DECLINED" -> " cannot take over the alarm: ";
+                case "NOT_REACHED" -> " could not be told of the alarm to take over: ";
+                default -> " has not answered whether they take over the alarm: ";
+            } + alarm() + ".";
+            case "arrival-promised" -> person("person") + " is going to be there at " + time("at") + ": " + alarm() + ".";
             case "person-cannot-come" -> person("person") + " cannot come; the next one is told.";
             case "person-not-reachable" -> person("person") + " could not be told: " + text("reason", "no way known") + ".";
             case "suppression-began" -> by("person") + "alarms" + at() + " are held back until " + time("until") + " by " + hold() + ": "

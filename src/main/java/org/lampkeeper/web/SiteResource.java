@@ -20,12 +20,9 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.callout.CallOutList;
-import org.lampkeeper.callout.Turn;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
-import org.lampkeeper.register.Contact;
-import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.watch.Works;
@@ -48,18 +45,18 @@ class SiteResource {
     private final SupplyReading supply;
     private final Register register;
     private final CallOutLists lists;
-    private final People people;
+    private final TurnWords turns;
     private final Works works;
     private final Plant plant;
     private final FormPage pages;
     private final WebConfig config;
 
-    SiteResource(SupplyReading supply, Register register, CallOutLists lists, People people, Works works, Plant plant, FormPage pages,
+    SiteResource(SupplyReading supply, Register register, CallOutLists lists, TurnWords turns, Works works, Plant plant, FormPage pages,
             WebConfig config) {
         this.supply = supply;
         this.register = register;
         this.lists = lists;
-        this.people = people;
+        this.turns = turns;
         this.works = works;
         this.plant = plant;
         this.pages = pages;
@@ -120,7 +117,7 @@ class SiteResource {
                 drawn.sites().stream().flatMap(view -> view.boards().stream()).toList(),
                 drawn.sites().stream().flatMap(view -> view.withoutCircuit().stream()).toList(),
                 boards.stream().map(board -> line(board, mayEditPlant)).toList(),
-                cabinets.stream().map(SiteResource::line).toList(), told(list),
+                cabinets.stream().map(SiteResource::line).toList(), told(list, site, now),
                 hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.",
                 WorkResource.headline(sheet.name(), works.ahead(site, now), sheet.zone(), now), "/sites/" + site, links(site), mayEditPlant));
     }
@@ -185,9 +182,8 @@ class SiteResource {
                 "/cabinets/" + cabinet.cabinetId());
     }
 
-    private List<String> told(CallOutList list) {
-        Map<Long, Contact> contacts = people.find(list.turns().stream().map(Turn::personId).toList());
-        return list.turns().stream().map(turn -> contacts.get(turn.personId()).name()
+    private List<String> told(CallOutList list, long site, Instant now) {
+        return list.turns().stream().map(turn -> turns.name(turn.whom(), site, now)
                 + (turn.after().isZero() ? "" : ", " + Sentences.ago(turn.after()) + " later")).toList();
     }
 }

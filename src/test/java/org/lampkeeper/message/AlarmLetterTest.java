@@ -217,7 +217,7 @@ class AlarmLetterTest {
 
     @Test
     void thoseWhoWereToldHearWhoHasIt() {
-        Letter letter = AlarmLetter.taken(LetterFixture.supplyLost(), "M. Teal", Instant.parse("2026-11-25T02:47:00Z"));
+        Letter letter = AlarmLetter.taken(LetterFixture.supplyLost(), "M. Teal", Instant.parse("2026-11-25T02:47:00Z"), Optional.empty());
 
         assertThat(letter.subject()).isEqualTo("M. Teal has taken it at 02:47: North Stair 2 has no supply since 02:41.");
         assertThat(letter.body()).contains("You need not do anything.", "See it: " + LINK).doesNotContain("Take it:");

@@ -109,7 +109,7 @@ abstract class DeliveryContract {
 
     private long callOut(boolean taken) throws SQLException {
         long id = Long.parseLong(ask("SELECT nextval('call_out_seq')"));
-        run("INSERT INTO call_out (id, site_id, opened_at, told, version, taken_at) VALUES (" + id + ", 0, CURRENT_TIMESTAMP, 1, 0, "
+        run("INSERT INTO call_out (id, site_id, opened_at, phase, told, version, taken_at) VALUES (" + id + ", 0, CURRENT_TIMESTAMP, 'RESTING', 1, 0, "
                 + (taken ? "CURRENT_TIMESTAMP" : "NULL") + ")");
         return id;
     }

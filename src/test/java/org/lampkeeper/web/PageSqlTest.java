@@ -69,7 +69,7 @@ class PageSqlTest {
             AlarmRow open = alarms.alarm(80).orElseThrow();
 
             assertThat(open.where()).isEqualTo("Two");
-            assertThat(open.told()).isOne();
+            assertThat(open.callOut().orElseThrow().told()).isOne();
             assertThat(alarms.told(open)).hasSize(2);
             assertThat(alarms.done(open)).isEmpty();
             assertThat(alarms.together(open)).isEmpty();
