@@ -74,10 +74,12 @@ public class Registration {
     private final Event<Edited> edited;
     private final Event<SensorRetired> retired;
     private final Event<LoginEnded> loginEnded;
+    private final Event<ErasingPerson> erasing;
 
     Registration(EntityManager entities, Locks locks, PersonRepository people, SiteRepository sites, BoardRepository boards,
             CabinetRepository cabinets, CircuitRepository circuits, ContentRepository contents, SensorRepository sensors,
-            CallOutListRepository lists, Event<Edited> edited, Event<SensorRetired> retired, Event<LoginEnded> loginEnded) {
+            CallOutListRepository lists, Event<Edited> edited, Event<SensorRetired> retired, Event<LoginEnded> loginEnded,
+            Event<ErasingPerson> erasing) {
         this.entities = entities;
         this.locks = locks;
         this.people = people;
@@ -91,6 +93,7 @@ public class Registration {
         this.edited = edited;
         this.retired = retired;
         this.loginEnded = loginEnded;
+        this.erasing = erasing;
     }
 
     /** Whether anything is registered at all. */
@@ -126,15 +129,24 @@ public class Registration {
 
     /**
      * Drops name, mail, phone and the salt of the reference: the journal still says that one and the same person did this and that, and
-     * nobody can tell who it was. Refused while the person has a turn on a call-out list.
+     * nobody can tell who it was. Refused while the person has a turn on a call-out list, and by whoever hears {@link ErasingPerson} and
+     * still needs them.
      */
     public void erasePerson(long personId, By by) {
         String thing = "person " + personId;
         locks.person(personId, OptionalVersion.ANY);
         Person person = existing(people.findByIdOptional(personId), thing, "");
-        NotRegistered.unlessEmpty(thing, new Problems()
-                .must("", !lists.names(personId), "is on a call-out list, take them off it before erasing")
-                .list());
+        entities.refresh(person);
+        ErasingPerson event = new ErasingPerson(person.contact(), by);
+        if (lists.names(personId)) {
+            event.refuse("is on a call-out list, take them off it before erasing");
+        }
+        if (person.isErased()) {
+            event.refuse("is erased already");
+        } else {
+            erasing.fire(event);
+        }
+        NotRegistered.unlessEmpty(thing, event.problems());
         person.erase(by);
         flush(thing, "");
         fire("person", personId, OptionalLong.empty(), "erased", Facts.between(Facts.none(), Facts.none()), by);

@@ -109,13 +109,13 @@ class PageSqlTest {
             for (Reach reach : List.of(EVERYWHERE, Reach.of(List.of(Grant.at(Role.SITE_STAFF, 10))),
                     Reach.of(List.of(Grant.at(Role.SITE_STAFF, 11))), Reach.nowhere())) {
                 RequestCaller caller = new RequestCaller();
-                caller.is(new Caller(1, "R. Osk", "reference", reach, false), OptionalLong.empty());
+                caller.is(new Caller(1, "R. Osk", "reference", reach), OptionalLong.empty());
                 SupplyReading supply = new SupplyReading(new Reads(source), caller);
 
                 assertThat(supply.outline()).isEqualTo(supply.now().outline());
             }
             RequestCaller everybody = new RequestCaller();
-            everybody.is(new Caller(1, "R. Osk", "reference", EVERYWHERE, false), OptionalLong.empty());
+            everybody.is(new Caller(1, "R. Osk", "reference", EVERYWHERE), OptionalLong.empty());
             assertThat(new SupplyReading(new Reads(source), everybody).outline().alarmsToSee()).isPositive();
         }
     }
