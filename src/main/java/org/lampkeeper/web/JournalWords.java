@@ -29,7 +29,7 @@ final class JournalWords {
             "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
             "message-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
-            "password-changed", "sessions-revoked").sorted().toList();
+            "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use").sorted().toList();
 
     private final String kind;
     private final Map<String, Object> facts;
@@ -132,6 +132,8 @@ final class JournalWords {
             case "invitation-used" -> person("person") + " used the invitation.";
             case "password-changed" -> person("person") + " has a new password.";
             case "sessions-revoked" -> by("by") + "signed out " + person("person") + " everywhere.";
+            case "cabinet-taken-out-of-use" -> by("person") + where + " was taken out of use" + because() + ".";
+            case "cabinet-brought-back-into-use" -> by("person") + where + " was brought back into use.";
             default -> untold();
         };
     }
@@ -190,6 +192,12 @@ final class JournalWords {
 
     private String hold() {
         return optional("by").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("a hold");
+    }
+
+    /** Since V15 a reason is asked for; entries from before have none. */
+    private String because() {
+        return facts.get("after") instanceof Map<?, ?> after && after.get("reason") != null ? ": " + after.get("reason").toString()
+                .replaceFirst("\\.$", "") : "";
     }
 
     private String supplied() {

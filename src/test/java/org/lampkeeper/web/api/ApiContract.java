@@ -131,8 +131,16 @@ abstract class ApiContract {
         administrator.get("/api/sensors?site=" + site).body("items", hasSize(0));
         administrator.get("/api/sensors?retired=true&cabinet=" + cabinetId).body("items", hasSize(1));
 
-        administrator.delete(cabinet, administrator.get(cabinet).extract().header("ETag")).statusCode(204);
-        administrator.get(cabinet).body("outOfUseSince", equalTo(NOW.toString())).body("circuitId", nullValue());
+        administrator.delete(cabinet, administrator.get(cabinet).extract().header("ETag")).statusCode(422)
+                .body("detail", containsString("eason"));
+        administrator.delete(cabinet + "?reason=rebuilt", administrator.get(cabinet).extract().header("ETag")).statusCode(204);
+        administrator.get(cabinet).body("outOfUseSince", equalTo(NOW.toString())).body("circuitId", nullValue())
+                .body("outOfUseBecause", equalTo("rebuilt"));
+        String again = "{\"boardId\":%d,\"way\":\"9\",\"device\":\"MCB\",\"curve\":\"B\",\"ratingAmpere\":6,\"cable\":\"c\",\"fuseAmpere\":3,\"fusedUnitPlace\":\"below\"}"
+                .formatted(number(board));
+        administrator.post(cabinet + "/in-use", again).statusCode(200).body("outOfUseSince", nullValue()).body("circuitId", notNullValue());
+        administrator.post(cabinet + "/in-use", again).statusCode(422);
+        administrator.delete(cabinet + "?reason=rebuilt", administrator.get(cabinet).extract().header("ETag")).statusCode(204);
         administrator.delete(board, "\"1\"").statusCode(204);
         administrator.get(board).statusCode(404);
     }
