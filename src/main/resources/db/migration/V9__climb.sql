@@ -22,6 +22,29 @@ ALTER TABLE call_out ADD CONSTRAINT call_out_phase_is_known
     CHECK (phase = ANY (ARRAY['RESTING', 'CLIMBING', 'LAST_RESORT', 'TAKEN', 'HANDED_ON', 'ENDED']));
 UPDATE call_out SET phase = CASE WHEN ended_at IS NOT NULL THEN 'ENDED' WHEN taken_at IS NOT NULL THEN 'TAKEN'
     WHEN next_at IS NOT NULL THEN 'CLIMBING' ELSE 'RESTING' END;
+-- Losses that are told together: what they have in common, and when those who were told hear of what has joined.
+ALTER TABLE call_out ADD COLUMN joined INTEGER DEFAULT 0 NOT NULL;                 -- alarms that ever did
+ALTER TABLE call_out ADD COLUMN joined_at TIMESTAMP(6) WITH TIME ZONE;             -- the newest loss; none where it is about none
+ALTER TABLE call_out ADD COLUMN board_id BIGINT;                                   -- of all of them; none where they share none
+ALTER TABLE call_out ADD COLUMN intake_site_id BIGINT;                             -- the site of their boards
+ALTER TABLE call_out ADD COLUMN merges INTEGER DEFAULT 0 NOT NULL;                 -- messages about what has joined
+ALTER TABLE call_out ADD COLUMN merged_at TIMESTAMP(6) WITH TIME ZONE;             -- the first message, or the newest of those
+ALTER TABLE call_out ADD COLUMN merge_at TIMESTAMP(6) WITH TIME ZONE;              -- the next of those
+CREATE INDEX call_out_by_site ON call_out (site_id, joined_at);
+ALTER TABLE alarm ADD COLUMN call_out_place INTEGER DEFAULT 0 NOT NULL;            -- the how manieth of its call-out
+CREATE INDEX alarm_by_call_out_and_state ON alarm (call_out_id, state);
+
+-- Of what somebody has been told: of all places of the call-out up to this one.
+CREATE TABLE call_out_told (
+    call_out_id BIGINT NOT NULL,
+    person_id BIGINT NOT NULL,
+    up_to_place INTEGER NOT NULL,
+    CONSTRAINT call_out_told_is_unique PRIMARY KEY (call_out_id, person_id)
+);
+
+-- A message may name thousands of cabinets.
+ALTER TABLE outgoing_message ALTER COLUMN body SET DATA TYPE VARCHAR(1000000);
+
 -- Those that somebody has: called again too, as if the rule had held when they took it.
 UPDATE call_out SET call_again_at = taken_at + INTERVAL '4' HOUR, next_at = taken_at + INTERVAL '4' HOUR WHERE phase = 'TAKEN';
 INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)

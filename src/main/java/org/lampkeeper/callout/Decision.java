@@ -20,6 +20,14 @@ public sealed interface Decision {
     record TellAgain() implements Decision {
     }
 
+    /** Tell everybody who was told before of what has joined since. */
+    record TellMore() implements Decision {
+    }
+
+    /** Tell the one who had it of what has joined since, which nobody has; others are told if they do not take that too. */
+    record TellMoreFirst(long personId) implements Decision {
+    }
+
     /** There is nobody on the list: that must be seen by somebody, it is not the same as done. */
     record NobodyToTell() implements Decision {
     }

@@ -27,6 +27,19 @@ public sealed interface Fact {
         }
     }
 
+    /** It is time to tell of alarms that have joined since people were told, and that nobody has. */
+    record MoreJoined() implements Fact {
+        @Override
+        public Step happensTo(Climb climb, ClimbRules rules, Instant now) {
+            return switch (climb.phase()) {
+                case CLIMBING, LAST_RESORT -> climb.tellsMore();
+                case TAKEN, HANDED_ON -> climb.tellsMoreFirst(rules, now);
+                case RESTING -> climb.stays();
+                case ENDED -> climb.refuses("It is over.");
+            };
+        }
+    }
+
     /**
      * A deadline has come.
      *

@@ -11,7 +11,7 @@ import java.util.OptionalLong;
  * @param callOutId the conversation it belongs to; none for what concerns no call-out
  * @param address   mail address of the person
  * @param subject   one line, at most 400 characters
- * @param body      plain text, at most 20,000 characters, lines ended by {@code \n}
+ * @param body      plain text, at most 1,000,000 characters, lines ended by {@code \n}
  * @param now       it is due from here on
  */
 public record NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong alarmId, long personId, String address, String subject,
@@ -20,7 +20,7 @@ public record NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong a
     // Widths of the columns.
     private static final int LONGEST_ADDRESS = 254;
     private static final int LONGEST_SUBJECT = 400;
-    private static final int LONGEST_BODY = 20_000;
+    private static final int LONGEST_BODY = 1_000_000;
 
     public NewMessage {
         address = cut(clean(address).replace('\n', ' ').strip(), LONGEST_ADDRESS);

@@ -199,6 +199,7 @@ public class AlarmDesk {
         if (!changed) {
             return new TakeResult.NotNeeded("This alarm is held back on purpose; nobody has to take it now.");
         }
+        alarms.flush();
         callOut.ifPresent(record -> {
             callOuts.apply(record, new Fact.Taken(personId, arrival), now);
             arrival.ifPresent(at -> promised(alarm, person.get(), at, now));
@@ -399,6 +400,7 @@ public class AlarmDesk {
         if (changed) {
             callOuts.openAlarmsOf(callOut).stream().filter(alarm -> alarm.life().state() == AlarmState.ACKNOWLEDGED)
                     .forEach(alarm -> keeper.handOver(alarm, personId, reference, now));
+            alarms.flush();
         }
         if (changed || holder == personId) {
             callOuts.openAlarmsOf(callOut).stream().findFirst().ifPresent(alarm -> arrival

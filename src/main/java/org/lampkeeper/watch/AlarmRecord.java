@@ -70,6 +70,9 @@ class AlarmRecord {
     @Column(name = "call_out_id")
     private @Nullable Long callOutId;
 
+    @Column(name = "call_out_place")
+    private int callOutPlace;
+
     private long version;
 
     protected AlarmRecord() {
@@ -192,5 +195,11 @@ class AlarmRecord {
 
     void joins(CallOutRecord callOut) {
         callOutId = callOut.id();
+        callOutPlace = callOut.nextPlace();
+    }
+
+    /** Its place among those that ever joined its call-out; 0 for one from before places were kept. */
+    int callOutPlace() {
+        return callOutPlace;
     }
 }

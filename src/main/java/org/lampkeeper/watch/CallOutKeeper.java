@@ -2,19 +2,20 @@ package org.lampkeeper.watch;
 
 import java.time.Instant;
 import java.util.ArrayList;
-import java.util.Comparator;
+import java.util.EnumSet;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
-import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
 import org.lampkeeper.alarm.AlarmEvent;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmState;
+import org.lampkeeper.alarm.Grouping;
+import org.lampkeeper.alarm.Grouping.Origin;
 import org.lampkeeper.alarm.Outcome;
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Climb;
@@ -23,6 +24,8 @@ import org.lampkeeper.callout.Climb.Upcoming;
 import org.lampkeeper.callout.ClimbRules;
 import org.lampkeeper.callout.Decision;
 import org.lampkeeper.callout.Fact;
+import org.lampkeeper.callout.Merging;
+import org.lampkeeper.callout.Phase;
 import org.lampkeeper.callout.Whom;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
@@ -30,6 +33,8 @@ import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.watch.Letters.Scene;
 
 /**
  * Carries out what {@link Climb} decides about call-outs: stores where each stands, tells people, sets the next deadline. Called holding
@@ -38,9 +43,12 @@ import org.lampkeeper.register.People;
 @ApplicationScoped
 class CallOutKeeper {
 
+    private static final Set<AlarmState> OPEN = EnumSet.complementOf(EnumSet.of(AlarmState.NORMAL));
+
     private final CallOutBook book;
     private final Alarms alarms;
     private final CallOutLists lists;
+    private final Register register;
     private final SitePeople sitePeople;
     private final People people;
     private final Deadlines deadlines;
@@ -48,11 +56,12 @@ class CallOutKeeper {
     private final Journal journal;
     private final WatchConfig config;
 
-    CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, SitePeople sitePeople, People people, Deadlines deadlines,
+    CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, Register register, SitePeople sitePeople, People people, Deadlines deadlines,
             Letters letters, Journal journal, WatchConfig config) {
         this.book = book;
         this.alarms = alarms;
         this.lists = lists;
+        this.register = register;
         this.sitePeople = sitePeople;
         this.people = people;
         this.deadlines = deadlines;
@@ -68,18 +77,68 @@ class CallOutKeeper {
             apply(own.get(), new Fact.Needed(), now);
             return;
         }
-        Optional<CallOutRecord> joined = siteWideCallOut(alarm);
-        if (joined.isPresent()) {
-            alarm.joins(joined.get());
-            journal.append(AlarmKeeper.entry(alarm, "alarm-joined-call-out", now).with("call-out", joined.get().id()));
+        Optional<CallOutRecord> whole = siteWideCallOut(alarm);
+        if (whole.isPresent()) {
+            // The alarm of the whole site has told of this sensor already.
+            joins(alarm, whole.get(), now);
+            return;
+        }
+        Optional<Origin> origin = origin(alarm);
+        Optional<CallOutRecord> together = origin.flatMap(it -> lostTogether(alarm.siteId(), it, now));
+        if (together.isPresent()) {
+            joins(alarm, together.get(), now);
+            together.get().lost(origin.orElseThrow(), now);
+            tellOfItSoon(together.get(), now);
             return;
         }
         CallOutRecord opened = new CallOutRecord(alarm.siteId(), now);
         book.persist(opened);
         alarm.joins(opened);
+        origin.ifPresent(it -> opened.lost(it, now));
         journal.append(AlarmKeeper.entry(alarm, "call-out-opened", now).with("call-out", opened.id()));
         alarms.flush();
         apply(opened, new Fact.Needed(), now);
+    }
+
+    private void joins(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
+        alarm.joins(callOut);
+        journal.append(AlarmKeeper.entry(alarm, "alarm-joined-call-out", now).with("call-out", callOut.id()));
+    }
+
+    /** Those who were told already hear of what has joined in one message a while later; nobody is told twice of the same. */
+    private void tellOfItSoon(CallOutRecord callOut, Instant now) {
+        if (callOut.phase() == Phase.RESTING) {
+            alarms.flush();
+            apply(callOut, new Fact.Needed(), now);
+            return;
+        }
+        Merging before = callOut.merging();
+        Merging next = before.joined(now);
+        if (!next.equals(before)) {
+            callOut.become(next);
+            deadlines.add(DeadlineKind.MERGE, callOut.id(), next.merges(), next.dueAt().orElseThrow());
+        }
+    }
+
+    /** It is time to tell of what has joined. Where somebody has all of it by now, they were told when they took it. */
+    void mergeDue(CallOutRecord callOut, Instant now) {
+        callOut.become(callOut.merging().done(now));
+        if (alarms.anyOfCallOut(callOut.id(), Set.of(AlarmState.UNACKNOWLEDGED), 0)) {
+            apply(callOut, new Fact.MoreJoined(), now);
+        }
+        book.flush();
+    }
+
+    private Optional<Origin> origin(AlarmRecord alarm) {
+        return alarm.kind() == AlarmKind.SUPPLY_LOST && alarm.cabinetId().isPresent()
+                ? register.findSheet(alarm.cabinetId().getAsLong()).map(sheet -> new Origin(sheet.board().id(), sheet.board().siteId()))
+                : Optional.empty();
+    }
+
+    private Optional<CallOutRecord> lostTogether(long siteId, Origin origin, Instant now) {
+        List<CallOutRecord> open = book.joinable(siteId, now.minus(config.togetherWithin()));
+        return Grouping.joined(origin, open.stream().map(each -> new Grouping.Open(each.id(), each.joinedAt().orElseThrow(), each.shared())).toList(),
+                config.togetherWithin(), now).flatMap(found -> open.stream().filter(each -> each.id() == found.callOutId()).findFirst());
     }
 
     /** A probable loss of a whole site takes over the call-outs of its single sensors: one call-out, and nobody is called twice. */
@@ -94,8 +153,7 @@ class CallOutKeeper {
                 continue;
             }
             apply(its.get(), new Fact.Over(), now);
-            single.joins(whole);
-            journal.append(AlarmKeeper.entry(single, "alarm-joined-call-out", now).with("call-out", whole.id()));
+            joins(single, whole, now);
         }
         alarms.flush();
     }
@@ -108,12 +166,11 @@ class CallOutKeeper {
     Step apply(CallOutRecord callOut, Fact fact, Instant now) {
         Climb before = callOut.climb();
         Step step = before.on(fact, rules(callOut.siteId()), now);
-        if (step.next().equals(before)) {
-            return step;
+        if (!step.next().equals(before)) {
+            callOut.become(step.next(), now);
+            book.flush();
+            step.next().nextAt().ifPresent(at -> deadlines.add(DeadlineKind.CALL_OUT, callOut.id(), callOut.version(), at));
         }
-        callOut.become(step.next(), now);
-        book.flush();
-        step.next().nextAt().ifPresent(at -> deadlines.add(DeadlineKind.CALL_OUT, callOut.id(), callOut.version(), at));
         carryOut(callOut, step, now);
         return step;
     }
@@ -129,41 +186,47 @@ class CallOutKeeper {
     }
 
     private void carryOut(CallOutRecord callOut, Step step, Instant now) {
+        List<AlarmRecord> open = step.decisions().isEmpty() ? List.of() : openAlarmsOf(callOut);
+        if (open.isEmpty()) {
+            return;
+        }
+        AlarmRecord leading = open.get(0);
+        Scene scene = letters.scene(open, now);
         Set<Long> toldNow = new HashSet<>();
         for (Decision decision : step.decisions()) {
-            List<AlarmRecord> open = openAlarmsOf(callOut);
-            if (open.isEmpty()) {
-                return;
-            }
-            AlarmRecord leading = open.get(0);
             if (decision instanceof Decision.Tell tell) {
-                boolean isReached = tell(callOut, open, resolved(tell.whom(), leading, callOut, now), toldNow, now);
+                boolean isReached = tell(callOut, scene, resolved(tell.whom(), leading, callOut, now), toldNow, now);
                 if (!isReached) {
                     notReached(callOut, OptionalLong.empty(), now);
                 }
             } else if (decision instanceof Decision.TellEverybody) {
                 journal.append(AlarmKeeper.entry(leading, "last-resort-told", now).with("call-out", callOut.id()));
-                boolean isReached = tell(callOut, open, sitePeople.everybody(callOut.siteId(), now), toldNow, now);
+                boolean isReached = tell(callOut, scene, sitePeople.everybody(callOut.siteId(), now), toldNow, now);
                 if (!isReached) {
                     nobodyToTell(callOut, leading, now);
                 }
             } else if (decision instanceof Decision.TellAgain) {
-                toldNow.addAll(letters.tellAgain(leading, callOut, now));
+                toldNow.addAll(letters.tellAgain(scene, callOut));
+            } else if (decision instanceof Decision.TellMore) {
+                letters.tellMore(scene, callOut, upcoming(callOut));
+            } else if (decision instanceof Decision.TellMoreFirst first) {
+                letters.tellMoreTo(scene, callOut, people.contact(first.personId()), upcoming(callOut));
             } else if (decision instanceof Decision.NobodyToTell) {
                 nobodyToTell(callOut, leading, now);
             } else if (decision instanceof Decision.TellTaken taken) {
-                letters.tellTaken(leading, callOut, taken.personId(), step.next().taking().flatMap(Climb.Taking::promised), now);
+                letters.tellTaken(scene, callOut, taken.personId(), step.next().taking().flatMap(Climb.Taking::promised));
+                letters.tellTakerOfTheRest(scene, callOut, people.contact(taken.personId()));
             } else if (decision instanceof Decision.Ask ask) {
                 Instant until = step.next().asked().orElseThrow().until();
-                if (!letters.ask(leading, callOut, ask.holderId(), ask.personId(), until, now)) {
+                if (!letters.ask(scene, callOut, ask.holderId(), ask.personId(), until)) {
                     notReached(callOut, OptionalLong.of(ask.personId()), now);
                 }
             } else if (decision instanceof Decision.TellStillYours still) {
                 journal.append(AlarmKeeper.entry(leading, "alarm-not-taken-over", now).with("person", reference(still.askedId()))
                         .with("why", still.why().name()));
-                letters.tellStillYours(leading, callOut, still, now);
+                letters.tellStillYours(scene, callOut, still);
             } else if (decision instanceof Decision.CallAgain again) {
-                callAgain(callOut, open, again, toldNow, now);
+                callAgain(callOut, scene, again, toldNow, now);
             } else {
                 throw new IllegalStateException("decision without a rule: " + decision);
             }
@@ -171,8 +234,8 @@ class CallOutKeeper {
     }
 
     /** Its alarms are unacknowledged again; whoever had it hears so first, for they know most of it. */
-    private void callAgain(CallOutRecord callOut, List<AlarmRecord> open, Decision.CallAgain again, Set<Long> toldNow, Instant now) {
-        for (AlarmRecord alarm : open) {
+    private void callAgain(CallOutRecord callOut, Scene scene, Decision.CallAgain again, Set<Long> toldNow, Instant now) {
+        for (AlarmRecord alarm : scene.alarms()) {
             if (alarm.life().state() == AlarmState.ACKNOWLEDGED
                     && alarm.life().on(new AlarmEvent.Occurred()) instanceof Outcome.Changed changed) {
                 alarm.become(changed.next(), now);
@@ -183,22 +246,26 @@ class CallOutKeeper {
         }
         alarms.flush();
         if (again.reason() != Decision.Reason.GIVEN_BACK) {
-            tell(callOut, open, sitePeople.inOrder(List.of(again.personId())), toldNow, now);
+            tell(callOut, scene, sitePeople.inOrder(List.of(again.personId())), toldNow, now);
         } else {
             toldNow.add(again.personId());
         }
     }
 
     /** Whether anybody is told now or was just before in the same step. */
-    private boolean tell(CallOutRecord callOut, List<AlarmRecord> open, List<Contact> readers, Set<Long> toldNow, Instant now) {
+    private boolean tell(CallOutRecord callOut, Scene scene, List<Contact> readers, Set<Long> toldNow, Instant now) {
         boolean isReached = false;
+        Optional<Letters.Ahead> ahead = upcoming(callOut);
         for (Contact reader : readers) {
             if (toldNow.contains(reader.personId())) {
                 isReached = true;
-            } else if (letters.tell(open, callOut, reader, upcoming(callOut, now), now)) {
+            } else if (letters.tell(scene, callOut, reader, ahead)) {
                 toldNow.add(reader.personId());
                 isReached = true;
             }
+        }
+        if (isReached) {
+            callOut.become(callOut.merging().told(now));
         }
         return isReached;
     }
@@ -220,7 +287,7 @@ class CallOutKeeper {
     }
 
     /** Who is told after this, and when, as far as that is known now. */
-    private Optional<Letters.Ahead> upcoming(CallOutRecord callOut, Instant now) {
+    private Optional<Letters.Ahead> upcoming(CallOutRecord callOut) {
         Climb climb = callOut.climb();
         return climb.upcoming(lists.ofSite(callOut.siteId())).flatMap(upcoming -> climb.nextAt().map(at -> {
             List<Contact> who = upcoming instanceof Upcoming.NextTurn turn
@@ -242,9 +309,7 @@ class CallOutKeeper {
             return;
         }
         CallOutRecord callOut = own.get();
-        List<AlarmRecord> open = openAlarmsOf(callOut);
-        boolean anyLive = open.stream().anyMatch(each -> each.life().live());
-        if (!anyLive) {
+        if (!alarms.anyLiveOfCallOut(callOut.id())) {
             letters.tellReturned(alarm, callOut, now);
             apply(callOut, new Fact.NotNeeded(), now);
         }
@@ -262,7 +327,7 @@ class CallOutKeeper {
 
     /** The last of its alarms may have been closed by an acknowledgement. */
     void endIfNothingIsOpen(CallOutRecord callOut, Instant now) {
-        if (!callOut.isEnded() && openAlarmsOf(callOut).isEmpty()) {
+        if (!callOut.isEnded() && !alarms.anyOfCallOut(callOut.id(), OPEN, 0)) {
             apply(callOut, new Fact.Over(), now);
             journal.append(Entry.of(now, "call-out-ended").site(callOut.siteId()).with("call-out", callOut.id()));
         }
@@ -273,9 +338,8 @@ class CallOutKeeper {
         callOutOf(alarm).ifPresent(callOut -> {
             Set<AlarmState> needing = callOut.phase().isTaken() ? Set.of(AlarmState.UNACKNOWLEDGED, AlarmState.ACKNOWLEDGED)
                     : Set.of(AlarmState.UNACKNOWLEDGED);
-            boolean stillNeeded = openAlarmsOf(callOut).stream()
-                    .anyMatch(each -> each.id() != alarm.id() && needing.contains(each.life().state()));
-            if (!stillNeeded) {
+            alarms.flush();
+            if (!alarms.anyOfCallOut(callOut.id(), needing, alarm.id())) {
                 apply(callOut, new Fact.NotNeeded(), now);
             }
         });
@@ -292,10 +356,7 @@ class CallOutKeeper {
     }
 
     List<AlarmRecord> openAlarmsOf(CallOutRecord callOut) {
-        // The alarm of the whole site speaks for the single ones.
-        return alarms.ofCallOut(callOut.id()).stream().filter(AlarmRecord::isOpen)
-                .sorted(Comparator.comparing((AlarmRecord alarm) -> alarm.cabinetId().isPresent()).thenComparing(AlarmRecord::id))
-                .collect(Collectors.toCollection(ArrayList::new));
+        return alarms.openOfCallOut(callOut.id());
     }
 
     private String reference(long personId) {

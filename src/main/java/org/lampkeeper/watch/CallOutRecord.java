@@ -16,9 +16,12 @@ import jakarta.persistence.Table;
 
 import org.jspecify.annotations.Nullable;
 
+import org.lampkeeper.alarm.Grouping.Origin;
+import org.lampkeeper.alarm.Grouping.Shared;
 import org.lampkeeper.callout.Climb;
 import org.lampkeeper.callout.Climb.Asked;
 import org.lampkeeper.callout.Climb.Taking;
+import org.lampkeeper.callout.Merging;
 import org.lampkeeper.callout.Phase;
 
 /**
@@ -73,6 +76,26 @@ class CallOutRecord {
     @Column(name = "ended_at")
     private @Nullable Instant endedAt;
 
+    /** How many alarms have ever joined; the place of the newest. */
+    private int joined;
+
+    @Column(name = "joined_at")
+    private @Nullable Instant joinedAt;
+
+    @Column(name = "board_id")
+    private @Nullable Long boardId;
+
+    @Column(name = "intake_site_id")
+    private @Nullable Long intakeSiteId;
+
+    private int merges;
+
+    @Column(name = "merged_at")
+    private @Nullable Instant mergedAt;
+
+    @Column(name = "merge_at")
+    private @Nullable Instant mergeAt;
+
     private long version;
 
     protected CallOutRecord() {
@@ -113,6 +136,43 @@ class CallOutRecord {
 
     boolean isEnded() {
         return phase == Phase.ENDED;
+    }
+
+    int joined() {
+        return joined;
+    }
+
+    /** The place of an alarm that joins now. */
+    int nextPlace() {
+        return ++joined;
+    }
+
+    /** A loss has come to it, the first or another. */
+    void lost(Origin origin, Instant now) {
+        Shared shared = joinedAt == null ? Shared.of(origin) : shared().with(origin);
+        joinedAt = now;
+        boardId = shared.boardId().isPresent() ? shared.boardId().getAsLong() : null;
+        intakeSiteId = shared.intakeSiteId().isPresent() ? shared.intakeSiteId().getAsLong() : null;
+    }
+
+    /** What its losses have in common; nothing where it is not about losses. */
+    Shared shared() {
+        return new Shared(boardId == null ? OptionalLong.empty() : OptionalLong.of(boardId),
+                intakeSiteId == null ? OptionalLong.empty() : OptionalLong.of(intakeSiteId));
+    }
+
+    Optional<Instant> joinedAt() {
+        return Optional.ofNullable(joinedAt);
+    }
+
+    Merging merging() {
+        return new Merging(merges, Optional.ofNullable(mergedAt), Optional.ofNullable(mergeAt));
+    }
+
+    void become(Merging next) {
+        merges = next.merges();
+        mergedAt = next.lastAt().orElse(null);
+        mergeAt = next.dueAt().orElse(null);
     }
 
     /** As the core takes it. */

@@ -83,6 +83,7 @@ class DeadlineHandler {
         boolean done = switch (due.kind()) {
             case LOSS_CONFIRM -> lossConfirm(due, now);
             case CALL_OUT -> callOut(due, now);
+            case MERGE -> merge(due, now);
             case HOLD_END -> holdEnd(due, now);
             case SITE_LOSS -> siteLoss(due, now);
             case WORK_BEGIN -> work(due, "suppression-began", now);
@@ -117,6 +118,14 @@ class DeadlineHandler {
         callOuts.find("select c.siteId from CallOut c where c.id = ?1", due.subjectId()).project(Long.class).firstResultOptional()
                 .ifPresent(sites::lock);
         callOuts.findByIdOptional(due.subjectId()).ifPresent(callOut -> callOutKeeper.apply(callOut, new Fact.Due(due.version()), now));
+        return true;
+    }
+
+    private boolean merge(Deadline due, Instant now) {
+        callOuts.find("select c.siteId from CallOut c where c.id = ?1", due.subjectId()).project(Long.class).firstResultOptional()
+                .ifPresent(sites::lock);
+        callOuts.findByIdOptional(due.subjectId()).filter(callOut -> callOut.merging().isDue(due.version(), now))
+                .ifPresent(callOut -> callOutKeeper.mergeDue(callOut, now));
         return true;
     }
 

@@ -78,6 +78,12 @@ public interface WatchConfig {
     @DurationMin(minutes = 1)
     Duration longestHold();
 
+    /** Cabinets of one site that are lost within this time of the one before are told of together. */
+    @WithDefault("2m")
+    @DurationMin(seconds = 0)
+    @DurationMax(hours = 1)
+    Duration togetherWithin();
+
     /** Who takes an alarm has this long to get it back to normal; then everybody is called again. */
     @WithDefault("4h")
     @DurationMin(minutes = 1)

@@ -52,6 +52,9 @@ import org.lampkeeper.web.SupplyReading.SensorRow;
 @ApplicationScoped
 class AlarmPage {
 
+    // Ours: more than these nobody reads on a phone; whoever takes one takes them all.
+    private static final int TOGETHER_ON_A_PAGE = 20;
+
     // Ours: what somebody woken at night can say without thinking, each a button of its own.
     private static final List<Integer> ARRIVALS = List.of(10, 20, 30, 45, 60, 90);
 
@@ -134,8 +137,8 @@ class AlarmPage {
                 hand.mayTake() && isMine && isTaken(alarm) ? Optional.of(mine(hand, alarm, now)) : Optional.empty(),
                 needsATaker && !hand.mayTake() ? "You may look, but taking an alarm needs another role." : "",
                 mayShelve ? "/alarms/" + alarm.id() + "/shelve" : "", attendance(alarm, now), warm(line, picture),
-                alarms.together(alarm).stream().map(other -> together(other, hand.isLink(), now)).toList(),
-                line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
+                alarms.together(alarm, TOGETHER_ON_A_PAGE).stream().map(other -> together(other, hand.isLink(), now)).toList(),
+                moreTogether(alarm), line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
                 SupplyPage.zoneName(alarm.zone()));
     }
 
@@ -279,6 +282,11 @@ class AlarmPage {
                 : "No temperature was heard, so nobody knows how long it stays warm.";
     }
 
+    private String moreTogether(AlarmRow alarm) {
+        long more = alarms.countTogether(alarm) - TOGETHER_ON_A_PAGE;
+        return more <= 0 ? "" : more == 1 ? "and one more, which the message names" : "and " + more + " more, which the message names";
+    }
+
     private static Together together(AlarmRow other, boolean isLinkPage, Instant now) {
         String headline = Sentences.alarmHeadline(other.kind(), other.where(), other.since(), now, other.zone(), other.live());
         // A link is for one alarm; whoever takes this takes all of them, so that no second address is needed.
@@ -371,7 +379,7 @@ class AlarmPage {
             case "alarm-hold-ended" -> "no longer held back";
             case "alarm-ended-with-sensor" -> "its sensor was retired" + person.map(name -> " by " + name).orElse("")
                     + "; nothing tells any more whether the supply is there";
-            case "alarm-joined-call-out" -> "joined the call-out of the whole site";
+            case "alarm-joined-call-out" -> "told of together with what was lost before";
             case "attendance-written" -> who + " began to say what was done";
             case "attendance-completed" -> who + " said what was done";
             case "attendance-corrected" -> who + " changed what was said to be done";

@@ -50,7 +50,9 @@ class AlarmReading {
     private static final String UNATTENDED = ALARM_COLUMNS + " WHERE a.unattended IS NOT NULL AND (? OR a.site_id = ANY (?)) ORDER BY a.unattended DESC LIMIT ?";
 
     /** By alarm_by_call_out. */
-    private static final String SAME_CALL_OUT = ALARM_COLUMNS + " WHERE a.call_out_id = ? AND a.id <> ? AND a.open_key IS NOT NULL ORDER BY a.id";
+    private static final String SAME_CALL_OUT = ALARM_COLUMNS + " WHERE a.call_out_id = ? AND a.id <> ? AND a.open_key IS NOT NULL ORDER BY a.id LIMIT ?";
+
+    private static final String COUNT_SAME_CALL_OUT = "SELECT COUNT(*) AS others FROM alarm WHERE call_out_id = ? AND id <> ? AND open_key IS NOT NULL";
 
     /** By outgoing_message_by_alarm. A call-out's messages stand with the alarm that led it. */
     private static final String TOLD = """
@@ -148,10 +150,16 @@ class AlarmReading {
         return reads.list(UNATTENDED, AlarmReading::alarmRow, reach, count);
     }
 
-    /** The other open alarms that were told together with this one. */
-    List<AlarmRow> together(AlarmRow alarm) {
+    /** How many other open alarms were told of together with this one. */
+    long countTogether(AlarmRow alarm) {
+        return alarm.callOutId().isEmpty() ? 0 : reads.first(COUNT_SAME_CALL_OUT, row -> row.number("others"), alarm.callOutId().getAsLong(),
+                alarm.id()).orElse(0L);
+    }
+
+    /** At most {@code most} of them. */
+    List<AlarmRow> together(AlarmRow alarm, int most) {
         return alarm.callOutId().isEmpty() ? List.of()
-                : reads.list(SAME_CALL_OUT, AlarmReading::alarmRow, alarm.callOutId().getAsLong(), alarm.id());
+                : reads.list(SAME_CALL_OUT, AlarmReading::alarmRow, alarm.callOutId().getAsLong(), alarm.id(), most);
     }
 
     List<ToldRow> told(AlarmRow alarm) {

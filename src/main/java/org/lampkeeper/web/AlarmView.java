@@ -17,10 +17,11 @@ import java.util.Optional;
  * @param shelve    the page that holds it back; empty for who may not, and where there is nothing to hold
  * @param attended  what has been said of what was done; empty while nobody is asked yet
  * @param warm      what is known of the temperature
+ * @param moreTogether how many more were told of together than are shown; empty for none
  * @param lookFirst the advice; empty for an alarm that is not about a cabinet's supply
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
-        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, Optional<LookFirst> lookFirst, List<Relay> relay,
+        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, String moreTogether, Optional<LookFirst> lookFirst, List<Relay> relay,
         String zone, String zoneName) {
 
     /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */

@@ -84,7 +84,7 @@ final class JournalWords {
             case "alarm-shelved" -> by("person") + "shelved until " + time("until") + ": " + alarm() + ". Why: " + text("reason", "not said") + ".";
             case "alarm-suppressed" -> alarm() + " is held back until " + time("until") + " by " + hold() + ".";
             case "alarm-hold-ended" -> alarm() + " is no longer held back.";
-            case "alarm-joined-call-out" -> alarm() + " joined the call-out of the whole site.";
+            case "alarm-joined-call-out" -> alarm() + " is told of together with what was lost before.";
             case "call-out-opened" -> "People are told: " + alarm() + ".";
             case "call-out-ended" -> "The call-out" + at() + " is over.";
             case "nobody-to-tell" -> "There is nobody who could be told" + at() + ".";

@@ -28,6 +28,7 @@ class ClimbPropertiesTest {
 
         Fact on(Climb climb, Instant now) {
             return switch (what) {
+                case "more" -> new Fact.MoreJoined();
                 case "needed" -> new Fact.Needed();
                 case "due" -> new Fact.Due(climb.version());
                 case "stale" -> new Fact.Due(climb.version() - 1 - minutes);
@@ -75,8 +76,11 @@ class ClimbPropertiesTest {
             Climb before = climb;
             Step step = climb.on(happening.on(climb, now), rules, now);
             climb = step.next();
+            if (before.phase().isTaken() && happening.what().equals("more")) {
+                assertThat(step.decisions()).containsExactly(new Decision.TellMoreFirst(before.taking().orElseThrow().personId()));
+            }
             boolean tells = step.decisions().stream().anyMatch(each -> each instanceof Decision.Tell || each instanceof Decision.TellEverybody
-                    || each instanceof Decision.TellAgain || each instanceof Decision.NobodyToTell);
+                    || each instanceof Decision.TellAgain || each instanceof Decision.TellMore || each instanceof Decision.NobodyToTell);
             if (before.phase().isTaken() && tells) {
                 assertThat(step.decisions()).anyMatch(CallAgain.class::isInstance);
                 assertThat(climb.phase().isCalling()).isTrue();
@@ -135,7 +139,7 @@ class ClimbPropertiesTest {
 
     @Provide
     Arbitrary<List<Happening>> night() {
-        Arbitrary<String> what = Arbitraries.of("needed", "needed", "due", "due", "stale", "not reached", "cannot", "taken", "handed on", "arrived",
+        Arbitrary<String> what = Arbitraries.of("more", "needed", "needed", "due", "due", "stale", "not reached", "cannot", "taken", "handed on", "arrived",
                 "not needed", "over");
         return Combinators.combine(Arbitraries.integers().between(0, 90).map(Duration::ofMinutes), what, Arbitraries.longs().between(1, 4),
                 Arbitraries.longs().between(1, 4), Arbitraries.integers().between(1, 120), Arbitraries.of(true, false)).as(Happening::new)

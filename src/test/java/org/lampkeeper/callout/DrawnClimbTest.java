@@ -92,6 +92,7 @@ class DrawnClimbTest {
         facts.put(new Fact.Due(climb.version()), "time is up");
         facts.put(new Fact.NotReached(OptionalLong.of(ASKED), false), "not reached");
         facts.put(new Fact.NotReached(OptionalLong.empty(), true), "not reached");
+        facts.put(new Fact.MoreJoined(), "more joined");
         facts.put(new Fact.Taken(ASKED, Optional.empty()), "taken");
         facts.put(new Fact.CannotCome(HOLDER), climb.phase().isTaken() ? "given back" : "cannot come");
         facts.put(new Fact.CannotCome(ASKED), climb.phase().isTaken() ? "declined" : "cannot come");

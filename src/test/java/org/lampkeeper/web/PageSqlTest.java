@@ -72,7 +72,8 @@ class PageSqlTest {
             assertThat(open.callOut().orElseThrow().told()).isOne();
             assertThat(alarms.told(open)).hasSize(2);
             assertThat(alarms.done(open)).isEmpty();
-            assertThat(alarms.together(open)).isEmpty();
+            assertThat(alarms.together(open, 20)).isEmpty();
+            assertThat(alarms.countTogether(open)).isZero();
             assertThat(alarms.open(EVERYWHERE)).extracting(AlarmRow::id).containsExactly(80L);
             assertThat(alarms.past(Long.MAX_VALUE, 10, EVERYWHERE)).extracting(AlarmRow::id).containsExactly(79L);
             assertThat(alarms.past(79, 10, EVERYWHERE)).isEmpty();

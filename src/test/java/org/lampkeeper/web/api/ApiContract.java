@@ -276,6 +276,36 @@ abstract class ApiContract {
     }
 
     @Test
+    void turnNamesAPersonOrARole() {
+        long site = id(administrator.post("/api/sites", site("Duty " + own)));
+        String path = "/api/call-out-lists/" + site;
+        String none = administrator.get(path).extract().header("ETag");
+
+        administrator.put(path, none, "{\"turns\":[{\"role\":\"DUTY_MANAGER\",\"personId\":1,\"afterSeconds\":0}],\"repeatAfterSeconds\":900}")
+                .statusCode(422).body("errors[0].pointer", equalTo("#/turns/0/role"));
+        administrator.put(path, none, "{\"turns\":[{\"role\":\"DUTY_MANAGER\",\"afterSeconds\":0}],\"repeatAfterSeconds\":900,\"rounds\":101}")
+                .statusCode(422).body("errors[0].pointer", equalTo("#/rounds"));
+        administrator.put(path, none, "{\"turns\":[{\"role\":\"DUTY_MANAGER\",\"afterSeconds\":0}],\"repeatAfterSeconds\":900,\"rounds\":1,"
+                + "\"lastResort\":false}").statusCode(200).body("turns[0].role", equalTo("DUTY_MANAGER"))
+                .body("turns[0].personId", nullValue()).body("rounds", equalTo(1)).body("lastResort", equalTo(false));
+    }
+
+    @Test
+    void alarmIsHandedOnOnlyByWhoHasItAndArrivedAt() {
+        long site = id(administrator.post("/api/sites", site("Hand " + own)));
+        long alarm = alarm(site);
+        String path = "/api/alarms/" + alarm;
+        Program staff = Program.as(Role.SITE_STAFF, site);
+
+        staff.post(path + "/take", "{\"arrivalAt\":\"2020-01-01T00:00:00Z\"}").statusCode(422).body("errors[0].pointer", equalTo("#/arrivalAt"));
+        staff.post(path + "/hand-on", "{}").statusCode(422).body("errors[0].pointer", equalTo("#/personId"));
+        staff.post(path + "/hand-on", "{\"personId\":" + administrator.personId() + "}").statusCode(409)
+                .body("type", equalTo("urn:lampkeeper:problem:not-needed"));
+        staff.post(path + "/arrive", "").statusCode(200).body("arrivedAt", org.hamcrest.Matchers.notNullValue());
+        staff.post("/api/alarms/999999999/arrive", "").statusCode(404);
+    }
+
+    @Test
     void alarmIsTakenPassedOnShelvedAndAttended() {
         long site = id(administrator.post("/api/sites", site("Alarm " + own)));
         long alarm = alarm(site);
