@@ -27,14 +27,14 @@ class ErasedPeople {
              WHERE person_id = ? AND state = 'WAITING'
             """;
 
-    private static final String EMPTY = "UPDATE outgoing_message SET address = '', body = '', last_error = NULL WHERE person_id = ?";
+    private static final String EMPTY = "UPDATE outgoing_message SET address = '', body = '', brief = NULL, last_error = NULL WHERE person_id = ?";
 
     /** By outgoing_message_by_call_out: only who was told of the same can have been told of this person. */
     private static final String UNNAME = """
-            UPDATE outgoing_message SET subject = REPLACE(subject, ?, ?), body = REPLACE(body, ?, ?)
+            UPDATE outgoing_message SET subject = REPLACE(subject, ?, ?), body = REPLACE(body, ?, ?), brief = REPLACE(brief, ?, ?)
              WHERE call_out_id IN (SELECT o.call_out_id FROM outgoing_message o WHERE o.person_id = ?
                                    UNION SELECT c.id FROM call_out c WHERE c.taken_by = ?)
-               AND (POSITION(? IN body) > 0 OR POSITION(? IN subject) > 0)
+               AND (POSITION(? IN body) > 0 OR POSITION(? IN subject) > 0 OR POSITION(? IN brief) > 0)
             """;
 
     private final DataSource database;
@@ -49,7 +49,7 @@ class ErasedPeople {
             run(connection, NOT_NEEDED, OffsetDateTime.ofInstant(event.by().at(), ZoneOffset.UTC), person.personId());
             run(connection, EMPTY, person.personId());
             for (String told : Stream.concat(Stream.of(person.name()), Stream.concat(person.mail().stream(), person.phone().stream())).toList()) {
-                run(connection, UNNAME, told, SOMEBODY, told, SOMEBODY, person.personId(), person.personId(), told, told);
+                run(connection, UNNAME, told, SOMEBODY, told, SOMEBODY, told, SOMEBODY, person.personId(), person.personId(), told, told, told);
             }
         } catch (SQLException failed) {
             throw new IllegalStateException("the messages to person " + person.personId() + " could not be emptied", failed);

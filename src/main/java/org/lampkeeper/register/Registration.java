@@ -47,6 +47,8 @@ public class Registration {
     private static final int MOST_TURNS = 30;
     // Ours: whoever wants more wants no last resort.
     private static final int MOST_ROUNDS = 100;
+    // The width of out_of_use_because.
+    private static final int LONGEST_REASON = 200;
     private static final Duration LONGEST_TURN = Duration.ofHours(24);
 
     /** Of two who take the same name at once, the database refuses the second: said as if it had been seen before. */
@@ -324,22 +326,52 @@ public class Registration {
 
     /**
      * Its sensor is retired and its circuit given up, so that the way is free. The cabinet itself, its code, its name and its history
-     * stay; no other gets that code.
+     * stay; no other gets that code. {@code because}: why, 1 to 200 characters, for whoever finds it so.
      */
-    public void takeOutOfUse(long cabinetId, int version, By by) {
+    public void takeOutOfUse(long cabinetId, int version, String because, By by) {
         String thing = "cabinet " + cabinetId;
+        NotRegistered.unlessEmpty(thing, Problem.ofText("reason", "Reason", because, LONGEST_REASON));
         locks.cabinet(cabinetId, OptionalVersion.of(version));
         Cabinet cabinet = inUse(cabinetId);
         sensors.watching(cabinetId).ifPresent(sensor -> retire(sensor, by));
         Optional<Circuit> circuit = circuits.ofCabinet(cabinetId);
         SortedMap<String, Object> facts = Facts.of(cabinet.facts());
+        SortedMap<String, Object> reason = Facts.none();
+        reason.put("reason", because);
         circuit.ifPresent(fed -> {
             facts.put("circuit", Facts.of(fed.circuit(), fed.sheet().board().id()));
             circuits.delete(fed);
         });
-        cabinet.takeOutOfUse(by);
+        cabinet.takeOutOfUse(because, by);
         flush(thing, "");
-        removed("cabinet", cabinetId, OptionalLong.of(cabinet.site().id()), "taken-out-of-use", facts, by);
+        fire("cabinet", cabinetId, OptionalLong.of(cabinet.site().id()), "taken-out-of-use", Facts.between(facts, reason), by);
+    }
+
+    /**
+     * Into use again under its old code and name, with what it held, fed by a circuit that is entered anew: its old way may feed another
+     * by now. No sensor watches it until one is registered.
+     */
+    public CabinetSheet bringBackIntoUse(long cabinetId, int version, NewCircuit fed, By by) {
+        String thing = "cabinet " + cabinetId;
+        NotRegistered.unlessEmpty(thing, fed.problems());
+        locks.board(fed.boardId(), OptionalVersion.ANY);
+        locks.cabinet(cabinetId, OptionalVersion.of(version));
+        Cabinet cabinet = existing(cabinets.findByIdOptional(cabinetId), thing, "");
+        entities.refresh(cabinet);
+        Board board = existing(boards.findByIdOptional(fed.boardId()), "board " + fed.boardId(), "boardId");
+        NotRegistered.unlessEmpty(thing, new Problems()
+                .must("", !cabinet.isInUse(), "is in use already")
+                .must("way", circuits.count("board = ?1 AND way = ?2", board, fed.way()) == 0,
+                        "way " + fed.way() + " of " + board.name() + " feeds another cabinet already")
+                .list());
+        cabinet.bringBack(by);
+        Circuit circuit = new Circuit(cabinet, board, fed, by);
+        circuits.persist(circuit);
+        flush(thing, "");
+        SortedMap<String, Object> facts = Facts.of(cabinet.facts());
+        facts.put("circuit", Facts.of(circuit.circuit(), board.id()));
+        fire("cabinet", cabinetId, OptionalLong.of(cabinet.site().id()), "brought-back-into-use", Facts.between(Facts.none(), facts), by);
+        return circuit.sheet();
     }
 
     /** Makes its secret and lays its status row: supply unknown, never heard. */

@@ -17,6 +17,7 @@ import org.lampkeeper.alarm.AlarmState;
 import org.lampkeeper.callout.Fact;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Problem;
@@ -50,12 +51,13 @@ public class AlarmDesk {
     private final Deadlines deadlines;
     private final Register register;
     private final People people;
+    private final PersonChannels channels;
     private final Journal journal;
     private final WatchConfig config;
     private final Clock clock;
 
     AlarmDesk(Alarms alarms, AlarmKeeper keeper, CallOutKeeper callOuts, SitePeople sitePeople, SiteWatches sites, Suppressions suppressions, Deadlines deadlines,
-            Register register, People people, Journal journal, WatchConfig config, Clock clock) {
+            Register register, People people, PersonChannels channels, Journal journal, WatchConfig config, Clock clock) {
         this.alarms = alarms;
         this.keeper = keeper;
         this.callOuts = callOuts;
@@ -65,6 +67,7 @@ public class AlarmDesk {
         this.deadlines = deadlines;
         this.register = register;
         this.people = people;
+        this.channels = channels;
         this.journal = journal;
         this.config = config;
         this.clock = clock;
@@ -248,8 +251,8 @@ public class AlarmDesk {
         if (to.isEmpty()) {
             return new HandResult.Refused("This person does not belong to the site; choose one of those offered.");
         }
-        if (to.get().mail().isEmpty()) {
-            return new HandResult.Refused(to.get().name() + " has no mail address and cannot be asked; choose another.");
+        if (!channels.isReachable(toId)) {
+            return new HandResult.Refused(to.get().name() + " has no channel and cannot be asked; choose another.");
         }
         Optional<CallOutRecord> callOut = callOuts.callOutOf(alarm);
         if (callOut.isEmpty()) {

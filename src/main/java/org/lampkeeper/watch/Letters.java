@@ -288,14 +288,13 @@ class Letters {
     }
 
     private boolean put(Purpose purpose, Letter letter, AlarmRecord alarm, CallOutRecord callOut, Contact reader, Instant now) {
-        if (reader.mail().isEmpty()) {
+        boolean isTold = outbox.tell(new NewMessage(purpose, OptionalLong.of(callOut.id()), OptionalLong.of(alarm.id()), reader.personId(), "",
+                letter.subject(), letter.body(), letter.brief(), now));
+        if (!isTold) {
             journal.append(AlarmKeeper.entry(alarm, "person-not-reachable", now).with("person", reader.reference())
-                    .with("reason", "no mail address"));
-            return false;
+                    .with("reason", "no channel"));
         }
-        outbox.put(new NewMessage(purpose, OptionalLong.of(callOut.id()), OptionalLong.of(alarm.id()), reader.personId(),
-                reader.mail().get(), letter.subject(), letter.body(), now));
-        return true;
+        return isTold;
     }
 
     private LetterFacts facts(Scene scene, OptionalInt before, CallOutRecord callOut, Contact reader, Optional<Next> next) {

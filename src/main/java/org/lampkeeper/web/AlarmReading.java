@@ -56,7 +56,7 @@ class AlarmReading {
 
     /** By outgoing_message_by_alarm. A call-out's messages stand with the alarm that led it. */
     private static final String TOLD = """
-            SELECT m.created_at, m.state, m.channel, m.attempts, m.next_attempt_at, m.ended_at, m.last_error, m.purpose, p.name
+            SELECT m.created_at, m.state, m.channel, m.attempts, m.next_attempt_at, m.ended_at, m.last_error, m.arrival, m.arrival_at, m.purpose, p.name
               FROM outgoing_message m
               JOIN person p ON p.id = m.person_id
              WHERE m.alarm_id IN (SELECT a.id FROM alarm a WHERE a.id = ? OR a.call_out_id = ?)

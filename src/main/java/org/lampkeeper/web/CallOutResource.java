@@ -37,6 +37,8 @@ import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Turn;
 import org.lampkeeper.callout.Whom;
+import org.lampkeeper.message.Channels;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.CallOutSheet;
 import org.lampkeeper.register.ChangedMeanwhile;
@@ -70,9 +72,11 @@ class CallOutResource {
     private final Plant plant;
     private final FormPage pages;
     private final CurrentCaller caller;
+    private final PersonChannels channels;
+    private final Channels kinds;
 
     CallOutResource(Registration registration, CallOutLists lists, People people, TurnWords words, PeopleReading reading, Plant plant, FormPage pages,
-            CurrentCaller caller) {
+            CurrentCaller caller, PersonChannels channels, Channels kinds) {
         this.registration = registration;
         this.lists = lists;
         this.people = people;
@@ -81,6 +85,8 @@ class CallOutResource {
         this.plant = plant;
         this.pages = pages;
         this.caller = caller;
+        this.channels = channels;
+        this.kinds = kinds;
     }
 
     @CheckedTemplate
@@ -261,10 +267,12 @@ class CallOutResource {
     private CallOutView.Step step(Turn turn, long site, boolean isFirst, Instant now) {
         String when = turn.after().isZero() ? (isFirst ? "at once" : "with them") : written(turn.after()) + " min";
         List<Contact> who = words.who(turn.whom(), site, now);
-        boolean isReached = who.stream().anyMatch(person -> person.mail().isPresent());
+        boolean isReached = who.stream().anyMatch(person -> channels.isReachable(person.personId()));
+        String by = who.stream().flatMap(person -> channels.usable(person.personId()).stream()).map(it -> kinds.label(it.kind())).distinct()
+                .collect(Collectors.joining(", "));
         String phones = who.stream().flatMap(person -> person.phone().stream()).collect(Collectors.joining(", "));
-        String cannot = who.isEmpty() ? "nobody can be told now, the next is told at once" : "no mail address: cannot be told, the next is told at once";
-        return new CallOutView.Step(when, words.name(turn.whom(), site, now), isReached ? "by mail" + (phones.isEmpty() ? "" : ", telephone " + phones)
+        String cannot = who.isEmpty() ? "nobody can be told now, the next is told at once" : "no channel: cannot be told, the next is told at once";
+        return new CallOutView.Step(when, words.name(turn.whom(), site, now), isReached ? "by " + by + (phones.isEmpty() ? "" : ", telephone " + phones)
                 : cannot, isReached ? "plain" : "lost");
     }
 

@@ -27,9 +27,10 @@ final class JournalWords {
             "person-cannot-come", "person-not-reachable", "suppression-began", "suppression-ended", "work-announced",
             "alarm-ended-with-sensor", "alarm-called-again", "alarm-handed-on", "alarm-taken-over", "alarm-not-taken-over",
             "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
-            "message-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
+            "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "channel-added", "channel-removed",
+            "channel-moved", "channel-proven", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
-            "password-changed", "sessions-revoked").sorted().toList();
+            "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use").sorted().toList();
 
     private final String kind;
     private final Map<String, Object> facts;
@@ -118,6 +119,13 @@ final class JournalWords {
             case "message-sent" -> "A message to " + person("person") + " was handed over.";
             case "message-not-needed" -> "A message to " + person("person") + " was not needed any more.";
             case "message-attempt-failed" -> "A message to " + person("person") + " could not be handed over yet: " + text("reason", "not said") + ".";
+            case "message-by-next-channel" -> "The message to " + person("person") + " goes by the next channel: " + text("to", "not said") + ".";
+            case "message-arrived" -> "A message to " + person("person") + " arrived.";
+            case "message-not-arrived" -> "A message to " + person("person") + " did not arrive: " + text("reason", "not said") + ".";
+            case "channel-added" -> "A channel of " + person("person") + " was added: " + text("channel", "not said") + ".";
+            case "channel-removed" -> "A channel of " + person("person") + " was removed: " + text("channel", "not said") + ".";
+            case "channel-moved" -> "A channel of " + person("person") + " was moved up: " + text("channel", "not said") + ".";
+            case "channel-proven" -> person("person") + " showed that a channel reaches them: " + text("channel", "not said") + ".";
             case "message-undelivered" -> "A message to " + person("person") + " could not be delivered: " + text("reason", "not said") + ".";
             case "attendance-written" -> person("person") + " began to say what was done: " + alarm() + ".";
             case "attendance-completed" -> person("person") + " said what was done: " + alarm() + "." + outcome();
@@ -132,6 +140,8 @@ final class JournalWords {
             case "invitation-used" -> person("person") + " used the invitation.";
             case "password-changed" -> person("person") + " has a new password.";
             case "sessions-revoked" -> by("by") + "signed out " + person("person") + " everywhere.";
+            case "cabinet-taken-out-of-use" -> by("person") + where + " was taken out of use" + because() + ".";
+            case "cabinet-brought-back-into-use" -> by("person") + where + " was brought back into use.";
             default -> untold();
         };
     }
@@ -190,6 +200,12 @@ final class JournalWords {
 
     private String hold() {
         return optional("by").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("a hold");
+    }
+
+    /** Since V15 a reason is asked for; entries from before have none. */
+    private String because() {
+        return facts.get("after") instanceof Map<?, ?> after && after.get("reason") != null ? ": " + after.get("reason").toString()
+                .replaceFirst("\\.$", "") : "";
     }
 
     private String supplied() {

@@ -23,6 +23,7 @@ import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.OutOfUseSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.watch.Works;
@@ -82,7 +83,7 @@ class SiteResource {
      * @param edit what the caller may change here; the rest has no link
      */
     record SitePageView(Frame frame, String headline, boolean isQuiet, Optional<Link> next, SiteSheet site, String zoneName, Optional<Phone> electrician,
-            List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<String> told,
+            List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<CabinetLine> outOfUse, List<String> told,
             String toldFrom, String work, String base, List<Link> edit, boolean mayEditPlant) {
     }
 
@@ -105,7 +106,9 @@ class SiteResource {
                 all.unattendedAt().stream().filter(id -> id == site).toList());
         SupplyView ownView = SupplyPage.compose(new Picture(own, config.listeningWithin(), now), new Wish("", OptionalLong.empty()), NEVER_FOLD,
                 Optional.empty(), "");
-        String headline = headline(sheet.name(), own.cabinets().size(), ownView.headline());
+        List<OutOfUseSheet> outOfUse = register.outOfUseAt(site);
+        String headline = own.cabinets().isEmpty() && !outOfUse.isEmpty() ? "Every cabinet of " + sheet.name() + " is out of use."
+                : headline(sheet.name(), own.cabinets().size(), ownView.headline());
         List<CabinetSheet> cabinets = register.sheetsOfSite(site);
         boolean mayEditPlant = plant.may(Right.EDIT_PLANT, site);
         CallOutList list = lists.ofSite(site);
@@ -117,7 +120,7 @@ class SiteResource {
                 drawn.sites().stream().flatMap(view -> view.boards().stream()).toList(),
                 drawn.sites().stream().flatMap(view -> view.withoutCircuit().stream()).toList(),
                 boards.stream().map(board -> line(board, mayEditPlant)).toList(),
-                cabinets.stream().map(SiteResource::line).toList(), told(list, site, now),
+                cabinets.stream().map(SiteResource::line).toList(), outOfUse.stream().map(gone -> line(gone, now)).toList(), told(list, site, now),
                 hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.",
                 WorkResource.headline(sheet.name(), works.ahead(site, now), sheet.zone(), now), "/sites/" + site, links(site), mayEditPlant));
     }
@@ -174,6 +177,11 @@ class SiteResource {
         List<CabinetSheet> fed = register.sheetsOnBoard(board.id());
         String feeds = fed.isEmpty() ? "feeds nothing yet" : fed.size() == 1 ? "feeds " + fed.get(0).name() : "feeds " + fed.size() + " cabinets";
         return new BoardLine(board.name(), board.place(), board.access(), feeds, mayEdit ? "/boards/" + board.id() + "/edit" : "");
+    }
+
+    private static CabinetLine line(OutOfUseSheet gone, Instant now) {
+        return new CabinetLine(gone.name(), gone.code(), gone.content(), "since " + Sentences.clock(gone.since(), gone.site().zone(), now)
+                + (gone.because().isEmpty() ? "" : ": " + gone.because()), "/cabinets/" + gone.cabinetId());
     }
 
     private static CabinetLine line(CabinetSheet cabinet) {
