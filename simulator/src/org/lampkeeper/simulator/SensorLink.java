@@ -138,13 +138,14 @@ final class SensorLink {
         return true;
     }
 
-    /** Completes when everything taken so far has been acknowledged, or cannot be any more. Nothing connects again after this. */
+    /**
+     * Completes when everything taken so far has been acknowledged, or cannot be any more, and when a connection that is being opened was
+     * answered: a broker that stops under a CONNECT has nobody to answer, and a fleet is closed just before its broker. Nothing connects
+     * again after this.
+     */
     synchronized CompletableFuture<Void> drain() {
         closing = true;
         wanted = false;
-        if (!up) {
-            drained.complete(null);
-        }
         completeIfDrained();
         return drained;
     }
@@ -209,12 +210,17 @@ final class SensorLink {
     }
 
     private synchronized void opened(long number) {
-        if (number != attempt || !wanted) {
+        if (number != attempt || !wanted && !closing) {
             return;
         }
         up = true;
         failures = 0;
-        ear.lineChanged(Optional.empty());
+        if (closing) {
+            // Nothing is played over it any more, but it is up, so that closing says good-bye.
+            completeIfDrained();
+        } else {
+            ear.lineChanged(Optional.empty());
+        }
     }
 
     private synchronized void broken(long number, String why) {
@@ -292,7 +298,8 @@ final class SensorLink {
     }
 
     private void completeIfDrained() {
-        if (closing && waiting.isEmpty() && inFlight.isEmpty()) {
+        boolean isBeingOpened = client != null && !up;
+        if (closing && !isBeingOpened && waiting.isEmpty() && inFlight.isEmpty()) {
             drained.complete(null);
         }
     }

@@ -76,6 +76,11 @@ final class Service extends Child {
         }
     }
 
+    /** An address of this service. */
+    URI at(String path) {
+        return at.resolve(path);
+    }
+
     /** From the start of the process to the first answer that it is ready. */
     Duration readyAfter() {
         return readyAfter;

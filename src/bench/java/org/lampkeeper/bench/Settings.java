@@ -18,7 +18,7 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
 
     /** What can be measured alone. */
     enum Part {
-        INGEST, LOSS, OVERDUE, START
+        INGEST, LOSS, OVERDUE, PAGE, START
     }
 
     static Settings read() {

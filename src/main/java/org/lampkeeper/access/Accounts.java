@@ -29,12 +29,16 @@ import org.lampkeeper.register.Registration;
 @ApplicationScoped
 public class Accounts {
 
+    /** Goes on after a name. */
+    static final String LAST_ADMINISTRATOR = "is the last administrator of everything who can sign in. Make somebody else one first.";
+
     // Whoever decides whether there is an administrator at all holds this row: two of them see each other.
     private static final String HOLD_INSTALLATION = "SELECT site_id FROM site_watch WHERE site_id = 0 FOR UPDATE";
 
     private static final String COUNT_ABLE = "SELECT COUNT(*) AS able FROM account WHERE password_hash IS NOT NULL";
 
     private static final String ACCOUNT = "SELECT sign_in_mail, password_hash FROM account WHERE person_id = ?";
+    private static final String ERASED = "SELECT id FROM person WHERE id = ? AND salt IS NULL";
     private static final String HOLD_ACCOUNT = "SELECT person_id FROM account WHERE person_id = ? FOR UPDATE";
     private static final String OWNER_OF_MAIL = "SELECT person_id FROM account WHERE sign_in_mail = ?";
     private static final String ADD_ACCOUNT = "INSERT INTO account (person_id, sign_in_mail, session_version, created_at) VALUES (?, ?, 0, ?)";
@@ -212,7 +216,7 @@ public class Accounts {
         if (!address.contains("@") || address.length() > 254) {
             return new Acceptance.NotGood("mail", "is not one, must look like name@domain");
         }
-        Optional<String> problem = passwords.problem(password, address);
+        Optional<String> problem = passwords.problem(password, address, open.get().name().orElse(name));
         if (problem.isPresent()) {
             return new Acceptance.NotGood("password", problem.get());
         }
@@ -269,7 +273,7 @@ public class Accounts {
             return new Change.CurrentIsWrong();
         }
         guessing.right(mail, client);
-        Optional<String> problem = passwords.problem(fresh, mail);
+        Optional<String> problem = passwords.problem(fresh, mail, caller.name());
         if (problem.isPresent()) {
             return new Change.NotGood(problem.get());
         }
@@ -301,10 +305,8 @@ public class Accounts {
     public void take(long personId, Grant grant, Caller by) {
         Contact person = people.contact(personId);
         refuseUnlessCovered(grant, by, "take");
-        hold();
-        if (grant.equals(Grant.everywhere(Role.ADMINISTRATOR))
-                && tables.first(OTHER_ADMINISTRATORS, row -> row.number("others"), personId).orElse(0L) == 0) {
-            throw new NotAllowed(person.name() + " is the last administrator of everything who can sign in. Make somebody else one first.");
+        if (grant.equals(Grant.everywhere(Role.ADMINISTRATOR)) && isLastAdministrator(personId)) {
+            throw new NotAllowed(person.name() + " " + LAST_ADMINISTRATOR);
         }
         if (tables.run(DROP_GRANT, personId, grant.role().name(), grant.siteId().orElse(0)) > 0) {
             journal.append(granted(clock.instant(), "role-taken", person, grant).with("by", by.reference()));
@@ -347,6 +349,17 @@ public class Accounts {
         return true;
     }
 
+    /**
+     * Whether without this person nobody could sign in and do everything. Whoever asks holds the answer until their transaction ends: two
+     * administrators cannot take each other away at once.
+     */
+    @Transactional
+    boolean isLastAdministrator(long personId) {
+        hold();
+        Grant everything = Grant.everywhere(Role.ADMINISTRATOR);
+        return grantsOf(personId).contains(everything) && tables.first(OTHER_ADMINISTRATORS, row -> row.number("others"), personId).orElse(0L) == 0;
+    }
+
     /** When a person is erased: nothing is left that they could sign in with. */
     @Transactional
     void forget(long personId) {
@@ -368,6 +381,9 @@ public class Accounts {
     }
 
     private void addAccountIfMissing(Contact person, Instant now) {
+        if (tables.first(ERASED, row -> row.number("id"), person.personId()).isPresent()) {
+            throw new NotAllowed("This person was erased. Register them anew.");
+        }
         if (tables.first(HOLD_ACCOUNT, row -> row.number("person_id"), person.personId()).isEmpty()) {
             Optional<String> mail = person.mail().filter(it -> isFree(it, person.personId())).map(Accounts::signInMail);
             tables.run(ADD_ACCOUNT, person.personId(), mail, now);

@@ -8,6 +8,7 @@ import java.util.EnumSet;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalLong;
 import java.util.Set;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -149,7 +150,7 @@ public class ApiTokens {
         Set<Right> rights = found.mayWrite() ? EnumSet.allOf(Right.class) : TO_READ;
         Reach reach = Reach.of(grants);
         Reach narrowed = found.allSites() ? reach.only(rights) : reach.only(sitesOf(found.id()), rights);
-        return Optional.of(new Caller(found.personId(), found.name(), found.reference(), narrowed, true));
+        return Optional.of(new Caller(found.personId(), found.name(), found.reference(), narrowed, OptionalLong.of(found.id())));
     }
 
     private Set<Long> sitesOf(long id) {

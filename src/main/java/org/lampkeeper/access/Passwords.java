@@ -1,17 +1,15 @@
 package org.lampkeeper.access;
 
-import java.io.IOException;
-import java.io.InputStream;
-import java.io.UncheckedIOException;
-import java.nio.charset.StandardCharsets;
 import java.text.Normalizer;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
-import java.util.Set;
-import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
+import com.nulabinc.zxcvbn.Zxcvbn;
 import com.password4j.Argon2Function;
 import com.password4j.Password;
 import com.password4j.types.Argon2;
@@ -31,10 +29,16 @@ class Passwords {
     /** Of no password: what an unknown person's try is compared with, so that it takes as long as any other. */
     private static final String NOBODYS = "$argon2id$v=19$m=19456,t=2,p=1$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA";
 
-    private final Set<String> common = read("/access/common-passwords.txt");
+    // Ours: a score of 3 of 4, at least 10^8 guesses, "safely unguessable" where each guess is slowed down (Wheeler, "zxcvbn: Low-Budget
+    // Password Strength Estimation", USENIX Security 2016), as it is here.
+    private static final int HARD_ENOUGH = 3;
+    // The estimate takes long for long text, and what is hard to guess by its beginning is so as a whole.
+    private static final int LOOKED_AT = 64;
 
-    /** Why {@code password} is not taken; empty when it is. {@code mail}: its owner's address, which is too easy to guess. */
-    Optional<String> problem(String password, String mail) {
+    private final Zxcvbn guesser = new Zxcvbn();
+
+    /** Why {@code password} is not taken; empty when it is. {@code own}: name and mail address of its owner, which others know. */
+    Optional<String> problem(String password, String... own) {
         String meant = meant(password);
         int length = meant.codePointCount(0, meant.length());
         if (length < SHORTEST) {
@@ -44,12 +48,22 @@ class Passwords {
         if (length > LONGEST) {
             return Optional.of("has " + length + " characters, must have at most " + LONGEST);
         }
-        String plain = meant.toLowerCase(Locale.ROOT);
-        boolean isOneCharacter = plain.codePoints().distinct().count() < 3;
-        if (isOneCharacter || common.contains(plain) || plain.equals(mail.strip().toLowerCase(Locale.ROOT))) {
-            return Optional.of("is one of the first that somebody would try. Take another.");
+        String looked = meant.substring(0, meant.offsetByCodePoints(0, Math.min(length, LOOKED_AT)));
+        if (guesser.measure(looked, known(own)).getScore() < HARD_ENOUGH) {
+            return Optional.of("is too easy to guess: common words, names, dates, repeats and keys in a row are tried first. Three or four words "
+                    + "that have nothing to do with each other are hard to guess and easy to remember.");
         }
         return Optional.empty();
+    }
+
+    private static List<String> known(String... own) {
+        List<String> known = new ArrayList<>(List.of("lampkeeper"));
+        for (String text : own) {
+            String plain = text.strip().toLowerCase(Locale.ROOT);
+            known.add(plain);
+            known.addAll(Arrays.stream(plain.split("[^\\p{L}\\p{N}]+")).filter(part -> part.length() > 2).toList());
+        }
+        return known;
     }
 
     String hash(String password) {
@@ -70,17 +84,5 @@ class Passwords {
     /** NIST SP 800-63B, 5.1.1.2: the same characters typed on another keyboard are the same password. */
     private static String meant(String password) {
         return Normalizer.normalize(password, Normalizer.Form.NFKC);
-    }
-
-    private static Set<String> read(String resource) {
-        try (InputStream list = Passwords.class.getResourceAsStream(resource)) {
-            if (list == null) {
-                throw new IllegalStateException(resource + " is missing from the program");
-            }
-            return new String(list.readAllBytes(), StandardCharsets.UTF_8).lines().map(String::strip)
-                    .filter(line -> !line.isEmpty() && !line.startsWith("#")).collect(Collectors.toUnmodifiableSet());
-        } catch (IOException broken) {
-            throw new UncheckedIOException("the list of common passwords cannot be read from the program", broken);
-        }
     }
 }

@@ -6,6 +6,7 @@ import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
 
 import org.lampkeeper.register.Edited;
+import org.lampkeeper.register.ErasingPerson;
 import org.lampkeeper.register.People;
 
 /** Keeps accounts true to the register, in the transaction that changes it. */
@@ -20,13 +21,16 @@ class PersonEdits {
         this.people = people;
     }
 
-    void edited(@Observes Edited edited) {
-        if (!edited.thing().equals("person")) {
-            return;
+    void erasing(@Observes ErasingPerson event) {
+        if (accounts.isLastAdministrator(event.person().personId())) {
+            event.refuse(Accounts.LAST_ADMINISTRATOR);
+        } else {
+            accounts.forget(event.person().personId());
         }
-        if (edited.verb().equals("erased")) {
-            accounts.forget(edited.id());
-        } else if (edited.verb().equals("changed")) {
+    }
+
+    void edited(@Observes Edited edited) {
+        if (edited.thing().equals("person") && edited.verb().equals("changed")) {
             Optional<String> mail = people.contact(edited.id()).mail();
             // Without an address they go on signing in with the one that they had.
             if (mail.isPresent() && !accounts.moveSignInMail(edited.id(), mail.get())) {

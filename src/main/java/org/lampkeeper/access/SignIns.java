@@ -202,7 +202,7 @@ public class SignIns {
         if (found.seenAt().plus(SEEN_AT_MOST_EVERY).isBefore(now)) {
             tables.run(SEEN, now, hash, now);
         }
-        return Optional.of(new SignedIn(new Caller(found.personId(), found.name(), found.reference(), Reach.of(grants), false), found.sessionId()));
+        return Optional.of(new SignedIn(new Caller(found.personId(), found.name(), found.reference(), Reach.of(grants)), found.sessionId()));
     }
 
     /** Ends the session of this secret. */

@@ -32,6 +32,12 @@ public record Attendance(Optional<Instant> arrivedAt, Optional<AttendanceCause> 
     public static final Attendance NOTHING = new Attendance(Optional.empty(), Optional.empty(), "", "", false, OptionalInt.empty(),
             Optional.empty(), "", false, Optional.empty(), "");
 
+    /** The same, with this arrival where none was said. */
+    public Attendance arrivedAt(Instant at) {
+        return arrivedAt.isPresent() ? this : new Attendance(Optional.of(at), cause, done, retestedBy, retesterCompetent, fuseFittedAmpere,
+                content, contentMovedTo, peopleTold, fit, noneBecause);
+    }
+
     private static final int LONGEST_DONE = 2000;
     private static final int LONGEST_NAME = 120;
     private static final int LONGEST_PLACE = 200;

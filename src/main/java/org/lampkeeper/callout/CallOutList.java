@@ -4,18 +4,31 @@ import java.time.Duration;
 import java.util.List;
 
 /**
- * Who is told, in order.
+ * Who is told, in order, how often, and what happens when nobody of them takes it.
  *
- * @param turns       in the order of telling; may be empty, and then nobody can be told
- * @param repeatAfter how long after the last turn of a round the first is told again; more than zero, so that a list of people who are
- *                    all told at once cannot spin
+ * @param turns       in the order of telling; may be empty, and then nobody is told in turn
+ * @param repeatAfter how long after the last turn of a round the next round begins, or the last resort is told, and told again; more
+ *                    than zero, so that a list of people who are all told at once cannot spin
+ * @param rounds      how often the list is gone through before the last resort; 1 or more. Without a last resort it goes on for ever
+ * @param lastResort  whether everybody of the site is told once the rounds are over
  */
-public record CallOutList(List<Turn> turns, Duration repeatAfter) {
+public record CallOutList(List<Turn> turns, Duration repeatAfter, int rounds, boolean lastResort) {
+
+    /** Ours: told three times in vain, somebody is asleep or away. */
+    public static final int USUAL_ROUNDS = 3;
 
     public CallOutList {
         turns = List.copyOf(turns);
         if (repeatAfter.isNegative() || repeatAfter.isZero()) {
             throw new IllegalArgumentException("call-out list: repeat after " + repeatAfter + ", must be more than zero");
         }
+        if (rounds < 1) {
+            throw new IllegalArgumentException("call-out list: " + rounds + " rounds, must be 1 or more");
+        }
+    }
+
+    /** Gone through {@link #USUAL_ROUNDS} times, then the last resort. */
+    public CallOutList(List<Turn> turns, Duration repeatAfter) {
+        this(turns, repeatAfter, USUAL_ROUNDS, true);
     }
 }

@@ -9,12 +9,16 @@ import java.util.Locale;
 import java.util.Optional;
 
 import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.CodeRanges;
 import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.callout.Decision.NotTakenOver;
 import org.lampkeeper.message.LetterFacts.Inside;
 import org.lampkeeper.message.LetterFacts.OfCabinet;
 import org.lampkeeper.message.LetterFacts.OfInstallation;
 import org.lampkeeper.message.LetterFacts.OfSite;
+import org.lampkeeper.message.LetterFacts.OnBoard;
+import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CircuitSheet;
@@ -47,7 +51,12 @@ public final class AlarmLetter {
      * @param takenBy who has the alarm; empty while it still needs somebody
      */
     public static Letter returned(LetterFacts facts, Instant returnedAt, Optional<String> takenBy) {
-        return new AlarmLetter(facts).returnedLetter(returnedAt, takenBy);
+        return returned(facts, returnedAt, takenBy, 1);
+    }
+
+    /** The same of the last of {@code together} cabinets that were lost together. */
+    public static Letter returned(LetterFacts facts, Instant returnedAt, Optional<String> takenBy, int together) {
+        return new AlarmLetter(facts).returnedLetter(returnedAt, takenBy, together);
     }
 
     /** For everybody who was told: nothing tells any more whether the condition is there. {@code retiredBy}: empty for nobody known. */
@@ -55,17 +64,80 @@ public final class AlarmLetter {
         return new AlarmLetter(facts).sensorRetiredLetter(retiredBy);
     }
 
-    /** Tells those who were told that somebody has it. */
-    public static Letter taken(LetterFacts facts, String takenBy, Instant takenAt) {
-        return new AlarmLetter(facts).takenLetter(takenBy, takenAt);
+    /**
+     * Tells those who were told that somebody has it.
+     *
+     * @param arrival when they said they would be there; empty where they did not say
+     */
+    public static Letter taken(LetterFacts facts, String takenBy, Instant takenAt, Optional<Instant> arrival) {
+        return new AlarmLetter(facts).takenLetter(takenBy, takenAt, arrival);
+    }
+
+    /** Asks the reader to take over what {@code holder} has. */
+    public static Letter askedToTakeOver(LetterFacts facts, String holder, Instant until) {
+        return new AlarmLetter(facts).askingLetter(holder, until);
+    }
+
+    /** Tells the reader, who has it and asked another to take it over, that they do not. */
+    public static Letter stillYours(LetterFacts facts, String asked, NotTakenOver why) {
+        return new AlarmLetter(facts).stillYoursLetter(asked, why);
+    }
+
+    /** Tells the reader, who was told before, of the cabinets that were lost since. */
+    public static Letter more(LetterFacts facts) {
+        return new AlarmLetter(facts).moreLetter();
+    }
+
+    private Letter moreLetter() {
+        Together together = facts.together().orElseThrow(() -> new IllegalArgumentException("a letter about more tells of none"));
+        int fresh = Together.count(together.fresh());
+        String site = site().map(SiteSheet::name).orElse("the site");
+        String sentence = capital(fresh == 1 ? "one more cabinet of " + site + " has" : fresh + " more cabinets of " + site + " have")
+                + " no supply; " + together.count() + " in all.";
+        lines.add(sentence);
+        lines.add("");
+        lines.add("Take them: " + facts.link());
+        lines.add("Opening the link changes nothing. Only what you press on the page counts.");
+        section("Which are new", boards(together.fresh()));
+        section("Lost and back again", back());
+        section("All that have no supply, by board", together.lost().stream().map(AlarmLetter::share).toList());
+        facts.advice().ifPresent(this::advice);
+        section("Who is told", whoIsTold());
+        footer();
+        return letter(sentence + " " + mark());
+    }
+
+    /** "All 24 on board A: H1 to H24." No label is left out. */
+    private static List<String> boards(List<OnBoard> boards) {
+        return boards.stream().map(each -> share(each).replaceAll("\\.$", "") + ": " + CodeRanges.of(each.codes()) + ".").toList();
+    }
+
+    private static String share(OnBoard each) {
+        int count = each.codes().size();
+        String board = named("board", each.board());
+        return count < each.ofAll() ? count + " of " + each.ofAll() + " on " + board + "."
+                : count == 1 ? "The only one on " + board + "." : "All " + count + " on " + board + ".";
+    }
+
+    private List<String> back() {
+        List<String> back = facts.together().map(Together::back).orElse(List.of());
+        return back.isEmpty() ? List.of() : List.of(CodeRanges.of(back) + ".");
+    }
+
+    private boolean isOfMany() {
+        return facts.together().filter(it -> it.count() > 1).isPresent();
     }
 
     private Letter alarm() {
         lines.add(headline());
         lines.add("");
         lines.add("Take it: " + facts.link());
-        lines.add("Opening the link changes nothing. Only \"I take this\" on the page does; then nobody else is woken.");
-        section("What and where", whatAndWhere());
+        lines.add("Opening the link changes nothing. Only what you press on the page counts: \"I take this\", or \"I can't\" to have the next one told.");
+        if (isOfMany()) {
+            section("Which cabinets", boards(facts.together().orElseThrow().lost()));
+        }
+        section("Lost and back again", back());
+        section(isOfMany() ? "The first of them" : "What and where", whatAndWhere());
         section("What it means", meaning());
         if (facts.advice().isPresent()) {
             advice(facts.advice().get());
@@ -79,8 +151,8 @@ public final class AlarmLetter {
         return letter((subjectSentence() + " " + mark()).strip());
     }
 
-    private Letter returnedLetter(Instant returnedAt, Optional<String> takenBy) {
-        String back = backSentence(returnedAt);
+    private Letter returnedLetter(Instant returnedAt, Optional<String> takenBy, int together) {
+        String back = backSentence(returnedAt) + (together > 1 ? ", the last of " + together + " that were told of together" : "");
         String who = takenBy.map(name -> name + " has it").orElse("the alarm still needs somebody to take it");
         lines.add(back + "; " + who + ".");
         lines.add("");
@@ -105,8 +177,48 @@ public final class AlarmLetter {
         return letter(sentence);
     }
 
-    private Letter takenLetter(String takenBy, Instant takenAt) {
-        String sentence = takenBy + " has taken it at " + clock(takenAt) + ": " + subjectSentence();
+    private Letter askingLetter(String holder, Instant until) {
+        String sentence = holder + " asks you to take it over: " + subjectSentence();
+        lines.add(sentence);
+        lines.add(holder + " has it until you do. Please answer until " + clock(until) + ".");
+        lines.add("");
+        lines.add("Take it, or say that you cannot: " + facts.link());
+        lines.add("Opening the link changes nothing. Only \"I take this\" on the page does.");
+        if (isOfMany()) {
+            section("Which cabinets", boards(facts.together().orElseThrow().lost()));
+        }
+        section(isOfMany() ? "The first of them" : "What and where", whatAndWhere());
+        section("What it means", meaning());
+        if (facts.advice().isPresent()) {
+            advice(facts.advice().get());
+        } else {
+            section("Where to look first", placesWithoutAdvice());
+        }
+        section("Getting in", gettingIn());
+        electrician();
+        footer();
+        return letter(sentence);
+    }
+
+    private Letter stillYoursLetter(String asked, NotTakenOver why) {
+        String sentence = switch (why) {
+            case DECLINED -> asked + " cannot take it over; you still have it.";
+            case DID_NOT_ANSWER -> asked + " has not answered; you still have it.";
+            case NOT_REACHED -> asked + " could not be told; you still have it.";
+        };
+        lines.add(sentence);
+        lines.add(headline());
+        lines.add("");
+        lines.add("See it, or hand it on to another: " + facts.link());
+        lines.add("Opening the link changes nothing.");
+        section("What and where", whatAndWhere());
+        footer();
+        return letter(sentence + " " + subjectSentence());
+    }
+
+    private Letter takenLetter(String takenBy, Instant takenAt, Optional<Instant> arrival) {
+        String sentence = takenBy + " has taken it at " + clock(takenAt) + arrival.map(at -> ", there at " + clock(at)).orElse("") + ": "
+                + subjectSentence();
         lines.add(sentence);
         lines.add("You need not do anything.");
         lines.add("");
@@ -122,6 +234,10 @@ public final class AlarmLetter {
     }
 
     private String headline() {
+        if (isOfMany()) {
+            return facts.together().orElseThrow().count() + " cabinets of " + site().map(SiteSheet::name).orElse("the site")
+                    + " have no supply since " + clock(facts.since()) + " (" + age() + ").";
+        }
         return Sentences.alarmHeadline(facts.kind(), where(), facts.since(), facts.now(), zone, true);
     }
 
@@ -150,6 +266,10 @@ public final class AlarmLetter {
 
     /** What must be at hand without opening the letter: "Board A way 4, C16 30 mA, 3 A fuse." */
     private String mark() {
+        if (isOfMany()) {
+            List<OnBoard> boards = facts.together().orElseThrow().lost();
+            return boards.size() == 1 ? share(boards.get(0)) : "On " + boards.size() + " boards.";
+        }
         if (facts.about() instanceof OfCabinet about) {
             return capital(mark(about.cabinet()));
         }

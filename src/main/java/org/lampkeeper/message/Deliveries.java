@@ -12,12 +12,10 @@ import java.util.concurrent.ThreadLocalRandom;
 import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
-import jakarta.enterprise.event.Event;
 
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import org.jboss.logging.Logger;
 
-import org.lampkeeper.journal.Head;
 import org.lampkeeper.journal.Journal;
 
 /**
@@ -30,21 +28,26 @@ class Deliveries {
 
     private static final Logger LOG = Logger.getLogger(Deliveries.class);
 
+    /** ISO 9075: an integrity constraint, a unique key, was violated. Both databases say so. */
+    private static final String UNIQUE_VIOLATION = "23505";
+
     private final DataSource database;
     private final Journal journal;
-    private final MailChannel channel;
+    private final Channels channels;
+    private final FallOver fallOver;
+    private final Arrivals arrivals;
     private final MessageConfig config;
     private final Clock clock;
-    private final Event<MessageUndelivered> undelivered;
 
-    Deliveries(DataSource database, Journal journal, MailChannel channel, MessageConfig config, Clock clock,
-            Event<MessageUndelivered> undelivered) {
+    Deliveries(DataSource database, Journal journal, Channels channels, FallOver fallOver, Arrivals arrivals, MessageConfig config,
+            Clock clock) {
         this.database = database;
         this.journal = journal;
-        this.channel = channel;
+        this.channels = channels;
+        this.fallOver = fallOver;
+        this.arrivals = arrivals;
         this.config = config;
         this.clock = clock;
-        this.undelivered = undelivered;
     }
 
     private interface Step<T> {
@@ -65,17 +68,64 @@ class Deliveries {
     }
 
     void deliver(OutgoingMessage message) {
-        if (!inTransaction(connection -> isStillNeeded(connection, message))) {
+        Optional<Channel> found = channels.find(message.channel());
+        if (found.isEmpty()) {
+            inTransaction(connection -> recordUndelivered(connection, message, message.channel(), "this kind of channel is not set up here",
+                    clock.instant()));
+            return;
+        }
+        Channel channel = found.get();
+        if (!inTransaction(connection -> isStillNeeded(connection, message) && isChannelReady(connection, message, channel))) {
             return;
         }
         if (!clock.instant().plus(channel.timeout()).isBefore(message.leasedUntil())) {
             LOG.warnf("%s: its lease would run out while it is sent, left for whoever claims it next", message);
             return;
         }
-        Head head = journal.head();
-        OutgoingMail mail = new OutgoingMail(message, MailChannels.sender(config), head);
-        Handover result = mail.isAddressed() ? channel.handOver(mail) : new Handover.Refused("there is no mail address to send it to");
-        inTransaction(connection -> record(connection, message, result));
+        Handover result = channel.handOver(message, journal.head());
+        if (result instanceof Handover.Unreachable) {
+            keepHealthOf(channel.kind());
+        }
+        inTransaction(connection -> record(connection, message, channel, result));
+        if (result instanceof Handover.Accepted accepted && accepted.networkId().isPresent()) {
+            arrivals.meet(message.channel(), accepted.networkId().get());
+        }
+    }
+
+    /** The first failure of a kind makes its row; of several at once, one does. */
+    private void keepHealthOf(String kind) {
+        if (inTransaction(connection -> ChannelHealthTable.of(connection, kind)).isPresent()) {
+            return;
+        }
+        QuarkusTransaction.requiringNew().run(() -> {
+            try (Connection connection = database.getConnection()) {
+                ChannelHealthTable.add(connection, kind);
+            } catch (SQLException failed) {
+                if (!UNIQUE_VIOLATION.equals(failed.getSQLState())) {
+                    throw new IllegalStateException("the health of " + kind + " could not be kept", failed);
+                }
+                QuarkusTransaction.setRollbackOnly();
+            }
+        });
+    }
+
+    /** While the channel is left alone, the message waits for it, and goes by the person's next channel as well. */
+    private boolean isChannelReady(Connection connection, OutgoingMessage message, Channel channel) throws SQLException {
+        Instant now = clock.instant();
+        Optional<Instant> openUntil = ChannelHealthTable.of(connection, channel.kind()).flatMap(ChannelHealthTable.Health::openUntil);
+        if (openUntil.isEmpty() || !now.isBefore(openUntil.get())
+                && ChannelHealthTable.mayTry(connection, channel.kind(), openUntil.get(), now.plus(channel.timeout()))) {
+            return true;
+        }
+        String why = channel.label() + " has failed again and again and is left alone for a moment";
+        Instant until = now.isBefore(openUntil.get()) ? openUntil.get() : now.plus(config.circuitPause());
+        OutboxTable.lockTelling(connection, message.telling());
+        if (until.isAfter(message.createdAt().plus(config.giveUpAfter()))) {
+            recordUndelivered(connection, message, channel.transport(), why, now);
+        } else if (OutboxTable.postpone(connection, message, why, until) && message.purpose() == Purpose.ALARM) {
+            fallOver.toNext(connection, message, now);
+        }
+        return false;
     }
 
     private boolean isStillNeeded(Connection connection, OutgoingMessage message) throws SQLException {
@@ -90,66 +140,78 @@ class Deliveries {
         return false;
     }
 
-    private boolean record(Connection connection, OutgoingMessage message, Handover result) throws SQLException {
+    private boolean record(Connection connection, OutgoingMessage message, Channel channel, Handover result) throws SQLException {
         Instant now = clock.instant();
-        if (result instanceof Handover.Accepted) {
-            return recordSent(connection, message, now);
+        if (result instanceof Handover.Accepted accepted) {
+            return recordSent(connection, message, channel, accepted, now);
         }
+        OutboxTable.lockTelling(connection, message.telling());
         if (result instanceof Handover.Refused refused) {
-            return recordUndelivered(connection, message, withoutAddresses(refused.reason()), now);
+            return recordUndelivered(connection, message, channel.transport(), withoutAddresses(refused.reason()), now);
         }
         if (result instanceof Handover.Deferred deferred) {
-            return recordFailedAttempt(connection, message, withoutAddresses(deferred.reason()), now);
+            return recordFailedAttempt(connection, message, channel, withoutAddresses(deferred.reason()), now);
         }
         if (result instanceof Handover.Unreachable unreachable) {
             String reason = withoutAddresses(unreachable.reason());
-            boolean recorded = recordFailedAttempt(connection, message, reason, now);
-            if (OutboxTable.beganToFail(connection, reason, now)) {
-                LOG.errorf("mail cannot be handed over: %s", reason);
+            boolean worked = ChannelHealthTable.of(connection, channel.kind()).flatMap(ChannelHealthTable.Health::failingSince).isEmpty();
+            ChannelHealthTable.failed(connection, channel.kind(), reason, config.circuitAfter(), now.plus(config.circuitPause()), now);
+            if (worked) {
+                LOG.errorf("%s cannot be handed over: %s", channel.label(), reason);
             }
-            return recorded;
+            return recordFailedAttempt(connection, message, channel, reason, now);
         }
         throw new IllegalStateException("unknown outcome " + result);
     }
 
-    private boolean recordSent(Connection connection, OutgoingMessage message, Instant now) throws SQLException {
+    private boolean recordSent(Connection connection, OutgoingMessage message, Channel channel, Handover.Accepted accepted, Instant now)
+            throws SQLException {
         boolean recorded = OutboxTable.sent(connection, message, now);
         if (recorded) {
-            if (channel.transport() == MailConfig.Transport.FILE) {
-                OutboxTable.wentAsFile(connection, message);
+            if (channel.wentAs().isPresent()) {
+                OutboxTable.wentAs(connection, message, channel.wentAs().get());
             }
             journal.append(message.journalled("message-sent", now).with("attempt", message.attempts() + 1)
                     .with("transport", channel.transport()));
+            if (accepted.networkId().isPresent()) {
+                arrivals.named(connection, message, accepted.networkId().get(), now);
+            }
         }
-        if (OutboxTable.works(connection)) {
-            LOG.info("mail can be handed over again");
+        if (ChannelHealthTable.works(connection, channel.kind())) {
+            LOG.infof("%s can be handed over again", channel.label());
         }
         return recorded;
     }
 
-    private boolean recordFailedAttempt(Connection connection, OutgoingMessage message, String reason, Instant now) throws SQLException {
+    private boolean recordFailedAttempt(Connection connection, OutgoingMessage message, Channel channel, String reason, Instant now)
+            throws SQLException {
         int attempts = message.attempts() + 1;
         Duration pause = Backoff.after(attempts, config.backOffCap(), ThreadLocalRandom.current());
         Instant next = now.plus(pause);
         if (next.isAfter(message.createdAt().plus(config.giveUpAfter()))) {
-            return recordUndelivered(connection, message, reason, now);
+            return recordUndelivered(connection, message, channel.transport(), reason, now);
         }
         boolean recorded = OutboxTable.tryAgain(connection, message, reason, next);
         if (recorded) {
             journal.append(message.journalled("message-attempt-failed", now).with("attempt", attempts).with("reason", reason)
                     .with("nextAttemptAt", next).with("transport", channel.transport()));
             LOG.warnf("%s: attempt %d failed, tried again in %d s: %s", message, attempts, pause.toSeconds(), reason);
+            if (message.purpose() == Purpose.ALARM && next.isAfter(message.createdAt().plus(config.nextChannelAfter()))) {
+                fallOver.toNext(connection, message, now);
+            }
         }
         return recorded;
     }
 
-    private boolean recordUndelivered(Connection connection, OutgoingMessage message, String reason, Instant now) throws SQLException {
+    private boolean recordUndelivered(Connection connection, OutgoingMessage message, String transport, String reason, Instant now)
+            throws SQLException {
+        OutboxTable.lockTelling(connection, message.telling());
         boolean recorded = OutboxTable.undelivered(connection, message, reason, now);
         if (recorded) {
             journal.append(message.journalled("message-undelivered", now).with("attempt", message.attempts() + 1).with("reason", reason)
-                    .with("transport", channel.transport()));
+                    .with("transport", transport));
             LOG.errorf("%s: undelivered after %d attempts: %s", message, message.attempts() + 1, reason);
-            undelivered.fire(new MessageUndelivered(message.id(), message.callOutId(), message.personId(), now));
+            fallOver.lost(connection, message, now);
         }
         return recorded;
     }

@@ -34,9 +34,9 @@ class Dispatcher {
     private final Thread loop = new Thread(this::run, "message-dispatcher");
     private volatile boolean stopping;
 
-    /** Takes the channel so that a wrong setting of it stops the start, not the first alarm. */
-    Dispatcher(Deliveries deliveries, MailChannel channel, MessageConfig config) {
-        LOG.infof("mail leaves by %s", channel.transport());
+    /** Takes the channels so that a wrong setting of one stops the start, not the first alarm. */
+    Dispatcher(Deliveries deliveries, Channels channels, MessageConfig config) {
+        LOG.infof("people can be told by %s", String.join(", ", channels.offered().stream().map(Channels.Kind::label).toList()));
         this.deliveries = deliveries;
         this.config = config;
         free = new Semaphore(config.workers());

@@ -14,6 +14,7 @@ import java.time.ZoneOffset;
 import java.time.format.DateTimeFormatter;
 import java.util.Locale;
 
+import io.vertx.ext.mail.MailMessage;
 import io.vertx.ext.mail.mailencoder.MailEncoder;
 import org.jboss.logging.Logger;
 
@@ -27,6 +28,10 @@ final class EmlFolder implements MailChannel {
 
     private static final Logger LOG = Logger.getLogger(EmlFolder.class);
     private static final DateTimeFormatter SORTABLE = DateTimeFormatter.ofPattern("uuuuMMdd'T'HHmmss'Z'", Locale.ROOT);
+    // Bytes, without the line's end: RFC 5322, section 2.1.1, and RFC 2045, section 2.8, for 8bit.
+    private static final int LONGEST_LINE = 998;
+    // As the encoder writes them for a text of plain letters.
+    private static final String STAND_IN_HEADERS = "Content-Type: text/plain\nContent-Transfer-Encoding: 7bit\n";
 
     private final Path folder;
     private final Duration timeout;
@@ -42,7 +47,7 @@ final class EmlFolder implements MailChannel {
         try {
             Files.createDirectories(folder);
             Path unfinished = folder.resolve("." + name + ".part");
-            write(unfinished, withNetworkLineEnds(new MailEncoder(mail.asMime(), "localhost").encode()));
+            write(unfinished, withNetworkLineEnds(readable(mail)));
             Files.move(unfinished, folder.resolve(name), StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
             syncFolder();
             return new Handover.Accepted();
@@ -50,6 +55,26 @@ final class EmlFolder implements MailChannel {
             LOG.warnf(failed, "%s could not be written below %s", mail.message(), folder.toAbsolutePath());
             return new Handover.Unreachable("file could not be written: " + failed.getClass().getSimpleName());
         }
+    }
+
+    /**
+     * The mail with its text as it is, in UTF-8, so that any viewer of plain text shows "8.9 °C" and not "8.9 =C2=B0C". The encoder knows
+     * quoted-printable only, which SMTP needs: it is given a stand-in of plain letters, whose place the text then takes. Headers stay as
+     * RFC 2047 writes them, since not every mail program takes others.
+     */
+    private static String readable(OutgoingMail mail) {
+        MailMessage mime = mail.asMime();
+        String text = mime.getText();
+        if (text.lines().anyMatch(line -> line.getBytes(StandardCharsets.UTF_8).length > LONGEST_LINE)) {
+            return new MailEncoder(mime, "localhost").encode();
+        }
+        String standIn = "text-of-" + mail.message().key();
+        String encoded = new MailEncoder(mime.setText(standIn), "localhost").encode();
+        if (!encoded.contains(STAND_IN_HEADERS) || !encoded.contains(standIn)) {
+            throw new IllegalStateException("the encoder wrote a plain text in another way than expected: " + encoded);
+        }
+        return encoded.replace(STAND_IN_HEADERS, "Content-Type: text/plain; charset=utf-8\nContent-Transfer-Encoding: 8bit\n")
+                .replace(standIn, text);
     }
 
     /** The encoder ends lines with a line feed, since the SMTP client adds the rest; RFC 5322, section 2.1, wants both in a file. */
@@ -60,7 +85,7 @@ final class EmlFolder implements MailChannel {
     private static void write(Path file, String text) throws IOException {
         try (FileChannel out = FileChannel.open(file, StandardOpenOption.CREATE, StandardOpenOption.TRUNCATE_EXISTING,
                 StandardOpenOption.WRITE)) {
-            ByteBuffer bytes = ByteBuffer.wrap(text.getBytes(StandardCharsets.US_ASCII));
+            ByteBuffer bytes = ByteBuffer.wrap(text.getBytes(StandardCharsets.UTF_8));
             while (bytes.hasRemaining()) {
                 out.write(bytes);
             }

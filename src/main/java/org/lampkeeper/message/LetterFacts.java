@@ -22,9 +22,52 @@ import org.lampkeeper.register.SiteSheet;
  * @param next        who is told after the reader
  * @param link        opens the alarm's page for the reader
  * @param journal     the journal's head, for whoever keeps the letter
+ * @param together    the cabinets that were lost together, where there is more than the one that the letter is about
  */
 public record LetterFacts(AlarmKind kind, About about, Instant since, Instant now, Optional<Inside> inside, Optional<Advice> advice,
-        List<String> toldAlready, Optional<Next> next, String link, Head journal) {
+        List<String> toldAlready, Optional<Next> next, String link, Head journal, Optional<Together> together) {
+
+    /** About one thing alone. */
+    public LetterFacts(AlarmKind kind, About about, Instant since, Instant now, Optional<Inside> inside, Optional<Advice> advice,
+            List<String> toldAlready, Optional<Next> next, String link, Head journal) {
+        this(kind, about, since, now, inside, advice, toldAlready, next, link, journal, Optional.empty());
+    }
+
+    /**
+     * Cabinets of one site that were lost together.
+     *
+     * @param lost  all that have no supply now, by board
+     * @param fresh those of them of which the reader was not told before; all of them in a first letter
+     * @param back  labels of those that have it again, though nobody has taken them
+     */
+    public record Together(List<OnBoard> lost, List<OnBoard> fresh, List<String> back) {
+        public Together {
+            lost = List.copyOf(lost);
+            fresh = List.copyOf(fresh);
+            back = List.copyOf(back);
+        }
+
+        int count() {
+            return count(lost);
+        }
+
+        static int count(List<OnBoard> boards) {
+            return boards.stream().mapToInt(each -> each.codes().size()).sum();
+        }
+    }
+
+    /**
+     * Some of the cabinets on a board.
+     *
+     * @param board  its name, with the site where it stands where that is another
+     * @param codes  labels of the cabinets
+     * @param ofAll how many cabinets of the site hang on it
+     */
+    public record OnBoard(String board, List<String> codes, int ofAll) {
+        public OnBoard {
+            codes = List.copyOf(codes);
+        }
+    }
 
     /** What the alarm is about; it fits the scope of its kind. */
     public sealed interface About permits OfCabinet, OfSite, OfInstallation {

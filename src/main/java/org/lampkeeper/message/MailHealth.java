@@ -25,7 +25,7 @@ public class MailHealth {
     /** Since when no mail could be handed over; empty as soon as one was. */
     public Optional<Instant> failingSince() {
         try (Connection connection = database.getConnection()) {
-            return OutboxTable.failingSince(connection);
+            return ChannelHealthTable.of(connection, MailByChannel.KIND).flatMap(ChannelHealthTable.Health::failingSince);
         } catch (SQLException failed) {
             throw new IllegalStateException("mail health could not be read", failed);
         }

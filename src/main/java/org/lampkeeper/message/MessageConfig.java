@@ -49,6 +49,23 @@ public interface MessageConfig {
     @WithDefault("24h")
     Duration giveUpAfter();
 
+    /** An alarm that its channel has not taken after this long goes by the person's next channel as well, and waits on the first besides. */
+    @WithDefault("30s")
+    Duration nextChannelAfter();
+
+    /** After this many failures in a row a channel is left alone for {@link #circuitPause()}, and what waits goes by the next. */
+    @WithDefault("5")
+    @Min(1)
+    int circuitAfter();
+
+    /** How long a channel that failed again and again is left alone before one message tries it. */
+    @WithDefault("10s")
+    Duration circuitPause();
+
+    /** A channel that its person has not proven for this long counts as unproven. */
+    @WithDefault("180D")
+    Duration proofLife();
+
     /** Keys that sign the links, made on first start. All instances must see the same file. */
     @WithDefault("data/keys/links.json")
     String linkKeys();

@@ -2,6 +2,7 @@ package org.lampkeeper.message;
 
 import java.nio.charset.StandardCharsets;
 import java.time.Instant;
+import java.util.Optional;
 import java.util.OptionalLong;
 
 /**
@@ -9,23 +10,37 @@ import java.util.OptionalLong;
  * what no mail may hold is dropped, and an address that cannot be used becomes a failed delivery, which is visible.
  *
  * @param callOutId the conversation it belongs to; none for what concerns no call-out
- * @param address   mail address of the person
+ * @param address   of the person; empty where {@link Outbox#tell} finds it
  * @param subject   one line, at most 400 characters
- * @param body      plain text, at most 20,000 characters, lines ended by {@code \n}
+ * @param body      plain text, at most 1,000,000 characters, lines ended by {@code \n}
+ * @param brief     the same in few words, for a channel that carries no more than a line; at most 1,000 characters
  * @param now       it is due from here on
  */
 public record NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong alarmId, long personId, String address, String subject,
-        String body, Instant now) {
+        String body, Optional<String> brief, Instant now) {
 
     // Widths of the columns.
-    private static final int LONGEST_ADDRESS = 254;
+    private static final int LONGEST_ADDRESS = 400;
     private static final int LONGEST_SUBJECT = 400;
-    private static final int LONGEST_BODY = 20_000;
+    private static final int LONGEST_BODY = 1_000_000;
+    private static final int LONGEST_BRIEF = 1000;
 
     public NewMessage {
         address = cut(clean(address).replace('\n', ' ').strip(), LONGEST_ADDRESS);
         subject = cut(clean(subject).replace('\n', ' ').strip(), LONGEST_SUBJECT);
         body = cut(clean(body), LONGEST_BODY);
+        brief = brief.map(words -> cut(clean(words), LONGEST_BRIEF));
+    }
+
+    /** A letter, for a channel that carries all of it. */
+    public NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong alarmId, long personId, String address, String subject, String body,
+            Instant now) {
+        this(purpose, callOutId, alarmId, personId, address, subject, body, Optional.empty(), now);
+    }
+
+    /** The same to another address of the person. */
+    NewMessage to(String other) {
+        return new NewMessage(purpose, callOutId, alarmId, personId, other, subject, body, brief, now);
     }
 
     /** Without control characters (a line break would start a header of the caller's choice) and without what has no UTF-8 form. */

@@ -5,7 +5,9 @@ import java.sql.Connection;
 import java.sql.SQLException;
 import java.time.Instant;
 import java.util.HexFormat;
+import java.util.List;
 import java.util.Optional;
+import java.util.OptionalLong;
 
 import javax.sql.DataSource;
 
@@ -18,11 +20,17 @@ public class Outbox {
 
     private static final SecureRandom RANDOM = new SecureRandom();
 
+    private static final String NOT_PUT = "message could not be put into the outbox";
+
     private final DataSource database;
+    private final PersonChannels people;
+    private final MessageConfig config;
     private final Event<Put> put;
 
-    Outbox(DataSource database, Event<Put> put) {
+    Outbox(DataSource database, PersonChannels people, MessageConfig config, Event<Put> put) {
         this.database = database;
+        this.people = people;
+        this.config = config;
         this.put = put;
     }
 
@@ -32,12 +40,40 @@ public class Outbox {
 
     /** Puts the message in the caller's transaction and returns its id. */
     public long put(NewMessage message) {
-        byte[] key = new byte[16];
-        RANDOM.nextBytes(key);
-        long id = read("message could not be put into the outbox",
-                connection -> OutboxTable.put(connection, message, HexFormat.of().formatHex(key)));
+        long id = read(NOT_PUT, connection -> OutboxTable.put(connection, message, newKey()));
         put.fire(new Put());
         return id;
+    }
+
+    /**
+     * Tells a person by their own channels, in the caller's transaction; the address in {@code message} is of no account.
+     *
+     * @return whether there is any channel that reaches them
+     */
+    public boolean tell(NewMessage message) {
+        List<PersonChannel> first = Route.first(message.purpose(), people.usable(message.personId()), config.proofLife(), message.now());
+        read(NOT_PUT, connection -> {
+            OptionalLong telling = OptionalLong.empty();
+            for (PersonChannel channel : first) {
+                long id = OutboxTable.put(connection, message.to(channel.address()), channel.kind(), OptionalLong.of(channel.id()), telling,
+                        newKey());
+                telling = telling.isPresent() ? telling : OptionalLong.of(id);
+            }
+            return telling;
+        });
+        put.fire(new Put());
+        return !first.isEmpty();
+    }
+
+    private static String newKey() {
+        return HexFormat.of().formatHex(key());
+    }
+
+    /** For a message of its own: a repeat of it has the same. */
+    static byte[] key() {
+        byte[] key = new byte[16];
+        RANDOM.nextBytes(key);
+        return key;
     }
 
     /** How many messages have not left yet. */

@@ -11,9 +11,11 @@ import java.time.OffsetDateTime;
 import java.time.ZoneOffset;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
 
 /** The outbox's SQL. Every method works in the transaction of the connection it is given and neither commits nor rolls back. */
 final class OutboxTable {
@@ -27,11 +29,18 @@ final class OutboxTable {
 
     private static final String PUT = """
             INSERT INTO outgoing_message (id, message_key, purpose, call_out_id, alarm_id, person_id, channel, address, subject, body,
-                created_at, state, attempts, next_attempt_at)
-            VALUES (?, ?, ?, ?, ?, ?, 'MAIL', ?, ?, ?, ?, 'WAITING', 0, ?)
+                created_at, state, attempts, next_attempt_at, telling, channel_id, brief)
+            VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'WAITING', 0, ?, ?, ?, ?)
             """;
 
+    /** The first or only message of its telling, to an address that is no channel of the person. */
     static long put(Connection connection, NewMessage message, String key) throws SQLException {
+        return put(connection, message, MailByChannel.KIND, OptionalLong.empty(), OptionalLong.empty(), key);
+    }
+
+    /** @param telling the first message of those that tell the same; empty for the first */
+    static long put(Connection connection, NewMessage message, String kind, OptionalLong channelId, OptionalLong telling, String key)
+            throws SQLException {
         long id;
         try (PreparedStatement next = connection.prepareStatement(NEXT_ID); ResultSet row = next.executeQuery()) {
             row.next();
@@ -44,11 +53,15 @@ final class OutboxTable {
             setId(insert, 4, message.callOutId());
             setId(insert, 5, message.alarmId());
             insert.setLong(6, message.personId());
-            insert.setString(7, message.address());
-            insert.setString(8, message.subject());
-            insert.setString(9, message.body());
-            insert.setObject(10, utc(message.now()));
+            insert.setString(7, kind);
+            insert.setString(8, message.address());
+            insert.setString(9, message.subject());
+            insert.setString(10, message.body());
             insert.setObject(11, utc(message.now()));
+            insert.setObject(12, utc(message.now()));
+            insert.setLong(13, telling.orElse(id));
+            setId(insert, 14, channelId);
+            insert.setString(15, message.brief().orElse(null));
             insert.executeUpdate();
         }
         return id;
@@ -66,7 +79,7 @@ final class OutboxTable {
                 m.person_id,
                 (SELECT p.reference FROM person p WHERE p.id = m.person_id) AS reference,
                 (SELECT p.name FROM person p WHERE p.id = m.person_id) AS name,
-                m.address, m.subject, m.body, m.created_at, m.attempts
+                m.address, m.subject, m.body, m.created_at, m.attempts, m.channel, m.telling, m.channel_id, m.brief
             FROM outgoing_message m
             WHERE m.id IN (SELECT d.id FROM outgoing_message d WHERE d.next_attempt_at <= ? ORDER BY d.next_attempt_at, d.id LIMIT ?)
                 AND m.next_attempt_at <= ?
@@ -85,9 +98,7 @@ final class OutboxTable {
             select.setObject(3, utc(now));
             try (ResultSet row = select.executeQuery()) {
                 while (row.next()) {
-                    due.add(new OutgoingMessage(row.getLong(1), row.getString(2), Purpose.valueOf(row.getString(3)), id(row, 4), id(row, 5),
-                            id(row, 6), id(row, 7), row.getLong(8), row.getString(9), row.getString(10), row.getString(11),
-                            row.getString(12), row.getString(13), time(row, 14).orElseThrow(), row.getInt(15), leasedUntil));
+                    due.add(message(row, leasedUntil));
                 }
             }
         }
@@ -128,12 +139,13 @@ final class OutboxTable {
         return end(connection, "SENT", message, message.attempts() + 1, Optional.empty(), now);
     }
 
-    private static final String WENT_AS_FILE = "UPDATE outgoing_message SET channel = 'FILE' WHERE id = ?";
+    private static final String WENT_AS = "UPDATE outgoing_message SET channel = ? WHERE id = ?";
 
-    /** Written to a folder and not sent: nobody may read "sent" as "handed to a mail server". */
-    static void wentAsFile(Connection connection, OutgoingMessage message) throws SQLException {
-        try (PreparedStatement update = connection.prepareStatement(WENT_AS_FILE)) {
-            update.setLong(1, message.id());
+    /** Such as written to a folder and not sent: nobody may read "sent" as "handed to a mail server". */
+    static void wentAs(Connection connection, OutgoingMessage message, String way) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(WENT_AS)) {
+            update.setString(1, way);
+            update.setLong(2, message.id());
             update.executeUpdate();
         }
     }
@@ -201,32 +213,176 @@ final class OutboxTable {
     record Waiting(long count, Optional<Instant> oldestSince) {
     }
 
-    private static final String BEGAN_TO_FAIL = "UPDATE mail_health SET failing_since = ?, reason = ? WHERE id = 1 AND failing_since IS NULL";
+    private static final String POSTPONE = """
+            UPDATE outgoing_message SET next_attempt_at = ?, leased_until = NULL, last_error = ?
+            WHERE id = ? AND state = 'WAITING' AND leased_until = ?
+            """;
 
-    /** @return whether it worked until now */
-    static boolean beganToFail(Connection connection, String reason, Instant now) throws SQLException {
-        try (PreparedStatement update = connection.prepareStatement(BEGAN_TO_FAIL)) {
-            update.setObject(1, utc(now));
-            update.setString(2, cut(reason));
+    /** Not tried at all: the channel takes nothing at present. */
+    static boolean postpone(Connection connection, OutgoingMessage message, String why, Instant until) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(POSTPONE)) {
+            update.setObject(1, utc(until));
+            update.setString(2, cut(why));
+            update.setLong(3, message.id());
+            update.setObject(4, utc(message.leasedUntil()));
             return update.executeUpdate() == 1;
         }
     }
 
-    private static final String WORKS = "UPDATE mail_health SET failing_since = NULL, reason = NULL WHERE id = 1 AND failing_since IS NOT NULL";
+    private static final String LOCK_TELLING = "SELECT m.id FROM outgoing_message m WHERE m.id = ? FOR UPDATE";
 
-    /** @return whether it failed until now; while all is well no row changes */
-    static boolean works(Connection connection) throws SQLException {
-        try (PreparedStatement update = connection.prepareStatement(WORKS)) {
+    /** Of the messages that tell one person one thing, only one fails at a time: each then sees what became of the others. */
+    static void lockTelling(Connection connection, long telling) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(LOCK_TELLING)) {
+            select.setLong(1, telling);
+            select.executeQuery().close();
+        }
+    }
+
+    /** By outgoing_message_goes_by_a_channel_once. */
+    private static final String USED_CHANNELS = "SELECT m.channel_id FROM outgoing_message m WHERE m.telling = ? AND m.channel_id IS NOT NULL";
+
+    static Set<Long> usedChannels(Connection connection, long telling) throws SQLException {
+        Set<Long> used = new HashSet<>();
+        try (PreparedStatement select = connection.prepareStatement(USED_CHANNELS)) {
+            select.setLong(1, telling);
+            try (ResultSet row = select.executeQuery()) {
+                while (row.next()) {
+                    used.add(row.getLong(1));
+                }
+            }
+        }
+        return used;
+    }
+
+    private static final String OTHERS = "SELECT m.id FROM outgoing_message m WHERE m.telling = ? AND m.id <> ? AND m.state <> 'UNDELIVERED'";
+
+    /** Whether another message of the same telling is under way, has been handed over or was not needed. */
+    static boolean hasOthers(Connection connection, OutgoingMessage message) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(OTHERS)) {
+            select.setLong(1, message.telling());
+            select.setLong(2, message.id());
+            try (ResultSet row = select.executeQuery()) {
+                return row.next();
+            }
+        }
+    }
+
+    private static final String NETWORK_ID = "UPDATE outgoing_message SET network_id = ? WHERE id = ?";
+
+    static void networkId(Connection connection, OutgoingMessage message, String networkId) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(NETWORK_ID)) {
+            update.setString(1, networkId);
+            update.setLong(2, message.id());
+            update.executeUpdate();
+        }
+    }
+
+    /** By outgoing_message_by_network_id. */
+    private static final String LOCK_BY_NETWORK_ID = """
+            SELECT m.id, m.message_key, m.purpose, m.call_out_id, m.alarm_id,
+                (SELECT c.site_id FROM call_out c WHERE c.id = m.call_out_id) AS site_id,
+                (SELECT a.cabinet_id FROM alarm a WHERE a.id = m.alarm_id) AS cabinet_id,
+                m.person_id,
+                (SELECT p.reference FROM person p WHERE p.id = m.person_id) AS reference,
+                (SELECT p.name FROM person p WHERE p.id = m.person_id) AS name,
+                m.address, m.subject, m.body, m.created_at, m.attempts, m.channel, m.telling, m.channel_id, m.brief
+            FROM outgoing_message m WHERE m.network_id = ? AND m.channel = ? AND m.arrival IS NULL
+            ORDER BY m.id DESC
+            FOR UPDATE
+            """;
+
+    /** The newest that waits for a receipt under this name: a network may use its names again after some days. */
+    static Optional<OutgoingMessage> lockByNetworkId(Connection connection, String kind, String networkId) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(LOCK_BY_NETWORK_ID)) {
+            select.setString(1, networkId);
+            select.setString(2, kind);
+            try (ResultSet row = select.executeQuery()) {
+                return row.next() ? Optional.of(message(row, Instant.EPOCH)) : Optional.empty();
+            }
+        }
+    }
+
+    private static final String ARRIVAL = """
+            UPDATE outgoing_message SET arrival = ?, arrival_at = ?, state = ?, last_error = ? WHERE id = ? AND arrival IS NULL
+            """;
+
+    static boolean arrived(Connection connection, OutgoingMessage message, Instant at) throws SQLException {
+        return arrival(connection, message, "ARRIVED", "SENT", Optional.empty(), at);
+    }
+
+    static boolean notArrived(Connection connection, OutgoingMessage message, String reason, Instant at) throws SQLException {
+        return arrival(connection, message, "NOT_ARRIVED", "UNDELIVERED", Optional.of(reason), at);
+    }
+
+    private static boolean arrival(Connection connection, OutgoingMessage message, String arrival, String state, Optional<String> reason,
+            Instant at) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(ARRIVAL)) {
+            update.setString(1, arrival);
+            update.setObject(2, utc(at));
+            update.setString(3, state);
+            update.setString(4, reason.map(OutboxTable::cut).orElse(null));
+            update.setLong(5, message.id());
             return update.executeUpdate() == 1;
         }
     }
 
-    private static final String FAILING_SINCE = "SELECT failing_since FROM mail_health WHERE id = 1";
+    private static final String FORGET_RECEIPT = "DELETE FROM early_receipt WHERE channel = ? AND network_id = ?";
 
-    static Optional<Instant> failingSince(Connection connection) throws SQLException {
-        try (PreparedStatement select = connection.prepareStatement(FAILING_SINCE); ResultSet row = select.executeQuery()) {
-            return row.next() ? time(row, 1) : Optional.empty();
+    private static final String KEEP_RECEIPT = "INSERT INTO early_receipt (channel, network_id, has_arrived, reason, at) VALUES (?, ?, ?, ?, ?)";
+
+    /** Kept until the message that it is about is known by this name; the newest of a name counts. */
+    static void keepReceipt(Connection connection, String kind, String networkId, boolean hasArrived, String reason, Instant at)
+            throws SQLException {
+        forgetReceipt(connection, kind, networkId);
+        try (PreparedStatement insert = connection.prepareStatement(KEEP_RECEIPT)) {
+            insert.setString(1, kind);
+            insert.setString(2, networkId);
+            insert.setBoolean(3, hasArrived);
+            insert.setString(4, cut(reason));
+            insert.setObject(5, utc(at));
+            insert.executeUpdate();
         }
+    }
+
+    static void forgetReceipt(Connection connection, String kind, String networkId) throws SQLException {
+        try (PreparedStatement delete = connection.prepareStatement(FORGET_RECEIPT)) {
+            delete.setString(1, kind);
+            delete.setString(2, networkId);
+            delete.executeUpdate();
+        }
+    }
+
+    record Receipt(boolean hasArrived, String reason, Instant at) {
+    }
+
+    private static final String EARLY_RECEIPT = "SELECT has_arrived, reason, at FROM early_receipt WHERE channel = ? AND network_id = ?";
+
+    static Optional<Receipt> earlyReceipt(Connection connection, String kind, String networkId) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(EARLY_RECEIPT)) {
+            select.setString(1, kind);
+            select.setString(2, networkId);
+            try (ResultSet row = select.executeQuery()) {
+                return row.next() ? Optional.of(new Receipt(row.getBoolean(1), row.getString(2), time(row, 3).orElseThrow())) : Optional.empty();
+            }
+        }
+    }
+
+    private static final String DROP_OLD_RECEIPTS = "DELETE FROM early_receipt WHERE at < ?";
+
+    /** Of messages that are not ours: another program may share the account with the network. */
+    static void dropReceipts(Connection connection, Instant before) throws SQLException {
+        try (PreparedStatement delete = connection.prepareStatement(DROP_OLD_RECEIPTS)) {
+            delete.setObject(1, utc(before));
+            delete.executeUpdate();
+        }
+    }
+
+    private static OutgoingMessage message(ResultSet row, Instant leasedUntil) throws SQLException {
+        return new OutgoingMessage(row.getLong(1), row.getString(2), Purpose.valueOf(row.getString(3)), id(row, 4), id(row, 5), id(row, 6),
+                id(row, 7), row.getLong(8), row.getString(9), row.getString(10), row.getString(11), row.getString(12), row.getString(13),
+                time(row, 14).orElseThrow(), row.getInt(15), leasedUntil, row.getString(16), row.getLong(17), id(row, 18),
+                Optional.ofNullable(row.getString(19)));
     }
 
     private static String cut(String error) {

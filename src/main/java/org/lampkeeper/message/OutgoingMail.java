@@ -17,7 +17,11 @@ record OutgoingMail(OutgoingMessage message, String from, Head journal) {
 
     /** Whether the address is one at all. The client would take an empty one for no recipient, and call a mail to nobody sent. */
     boolean isAddressed() {
-        return ADDRESS.matcher(message.address()).matches();
+        return isAddress(message.address());
+    }
+
+    static boolean isAddress(String text) {
+        return ADDRESS.matcher(text).matches();
     }
 
     /** Headers that stay the same however often the mail is sent, except for the journal's head, which is the newest. */

@@ -1,6 +1,7 @@
 package org.lampkeeper.message;
 
 import java.time.Instant;
+import java.util.Optional;
 import java.util.OptionalLong;
 
 import org.lampkeeper.journal.Entry;
@@ -15,10 +16,14 @@ import org.lampkeeper.journal.Entry;
  * @param name      of the person, for the name of a file
  * @param attempts  failed tries so far
  * @param leasedUntil nobody else sends it before; also tells this lease from a later one
+ * @param channel   the kind by which it goes
+ * @param telling   the first message of those that tell the person the same thing by one channel each
+ * @param channelId the person's channel; none for an address that is no channel
+ * @param brief     the same in few words, for a channel that carries no more
  */
 record OutgoingMessage(long id, String key, Purpose purpose, OptionalLong callOutId, OptionalLong alarmId, OptionalLong site,
         OptionalLong cabinet, long personId, String reference, String name, String address, String subject, String body, Instant createdAt,
-        int attempts, Instant leasedUntil) {
+        int attempts, Instant leasedUntil, String channel, long telling, OptionalLong channelId, Optional<String> brief) {
 
     /** An entry about this message. */
     Entry journalled(String kind, Instant now) {

@@ -1,6 +1,8 @@
 package org.lampkeeper.register;
 
 import java.time.Instant;
+import java.util.Optional;
+import java.util.OptionalLong;
 
 import jakarta.persistence.Entity;
 import jakarta.persistence.FetchType;
@@ -29,6 +31,8 @@ class Cabinet extends Kept {
     private String content;
     private String lampPlace;
     private @Nullable Instant outOfUseSince;
+    private @Nullable String outOfUseBecause;
+    private @Nullable Long outOfUseBy;
 
     protected Cabinet() {
     }
@@ -51,9 +55,25 @@ class Cabinet extends Kept {
         content = kind;
     }
 
-    void takeOutOfUse(By by) {
+    void takeOutOfUse(String because, By by) {
         outOfUseSince = by.at();
+        outOfUseBecause = because;
+        outOfUseBy = by.personId().isPresent() ? by.personId().getAsLong() : null;
         changed(by);
+    }
+
+    void bringBack(By by) {
+        outOfUseSince = null;
+        outOfUseBecause = null;
+        outOfUseBy = null;
+        changed(by);
+    }
+
+    /** Empty while it is in use. */
+    Optional<OutOfUseSheet> outOfUse() {
+        return Optional.ofNullable(outOfUseSince).map(since -> new OutOfUseSheet(id, code, name, place, content, site.sheet(), since,
+                outOfUseBecause == null ? "" : outOfUseBecause, outOfUseBy == null ? OptionalLong.empty() : OptionalLong.of(outOfUseBy),
+                version()));
     }
 
     long id() {

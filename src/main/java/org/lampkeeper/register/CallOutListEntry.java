@@ -32,6 +32,8 @@ class CallOutListEntry extends Kept {
     @ManyToOne(fetch = FetchType.LAZY)
     private @Nullable Site site;
     private long repeatAfterSeconds;
+    private int rounds;
+    private boolean lastResort;
     @ElementCollection(fetch = FetchType.LAZY)
     @CollectionTable(name = "call_out_step", joinColumns = @JoinColumn(name = "list_id"))
     @OrderColumn(name = "position")
@@ -52,11 +54,13 @@ class CallOutListEntry extends Kept {
     void replaceBy(CallOutList list, By by) {
         changed(by);
         repeatAfterSeconds = list.repeatAfter().toSeconds();
+        rounds = list.rounds();
+        lastResort = list.lastResort();
         steps.clear();
         list.turns().forEach(turn -> steps.add(new CallOutStep(turn)));
     }
 
     CallOutList list() {
-        return new CallOutList(steps.stream().map(CallOutStep::turn).toList(), Duration.ofSeconds(repeatAfterSeconds));
+        return new CallOutList(steps.stream().map(CallOutStep::turn).toList(), Duration.ofSeconds(repeatAfterSeconds), rounds, lastResort);
     }
 }

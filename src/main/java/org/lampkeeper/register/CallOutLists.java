@@ -31,7 +31,7 @@ public class CallOutLists {
 
     /**
      * The list of a site; the operator's for site {@link #OPERATOR} and for a site that has none or an empty one, so that its alarms
-     * reach somebody. Without turns when the operator has none either: the caller must make that visible.
+     * reach somebody. Without turns when the operator has none either: then everybody of the site is told at once.
      */
     public CallOutList ofSite(long siteId) {
         Optional<CallOutList> own = siteId == OPERATOR ? Optional.empty() : lists.ofSite(siteId).map(CallOutListEntry::list);

@@ -12,6 +12,7 @@ import java.util.TreeMap;
 import java.util.TreeSet;
 
 import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.quantity.Celsius;
 
 /**
@@ -69,8 +70,10 @@ final class Facts {
 
     static SortedMap<String, Object> of(CallOutList list, Map<Long, String> references) {
         List<String> turns = new ArrayList<>();
-        list.turns().forEach(turn -> turns.add(references.getOrDefault(turn.personId(), "?") + " after " + turn.after()));
-        return facts(Map.of("turns", turns, "repeat-after", list.repeatAfter().toString()));
+        list.turns().forEach(turn -> turns.add(turn.role().map(DutyRole::name)
+                .orElseGet(() -> references.getOrDefault(turn.personId().orElseThrow(), "?")) + " after " + turn.after()));
+        return facts(Map.of("turns", turns, "repeat-after", list.repeatAfter().toString(), "rounds", list.rounds(), "last-resort",
+                list.lastResort()));
     }
 
     static OptionalLong at(long siteId) {

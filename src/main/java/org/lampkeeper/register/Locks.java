@@ -24,6 +24,8 @@ class Locks {
     private static final String SENSOR = "SELECT version, changed_at, changed_by FROM sensor WHERE id = :id FOR UPDATE";
     private static final String LIST = "SELECT version, changed_at, changed_by FROM call_out_list WHERE listed_for = :id FOR UPDATE";
 
+    private static final String SHIFT = "SELECT version, changed_at, changed_by FROM duty_shift WHERE id = :id FOR UPDATE";
+
     private final EntityManager entities;
 
     Locks(EntityManager entities) {
@@ -63,6 +65,10 @@ class Locks {
     /** Of the site with this id, or the operator's. */
     void callOutList(long siteId, OptionalVersion expected) {
         lock(LIST, "call-out list of site " + siteId, siteId, expected);
+    }
+
+    void dutyShift(long id, OptionalVersion expected) {
+        lock(SHIFT, "shift " + id, id, expected);
     }
 
     /** Which version a change is meant for. */

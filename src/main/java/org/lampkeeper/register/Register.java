@@ -103,6 +103,17 @@ public class Register {
                 .flatMap(cabinet -> contents.findByIdOptional(cabinetId).map(content -> content.sheet(cabinet.content())));
     }
 
+    /** Empty for a cabinet that is in use, or not registered. */
+    public Optional<OutOfUseSheet> outOfUse(long cabinetId) {
+        return cabinets.find("FROM Cabinet c JOIN FETCH c.site WHERE c.id = ?1", cabinetId).firstResultOptional().flatMap(Cabinet::outOfUse);
+    }
+
+    /** Those of a site that are out of use, by name. */
+    public List<OutOfUseSheet> outOfUseAt(long siteId) {
+        return cabinets.list("FROM Cabinet c JOIN FETCH c.site s WHERE s.id = ?1 AND c.outOfUseSince IS NOT NULL ORDER BY c.name", siteId)
+                .stream().flatMap(cabinet -> cabinet.outOfUse().stream()).toList();
+    }
+
     private static int leadingNumber(String way) {
         Matcher number = LEADING_NUMBER.matcher(way);
         return number.lookingAt() ? Integer.parseInt(number.group()) : Integer.MAX_VALUE;

@@ -45,6 +45,10 @@ public class Registration {
 
     // Ours: with before and after it fits into one journal entry.
     private static final int MOST_TURNS = 30;
+    // Ours: whoever wants more wants no last resort.
+    private static final int MOST_ROUNDS = 100;
+    // The width of out_of_use_because.
+    private static final int LONGEST_REASON = 200;
     private static final Duration LONGEST_TURN = Duration.ofHours(24);
 
     /** Of two who take the same name at once, the database refuses the second: said as if it had been seen before. */
@@ -72,10 +76,12 @@ public class Registration {
     private final Event<Edited> edited;
     private final Event<SensorRetired> retired;
     private final Event<LoginEnded> loginEnded;
+    private final Event<ErasingPerson> erasing;
 
     Registration(EntityManager entities, Locks locks, PersonRepository people, SiteRepository sites, BoardRepository boards,
             CabinetRepository cabinets, CircuitRepository circuits, ContentRepository contents, SensorRepository sensors,
-            CallOutListRepository lists, Event<Edited> edited, Event<SensorRetired> retired, Event<LoginEnded> loginEnded) {
+            CallOutListRepository lists, Event<Edited> edited, Event<SensorRetired> retired, Event<LoginEnded> loginEnded,
+            Event<ErasingPerson> erasing) {
         this.entities = entities;
         this.locks = locks;
         this.people = people;
@@ -89,6 +95,7 @@ public class Registration {
         this.edited = edited;
         this.retired = retired;
         this.loginEnded = loginEnded;
+        this.erasing = erasing;
     }
 
     /** Whether anything is registered at all. */
@@ -124,15 +131,24 @@ public class Registration {
 
     /**
      * Drops name, mail, phone and the salt of the reference: the journal still says that one and the same person did this and that, and
-     * nobody can tell who it was. Refused while the person has a turn on a call-out list.
+     * nobody can tell who it was. Refused while the person has a turn on a call-out list, and by whoever hears {@link ErasingPerson} and
+     * still needs them.
      */
     public void erasePerson(long personId, By by) {
         String thing = "person " + personId;
         locks.person(personId, OptionalVersion.ANY);
         Person person = existing(people.findByIdOptional(personId), thing, "");
-        NotRegistered.unlessEmpty(thing, new Problems()
-                .must("", !lists.names(personId), "is on a call-out list, take them off it before erasing")
-                .list());
+        entities.refresh(person);
+        ErasingPerson event = new ErasingPerson(person.contact(), by);
+        if (lists.names(personId)) {
+            event.refuse("is on a call-out list, take them off it before erasing");
+        }
+        if (person.isErased()) {
+            event.refuse("is erased already");
+        } else {
+            erasing.fire(event);
+        }
+        NotRegistered.unlessEmpty(thing, event.problems());
         person.erase(by);
         flush(thing, "");
         fire("person", personId, OptionalLong.empty(), "erased", Facts.between(Facts.none(), Facts.none()), by);
@@ -310,22 +326,52 @@ public class Registration {
 
     /**
      * Its sensor is retired and its circuit given up, so that the way is free. The cabinet itself, its code, its name and its history
-     * stay; no other gets that code.
+     * stay; no other gets that code. {@code because}: why, 1 to 200 characters, for whoever finds it so.
      */
-    public void takeOutOfUse(long cabinetId, int version, By by) {
+    public void takeOutOfUse(long cabinetId, int version, String because, By by) {
         String thing = "cabinet " + cabinetId;
+        NotRegistered.unlessEmpty(thing, Problem.ofText("reason", "Reason", because, LONGEST_REASON));
         locks.cabinet(cabinetId, OptionalVersion.of(version));
         Cabinet cabinet = inUse(cabinetId);
         sensors.watching(cabinetId).ifPresent(sensor -> retire(sensor, by));
         Optional<Circuit> circuit = circuits.ofCabinet(cabinetId);
         SortedMap<String, Object> facts = Facts.of(cabinet.facts());
+        SortedMap<String, Object> reason = Facts.none();
+        reason.put("reason", because);
         circuit.ifPresent(fed -> {
             facts.put("circuit", Facts.of(fed.circuit(), fed.sheet().board().id()));
             circuits.delete(fed);
         });
-        cabinet.takeOutOfUse(by);
+        cabinet.takeOutOfUse(because, by);
         flush(thing, "");
-        removed("cabinet", cabinetId, OptionalLong.of(cabinet.site().id()), "taken-out-of-use", facts, by);
+        fire("cabinet", cabinetId, OptionalLong.of(cabinet.site().id()), "taken-out-of-use", Facts.between(facts, reason), by);
+    }
+
+    /**
+     * Into use again under its old code and name, with what it held, fed by a circuit that is entered anew: its old way may feed another
+     * by now. No sensor watches it until one is registered.
+     */
+    public CabinetSheet bringBackIntoUse(long cabinetId, int version, NewCircuit fed, By by) {
+        String thing = "cabinet " + cabinetId;
+        NotRegistered.unlessEmpty(thing, fed.problems());
+        locks.board(fed.boardId(), OptionalVersion.ANY);
+        locks.cabinet(cabinetId, OptionalVersion.of(version));
+        Cabinet cabinet = existing(cabinets.findByIdOptional(cabinetId), thing, "");
+        entities.refresh(cabinet);
+        Board board = existing(boards.findByIdOptional(fed.boardId()), "board " + fed.boardId(), "boardId");
+        NotRegistered.unlessEmpty(thing, new Problems()
+                .must("", !cabinet.isInUse(), "is in use already")
+                .must("way", circuits.count("board = ?1 AND way = ?2", board, fed.way()) == 0,
+                        "way " + fed.way() + " of " + board.name() + " feeds another cabinet already")
+                .list());
+        cabinet.bringBack(by);
+        Circuit circuit = new Circuit(cabinet, board, fed, by);
+        circuits.persist(circuit);
+        flush(thing, "");
+        SortedMap<String, Object> facts = Facts.of(cabinet.facts());
+        facts.put("circuit", Facts.of(circuit.circuit(), board.id()));
+        fire("cabinet", cabinetId, OptionalLong.of(cabinet.site().id()), "brought-back-into-use", Facts.between(Facts.none(), facts), by);
+        return circuit.sheet();
     }
 
     /** Makes its secret and lays its status row: supply unknown, never heard. */
@@ -416,21 +462,23 @@ public class Registration {
                 .must("repeatAfter", list.repeatAfter().compareTo(Duration.ofSeconds(1)) >= 0, "repeats after " + list.repeatAfter()
                         + ", must be 1 s or more")
                 .must("repeatAfter", list.repeatAfter().compareTo(LONGEST_TURN) <= 0, "repeats after " + list.repeatAfter().toMinutes()
-                        + " min, must be 24 h or less");
+                        + " min, must be 24 h or less")
+                .must("rounds", list.rounds() <= MOST_ROUNDS, list.rounds() + " rounds, must be at most " + MOST_ROUNDS);
         for (int i = 0; i < list.turns().size(); i++) {
             Turn turn = list.turns().get(i);
+            int number = i;
             problems.must("turns." + i + ".after", turn.after().compareTo(LONGEST_TURN) <= 0, "a turn comes after "
                     + turn.after().toMinutes() + " min, must be 24 h or less");
-            problems.must("turns." + i + ".personId", people.findByIdOptional(turn.personId()).filter(person -> !person.isErased()).isPresent(),
-                    "person " + turn.personId() + " is not registered");
+            turn.personId().ifPresent(id -> problems.must("turns." + number + ".personId",
+                    people.findByIdOptional(id).filter(person -> !person.isErased()).isPresent(), "person " + id + " is not registered"));
         }
         return problems.list();
     }
 
     private Map<Long, String> references(CallOutList list) {
         Map<Long, String> references = new HashMap<>();
-        list.turns().forEach(turn -> people.findByIdOptional(turn.personId())
-                .ifPresent(person -> references.put(turn.personId(), person.contact().reference())));
+        list.turns().forEach(turn -> turn.personId().ifPresent(id -> people.findByIdOptional(id)
+                .ifPresent(person -> references.put(id, person.contact().reference()))));
         return references;
     }
 

@@ -41,13 +41,12 @@ public final class SteadyReports {
 
     /** In id order, as everywhere. Only where a quarter of an hour may end: then two instances must not both write it down. */
     private static final String LOCK = """
-            SELECT sensor_id FROM sensor_status
-             WHERE sensor_id IN (SELECT v.id FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (id))
-             ORDER BY sensor_id FOR UPDATE""";
+            SELECT s.sensor_id FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (id) JOIN sensor_status AS s ON s.sensor_id = v.id
+             ORDER BY s.sensor_id FOR UPDATE OF s""";
 
     private static final String ROWS_AS_THEY_ARE = """
-            SELECT sensor_id, reading, observed_at FROM sensor_status
-             WHERE sensor_id IN (SELECT v.id FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (id))""";
+            SELECT s.sensor_id, s.reading, s.observed_at
+              FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (id) JOIN sensor_status AS s ON s.sensor_id = v.id""";
 
     private SteadyReports() {
     }

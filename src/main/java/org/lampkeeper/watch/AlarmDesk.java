@@ -13,8 +13,11 @@ import java.util.stream.Collectors;
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
 
+import org.lampkeeper.alarm.AlarmState;
+import org.lampkeeper.callout.Fact;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Problem;
@@ -26,6 +29,9 @@ public class AlarmDesk {
 
     /** Ours, from the design: a test press is over within two minutes or it is a loss. */
     static final Duration TEST_PRESS = Duration.ofMinutes(2);
+
+    /** Ours: whoever needs longer does not go there now. */
+    public static final Duration FARTHEST_ARRIVAL = Duration.ofHours(12);
 
     /** Ours: a form says "now" in whole minutes, and takes a while to fill in. */
     private static final Duration STILL_NOW = Duration.ofMinutes(10);
@@ -39,25 +45,29 @@ public class AlarmDesk {
     private final Alarms alarms;
     private final AlarmKeeper keeper;
     private final CallOutKeeper callOuts;
+    private final SitePeople sitePeople;
     private final SiteWatches sites;
     private final Suppressions suppressions;
     private final Deadlines deadlines;
     private final Register register;
     private final People people;
+    private final PersonChannels channels;
     private final Journal journal;
     private final WatchConfig config;
     private final Clock clock;
 
-    AlarmDesk(Alarms alarms, AlarmKeeper keeper, CallOutKeeper callOuts, SiteWatches sites, Suppressions suppressions, Deadlines deadlines,
-            Register register, People people, Journal journal, WatchConfig config, Clock clock) {
+    AlarmDesk(Alarms alarms, AlarmKeeper keeper, CallOutKeeper callOuts, SitePeople sitePeople, SiteWatches sites, Suppressions suppressions, Deadlines deadlines,
+            Register register, People people, PersonChannels channels, Journal journal, WatchConfig config, Clock clock) {
         this.alarms = alarms;
         this.keeper = keeper;
         this.callOuts = callOuts;
+        this.sitePeople = sitePeople;
         this.sites = sites;
         this.suppressions = suppressions;
         this.deadlines = deadlines;
         this.register = register;
         this.people = people;
+        this.channels = channels;
         this.journal = journal;
         this.config = config;
         this.clock = clock;
@@ -73,7 +83,7 @@ public class AlarmDesk {
         record AlreadyTaken(String byName, Instant at) implements TakeResult {
         }
 
-        /** The alarm is closed, or does not need anybody now (shelved or suppressed). */
+        /** The alarm is closed, or does not need anybody now (shelved or suppressed), or the arrival cannot be. */
         record NotNeeded(String why) implements TakeResult {
         }
 
@@ -94,6 +104,21 @@ public class AlarmDesk {
 
         /** No such alarm or person. */
         record NotFound() implements PassResult {
+        }
+    }
+
+    /** What became of "hand on to …". */
+    public sealed interface HandResult {
+        /** This person is asked; until they take it, it stays where it is. */
+        record Asked(String name) implements HandResult {
+        }
+
+        /** Not handed on: why, and what would be right. */
+        record Refused(String why) implements HandResult {
+        }
+
+        /** No such alarm or person. */
+        record NotFound() implements HandResult {
         }
     }
 
@@ -137,9 +162,20 @@ public class AlarmDesk {
         }
     }
 
-    /** "I take this": acknowledges the alarm and all others of its call-out, and stops the climbing. It clears nothing. */
+    /** "I take this", without a word about when they will be there. */
     @Transactional
     public TakeResult take(long alarmId, long personId) {
+        return take(alarmId, personId, Optional.empty());
+    }
+
+    /**
+     * "I take this": acknowledges the alarm and all others of its call-out, and stops the climbing. It clears nothing. Whoever was asked to
+     * take it over has it from then on; whoever has it already may say when they will be there.
+     *
+     * @param arrival when they will be there; after now and within {@link #FARTHEST_ARRIVAL}
+     */
+    @Transactional
+    public TakeResult take(long alarmId, long personId, Optional<Instant> arrival) {
         Optional<AlarmRecord> found = lockWithSite(alarmId);
         Optional<Contact> person = people.find(personId);
         if (found.isEmpty() || person.isEmpty()) {
@@ -147,9 +183,12 @@ public class AlarmDesk {
         }
         Instant now = clock.instant();
         AlarmRecord alarm = found.get();
+        if (arrival.filter(at -> !at.isAfter(now) || at.isAfter(now.plus(FARTHEST_ARRIVAL))).isPresent()) {
+            return new TakeResult.NotNeeded("Say a time of arrival that lies ahead, at most " + FARTHEST_ARRIVAL.toHours() + " hours.");
+        }
         Optional<CallOutRecord> callOut = callOuts.callOutOf(alarm);
-        if (callOut.isPresent() && callOut.get().takenBy().isPresent()) {
-            return takenBefore(callOut.get(), personId);
+        if (callOut.filter(it -> it.takenBy().isPresent()).isPresent() && alarm.life().state() != AlarmState.UNACKNOWLEDGED) {
+            return takenBefore(callOut.get(), personId, person.get().reference(), arrival, now);
         }
         if (!alarm.isOpen()) {
             return new TakeResult.NotNeeded("This alarm is over and closed.");
@@ -163,14 +202,16 @@ public class AlarmDesk {
         if (!changed) {
             return new TakeResult.NotNeeded("This alarm is held back on purpose; nobody has to take it now.");
         }
+        alarms.flush();
         callOut.ifPresent(record -> {
-            callOuts.take(record, alarm, personId, now);
+            callOuts.apply(record, new Fact.Taken(personId, arrival), now);
+            arrival.ifPresent(at -> promised(alarm, person.get(), at, now));
             callOuts.endIfNothingIsOpen(record, now);
         });
         return new TakeResult.Yours(now);
     }
 
-    /** "I can't: tell the next now". */
+    /** "I can't: tell the next now", also of somebody who took it and cannot after all, and of who was asked to take it over. */
     @Transactional
     public PassResult cannot(long alarmId, long personId) {
         Optional<AlarmRecord> found = lockWithSite(alarmId);
@@ -179,13 +220,56 @@ public class AlarmDesk {
             return new PassResult.NotFound();
         }
         Instant now = clock.instant();
-        Optional<CallOutRecord> callOut = callOuts.callOutOf(found.get()).filter(CallOutRecord::isClimbing);
+        Optional<CallOutRecord> callOut = callOuts.callOutOf(found.get());
         if (callOut.isEmpty()) {
-            return new PassResult.NotNeeded("Somebody has this already, or it is over.");
+            return new PassResult.NotNeeded("Nobody is called out for this.");
+        }
+        Fact fact = new Fact.CannotCome(personId);
+        Optional<String> refused = callOuts.wouldRefuse(callOut.get(), fact, now);
+        if (refused.isPresent()) {
+            return new PassResult.NotNeeded(refused.get());
         }
         journal.append(AlarmKeeper.entry(found.get(), "person-cannot-come", now).with("person", person.get().reference()));
-        callOuts.hurry(callOut.get(), false, now);
+        callOuts.apply(callOut.get(), fact, now);
         return new PassResult.PassedOn();
+    }
+
+    /**
+     * Asks another to take over what the first has. Until that one presses "I take this", it stays with the first, also when the other
+     * does not answer.
+     */
+    @Transactional
+    public HandResult handOn(long alarmId, long fromId, long toId) {
+        Optional<AlarmRecord> found = lockWithSite(alarmId);
+        Optional<Contact> from = people.find(fromId);
+        if (found.isEmpty() || from.isEmpty()) {
+            return new HandResult.NotFound();
+        }
+        Instant now = clock.instant();
+        AlarmRecord alarm = found.get();
+        Optional<Contact> to = sitePeople.everybody(alarm.siteId(), now).stream().filter(each -> each.personId() == toId).findFirst();
+        if (to.isEmpty()) {
+            return new HandResult.Refused("This person does not belong to the site; choose one of those offered.");
+        }
+        if (!channels.isReachable(toId)) {
+            return new HandResult.Refused(to.get().name() + " has no channel and cannot be asked; choose another.");
+        }
+        Optional<CallOutRecord> callOut = callOuts.callOutOf(alarm);
+        if (callOut.isEmpty()) {
+            return new HandResult.Refused("Nobody is called out for this.");
+        }
+        Fact fact = new Fact.HandedOn(fromId, toId);
+        Optional<String> refused = callOuts.wouldRefuse(callOut.get(), fact, now);
+        if (refused.isPresent()) {
+            return new HandResult.Refused(refused.get());
+        }
+        boolean isNew = callOut.get().climb().asked().filter(asked -> asked.personId() == toId).isEmpty();
+        if (isNew) {
+            journal.append(AlarmKeeper.entry(alarm, "alarm-handed-on", now).with("person", from.get().reference())
+                    .with("to", to.get().reference()));
+        }
+        callOuts.apply(callOut.get(), fact, now);
+        return new HandResult.Asked(to.get().name());
     }
 
     /** Shelves an alarm until {@code until}, which must lie ahead and not beyond the configured longest hold. */
@@ -307,13 +391,30 @@ public class AlarmDesk {
         return personId.isPresent() ? people.find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
-    private TakeResult takenBefore(CallOutRecord callOut, long personId) {
+    private TakeResult takenBefore(CallOutRecord callOut, long personId, String reference, Optional<Instant> arrival, Instant now) {
         long holder = callOut.takenBy().orElseThrow();
         Instant at = callOut.takenAt().orElseThrow();
-        if (holder == personId) {
-            return new TakeResult.Yours(at);
+        if (callOut.isEnded()) {
+            return holder == personId ? new TakeResult.Yours(at)
+                    : new TakeResult.AlreadyTaken(people.find(holder).map(Contact::name).orElse("Somebody"), at);
+        }
+        boolean changed = callOuts.wouldRefuse(callOut, new Fact.Taken(personId, arrival), now).isEmpty()
+                && !callOuts.apply(callOut, new Fact.Taken(personId, arrival), now).decisions().isEmpty();
+        if (changed) {
+            callOuts.openAlarmsOf(callOut).stream().filter(alarm -> alarm.life().state() == AlarmState.ACKNOWLEDGED)
+                    .forEach(alarm -> keeper.handOver(alarm, personId, reference, now));
+            alarms.flush();
+        }
+        if (changed || holder == personId) {
+            callOuts.openAlarmsOf(callOut).stream().findFirst().ifPresent(alarm -> arrival
+                    .ifPresent(there -> promised(alarm, people.contact(personId), there, now)));
+            return new TakeResult.Yours(changed ? now : at);
         }
         return new TakeResult.AlreadyTaken(people.find(holder).map(Contact::name).orElse("Somebody"), at);
+    }
+
+    private void promised(AlarmRecord alarm, Contact person, Instant arrival, Instant now) {
+        journal.append(AlarmKeeper.entry(alarm, "arrival-promised", now).with("person", person.reference()).with("at", arrival));
     }
 
     /** The site's lock first, then the alarm as it is under it. */

@@ -106,7 +106,10 @@ class AlarmKeeper {
         });
     }
 
-    /** Whether the alarm changed; an acknowledgement of one that nobody has to acknowledge any more changes nothing. */
+    /**
+     * Whether the alarm changed; an acknowledgement of one that nobody has to acknowledge any more changes nothing. For the caller to
+     * flush: thousands may be taken at once.
+     */
     boolean acknowledge(AlarmRecord alarm, long personId, String personReference, Instant now) {
         if (!(alarm.life().on(new AlarmEvent.Acknowledged()) instanceof Outcome.Changed changed)) {
             return false;
@@ -114,8 +117,13 @@ class AlarmKeeper {
         alarm.acknowledgedBy(personId, now);
         alarm.become(changed.next(), now);
         journal.append(entry(alarm, "alarm-acknowledged", now).with("person", personReference));
-        alarms.flush();
         return true;
+    }
+
+    /** Another has it now than the one who acknowledged it. For the caller to flush. */
+    void handOver(AlarmRecord alarm, long personId, String personReference, Instant now) {
+        alarm.acknowledgedBy(personId, now);
+        journal.append(entry(alarm, "alarm-taken-over", now).with("person", personReference));
     }
 
     /** Holds the alarm back until {@code until}; the reason for a refusal where the life cycle does not allow it. */
@@ -128,7 +136,7 @@ class AlarmKeeper {
             hold(alarm, changed.next(), until, now);
             Entry entry = entry(alarm, "alarm-shelved", now).with("until", until).with("reason", reason);
             journal.append(personReference.map(reference -> entry.with("person", reference)).orElse(entry));
-            callOuts.pause(alarm);
+            callOuts.pause(alarm, now);
             alarms.flush();
         }
         return Optional.empty();

@@ -70,6 +70,9 @@ class AlarmRecord {
     @Column(name = "call_out_id")
     private @Nullable Long callOutId;
 
+    @Column(name = "call_out_place")
+    private int callOutPlace;
+
     private long version;
 
     protected AlarmRecord() {
@@ -159,6 +162,12 @@ class AlarmRecord {
         attendedAt = null;
     }
 
+    /** Whoever had acknowledged it has not got it back to normal in time, or cannot. */
+    void needsSomebodyAgain() {
+        acknowledgedBy = null;
+        acknowledgedAt = null;
+    }
+
     /** When somebody said what was done, or why nothing was; empty as long as that is not settled. */
     void attended(Optional<Instant> at) {
         attendedAt = at.orElse(null);
@@ -186,5 +195,11 @@ class AlarmRecord {
 
     void joins(CallOutRecord callOut) {
         callOutId = callOut.id();
+        callOutPlace = callOut.nextPlace();
+    }
+
+    /** Its place among those that ever joined its call-out; 0 for one from before places were kept. */
+    int callOutPlace() {
+        return callOutPlace;
     }
 }

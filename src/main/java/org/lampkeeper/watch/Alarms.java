@@ -33,7 +33,22 @@ class Alarms implements PanacheRepositoryBase<AlarmRecord, Long> {
                 List.of(AlarmState.SUPPRESSED_BY_DESIGN, AlarmState.OUT_OF_SERVICE));
     }
 
-    List<AlarmRecord> ofCallOut(long callOutId) {
-        return list("callOutId = ?1 order by id", callOutId);
+    /** Whether any of a call-out, but {@code except}, is in one of these states. By alarm_by_call_out_and_state. */
+    boolean anyOfCallOut(long callOutId, Collection<AlarmState> states, long except) {
+        return states.stream().anyMatch(state -> find("callOutId = ?1 and state = ?2 and id <> ?3", callOutId, state, except)
+                .page(0, 1).firstResultOptional().isPresent());
+    }
+
+    /** Whether the condition of any of a call-out is there, held back or not. */
+    boolean anyLiveOfCallOut(long callOutId) {
+        return anyOfCallOut(callOutId, List.of(AlarmState.UNACKNOWLEDGED, AlarmState.ACKNOWLEDGED), 0)
+                || find("callOutId = ?1 and state in ?2 and live = true", callOutId,
+                        List.of(AlarmState.SHELVED, AlarmState.SUPPRESSED_BY_DESIGN, AlarmState.OUT_OF_SERVICE)).page(0, 1)
+                        .firstResultOptional().isPresent();
+    }
+
+    /** Those of a call-out that are not over, each as it is stored; the one of the whole site first, for it speaks for the others. */
+    List<AlarmRecord> openOfCallOut(long callOutId) {
+        return list("callOutId = ?1 and state <> ?2 order by case when cabinetId is null then 0 else 1 end, id", callOutId, AlarmState.NORMAL);
     }
 }

@@ -33,6 +33,7 @@ public class AttendanceDesk {
 
     private final EntityManager entities;
     private final Alarms alarms;
+    private final CallOutKeeper callOuts;
     private final SiteWatches sites;
     private final Register register;
     private final People people;
@@ -41,10 +42,11 @@ public class AttendanceDesk {
     private final WatchConfig config;
     private final Clock clock;
 
-    AttendanceDesk(EntityManager entities, Alarms alarms, SiteWatches sites, Register register, People people, AttendanceCauses causes,
+    AttendanceDesk(EntityManager entities, Alarms alarms, CallOutKeeper callOuts, SiteWatches sites, Register register, People people, AttendanceCauses causes,
             Journal journal, WatchConfig config, Clock clock) {
         this.entities = entities;
         this.alarms = alarms;
+        this.callOuts = callOuts;
         this.sites = sites;
         this.register = register;
         this.people = people;
@@ -113,7 +115,24 @@ public class AttendanceDesk {
         alarms.flush();
         boolean wasComplete = current.filter(AttendanceEntry::isComplete).isPresent();
         journal.append(journalled(alarm, entry, wasComplete, person.get().reference()));
+        if (said.arrivedAt().isPresent()) {
+            callOuts.arrived(alarm, now);
+        }
         return new SaveResult.Saved(entry);
+    }
+
+    /**
+     * "I am there": records the arrival now, unless one is recorded, and leaves all else as it was said. Refused only where it was said
+     * that there is no record.
+     */
+    @Transactional
+    public SaveResult arrive(long alarmId, long personId) {
+        if (lockWithSite(alarmId).isEmpty()) {
+            return new SaveResult.NotFound();
+        }
+        Optional<AttendanceEntry> current = entries(alarmId).stream().findFirst();
+        Attendance said = current.map(AttendanceEntry::attendance).orElse(Attendance.NOTHING).arrivedAt(clock.instant());
+        return save(alarmId, current.map(AttendanceEntry::number).orElse(0), said, personId);
     }
 
     /** Everything that was saved about an alarm, newest first. */

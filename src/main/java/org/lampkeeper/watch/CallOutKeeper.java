@@ -1,82 +1,144 @@
 package org.lampkeeper.watch;
 
-import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
-import java.util.Comparator;
+import java.util.EnumSet;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
+import org.lampkeeper.alarm.AlarmEvent;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmState;
+import org.lampkeeper.alarm.Grouping;
+import org.lampkeeper.alarm.Grouping.Origin;
+import org.lampkeeper.alarm.Outcome;
 import org.lampkeeper.callout.CallOutList;
-import org.lampkeeper.callout.CallOuts;
-import org.lampkeeper.callout.Due;
+import org.lampkeeper.callout.Climb;
+import org.lampkeeper.callout.Climb.Step;
+import org.lampkeeper.callout.Climb.Upcoming;
+import org.lampkeeper.callout.ClimbRules;
+import org.lampkeeper.callout.Decision;
+import org.lampkeeper.callout.Fact;
+import org.lampkeeper.callout.Merging;
+import org.lampkeeper.callout.Phase;
+import org.lampkeeper.callout.Whom;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.People;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.watch.Letters.Scene;
 
-/** Runs the call-outs: who is told, when the next one is, when it rests and when it ends. Called holding the site's lock. */
+/**
+ * Carries out what {@link Climb} decides about call-outs: stores where each stands, tells people, sets the next deadline. Called holding
+ * the site's lock.
+ */
 @ApplicationScoped
 class CallOutKeeper {
 
-    /** Ours: how long until an empty list is looked at again; somebody may have filled it. */
-    private static final Duration NOBODY_RETRY = Duration.ofMinutes(5);
+    private static final Set<AlarmState> OPEN = EnumSet.complementOf(EnumSet.of(AlarmState.NORMAL));
 
     private final CallOutBook book;
     private final Alarms alarms;
     private final CallOutLists lists;
+    private final Register register;
+    private final SitePeople sitePeople;
+    private final People people;
     private final Deadlines deadlines;
     private final Letters letters;
     private final Journal journal;
+    private final WatchConfig config;
 
-    CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, Deadlines deadlines, Letters letters, Journal journal) {
+    CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, Register register, SitePeople sitePeople, People people, Deadlines deadlines,
+            Letters letters, Journal journal, WatchConfig config) {
         this.book = book;
         this.alarms = alarms;
         this.lists = lists;
+        this.register = register;
+        this.sitePeople = sitePeople;
+        this.people = people;
         this.deadlines = deadlines;
         this.letters = letters;
         this.journal = journal;
-    }
-
-    CallOutList listOf(long siteId) {
-        return lists.ofSite(siteId);
+        this.config = config;
     }
 
     /** Makes an unacknowledged alarm reach people: in the call-out it belongs to, or in one of its own. */
     void startOrResume(AlarmRecord alarm, Instant now) {
         Optional<CallOutRecord> own = callOutOf(alarm);
         if (own.isPresent() && !own.get().isEnded()) {
-            if (!own.get().isClimbing()) {
-                own.get().resume();
-                letters.tellAgain(alarm, own.get(), now);
-                advance(own.get(), now);
-            }
+            apply(own.get(), new Fact.Needed(), now);
             return;
         }
-        Optional<CallOutRecord> joined = siteWideCallOut(alarm);
-        if (joined.isPresent()) {
-            alarm.joins(joined.get());
-            journal.append(AlarmKeeper.entry(alarm, "alarm-joined-call-out", now).with("call-out", joined.get().id()));
+        Optional<CallOutRecord> whole = siteWideCallOut(alarm);
+        if (whole.isPresent()) {
+            // The alarm of the whole site has told of this sensor already.
+            joins(alarm, whole.get(), now);
+            return;
+        }
+        Optional<Origin> origin = origin(alarm);
+        Optional<CallOutRecord> together = origin.flatMap(it -> lostTogether(alarm.siteId(), it, now));
+        if (together.isPresent()) {
+            joins(alarm, together.get(), now);
+            together.get().lost(origin.orElseThrow(), now);
+            tellOfItSoon(together.get(), now);
             return;
         }
         CallOutRecord opened = new CallOutRecord(alarm.siteId(), now);
         book.persist(opened);
         alarm.joins(opened);
+        origin.ifPresent(it -> opened.lost(it, now));
         journal.append(AlarmKeeper.entry(alarm, "call-out-opened", now).with("call-out", opened.id()));
         alarms.flush();
-        CallOutList list = listOf(alarm.siteId());
-        Duration first = CallOuts.firstAfter(list).orElse(Duration.ZERO);
-        if (first.isZero()) {
-            advance(opened, list, now);
-        } else {
-            opened.hasTold(0, now.plus(first));
-            deadlines.add(DeadlineKind.CALL_OUT, opened.id(), opened.version(), now.plus(first));
+        apply(opened, new Fact.Needed(), now);
+    }
+
+    private void joins(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
+        alarm.joins(callOut);
+        journal.append(AlarmKeeper.entry(alarm, "alarm-joined-call-out", now).with("call-out", callOut.id()));
+    }
+
+    /** Those who were told already hear of what has joined in one message a while later; nobody is told twice of the same. */
+    private void tellOfItSoon(CallOutRecord callOut, Instant now) {
+        if (callOut.phase() == Phase.RESTING) {
+            alarms.flush();
+            apply(callOut, new Fact.Needed(), now);
+            return;
         }
+        Merging before = callOut.merging();
+        Merging next = before.joined(now);
+        if (!next.equals(before)) {
+            callOut.become(next);
+            deadlines.add(DeadlineKind.MERGE, callOut.id(), next.merges(), next.dueAt().orElseThrow());
+        }
+    }
+
+    /** It is time to tell of what has joined. Where somebody has all of it by now, they were told when they took it. */
+    void mergeDue(CallOutRecord callOut, Instant now) {
+        callOut.become(callOut.merging().done(now));
+        if (alarms.anyOfCallOut(callOut.id(), Set.of(AlarmState.UNACKNOWLEDGED), 0)) {
+            apply(callOut, new Fact.MoreJoined(), now);
+        }
+        book.flush();
+    }
+
+    private Optional<Origin> origin(AlarmRecord alarm) {
+        return alarm.kind() == AlarmKind.SUPPLY_LOST && alarm.cabinetId().isPresent()
+                ? register.findSheet(alarm.cabinetId().getAsLong()).map(sheet -> new Origin(sheet.board().id(), sheet.board().siteId()))
+                : Optional.empty();
+    }
+
+    private Optional<CallOutRecord> lostTogether(long siteId, Origin origin, Instant now) {
+        List<CallOutRecord> open = book.joinable(siteId, now.minus(config.togetherWithin()));
+        return Grouping.joined(origin, open.stream().map(each -> new Grouping.Open(each.id(), each.joinedAt().orElseThrow(), each.shared())).toList(),
+                config.togetherWithin(), now).flatMap(found -> open.stream().filter(each -> each.id() == found.callOutId()).findFirst());
     }
 
     /** A probable loss of a whole site takes over the call-outs of its single sensors: one call-out, and nobody is called twice. */
@@ -90,59 +152,154 @@ class CallOutKeeper {
             if (its.isEmpty() || its.get().id() == whole.id() || its.get().isEnded()) {
                 continue;
             }
-            its.get().end(now);
-            single.joins(whole);
-            journal.append(AlarmKeeper.entry(single, "alarm-joined-call-out", now).with("call-out", whole.id()));
+            apply(its.get(), new Fact.Over(), now);
+            joins(single, whole, now);
         }
         alarms.flush();
     }
 
-    /** Tells whoever is next, now. */
-    void advance(CallOutRecord callOut, Instant now) {
-        advance(callOut, listOf(callOut.siteId()), now);
+    /**
+     * Takes in what happened to a call-out: stores what becomes of it, with its next deadline, and carries out what is decided.
+     *
+     * @return what became of it; refused where somebody asked for what cannot be
+     */
+    Step apply(CallOutRecord callOut, Fact fact, Instant now) {
+        Climb before = callOut.climb();
+        Step step = before.on(fact, rules(callOut.siteId()), now);
+        if (!step.next().equals(before)) {
+            callOut.become(step.next(), now);
+            book.flush();
+            step.next().nextAt().ifPresent(at -> deadlines.add(DeadlineKind.CALL_OUT, callOut.id(), callOut.version(), at));
+        }
+        carryOut(callOut, step, now);
+        return step;
     }
 
-    private void advance(CallOutRecord callOut, CallOutList list, Instant now) {
-        List<AlarmRecord> led = openAlarmsOf(callOut);
-        if (led.isEmpty() || callOut.isEnded() || callOut.takenAt().isPresent()) {
+    /** Why nothing would come of this; empty where something would, or where it is so already. */
+    Optional<String> wouldRefuse(CallOutRecord callOut, Fact fact, Instant now) {
+        return callOut.climb().on(fact, rules(callOut.siteId()), now).refused();
+    }
+
+    /** Somebody could not be told: the next need not wait for them. */
+    void notReached(CallOutRecord callOut, OptionalLong personId, Instant now) {
+        apply(callOut, new Fact.NotReached(personId, !letters.hasReachedAnybody(callOut)), now);
+    }
+
+    private void carryOut(CallOutRecord callOut, Step step, Instant now) {
+        List<AlarmRecord> open = step.decisions().isEmpty() ? List.of() : openAlarmsOf(callOut);
+        if (open.isEmpty()) {
             return;
         }
-        Due due = CallOuts.due(list, callOut.told());
-        Instant next;
-        if (due instanceof Due.Tell tell) {
-            next = now.plus(tell.next());
-            callOut.hasTold(tell.told(), next);
-            boolean reached = false;
-            for (long personId : tell.personIds()) {
-                reached |= letters.tell(led, callOut, personId, CallOuts.upcoming(list, tell.told()), next, now);
+        AlarmRecord leading = open.get(0);
+        Scene scene = letters.scene(open, now);
+        Set<Long> toldNow = new HashSet<>();
+        for (Decision decision : step.decisions()) {
+            if (decision instanceof Decision.Tell tell) {
+                boolean isReached = tell(callOut, scene, resolved(tell.whom(), leading, callOut, now), toldNow, now);
+                if (!isReached) {
+                    notReached(callOut, OptionalLong.empty(), now);
+                }
+            } else if (decision instanceof Decision.TellEverybody) {
+                journal.append(AlarmKeeper.entry(leading, "last-resort-told", now).with("call-out", callOut.id()));
+                boolean isReached = tell(callOut, scene, sitePeople.everybody(callOut.siteId(), now), toldNow, now);
+                if (!isReached) {
+                    nobodyToTell(callOut, leading, now);
+                }
+            } else if (decision instanceof Decision.TellAgain) {
+                toldNow.addAll(letters.tellAgain(scene, callOut));
+            } else if (decision instanceof Decision.TellMore) {
+                letters.tellMore(scene, callOut, upcoming(callOut));
+            } else if (decision instanceof Decision.TellMoreFirst first) {
+                letters.tellMoreTo(scene, callOut, people.contact(first.personId()), upcoming(callOut));
+            } else if (decision instanceof Decision.NobodyToTell) {
+                nobodyToTell(callOut, leading, now);
+            } else if (decision instanceof Decision.TellTaken taken) {
+                letters.tellTaken(scene, callOut, taken.personId(), step.next().taking().flatMap(Climb.Taking::promised));
+                letters.tellTakerOfTheRest(scene, callOut, people.contact(taken.personId()));
+            } else if (decision instanceof Decision.Ask ask) {
+                Instant until = step.next().asked().orElseThrow().until();
+                if (!letters.ask(scene, callOut, ask.holderId(), ask.personId(), until)) {
+                    notReached(callOut, OptionalLong.of(ask.personId()), now);
+                }
+            } else if (decision instanceof Decision.TellStillYours still) {
+                journal.append(AlarmKeeper.entry(leading, "alarm-not-taken-over", now).with("person", reference(still.askedId()))
+                        .with("why", still.why().name()));
+                letters.tellStillYours(scene, callOut, still);
+            } else if (decision instanceof Decision.CallAgain again) {
+                callAgain(callOut, scene, again, toldNow, now);
+            } else {
+                throw new IllegalStateException("decision without a rule: " + decision);
             }
-            if (!reached && tell.told() < list.turns().size()) {
-                // Nobody of this turn has a way to be told: waiting for them would only lose time.
-                advance(callOut, list, now);
-                return;
+        }
+    }
+
+    /** Its alarms are unacknowledged again; whoever had it hears so first, for they know most of it. */
+    private void callAgain(CallOutRecord callOut, Scene scene, Decision.CallAgain again, Set<Long> toldNow, Instant now) {
+        for (AlarmRecord alarm : scene.alarms()) {
+            if (alarm.life().state() == AlarmState.ACKNOWLEDGED
+                    && alarm.life().on(new AlarmEvent.Occurred()) instanceof Outcome.Changed changed) {
+                alarm.become(changed.next(), now);
+                alarm.needsSomebodyAgain();
+                journal.append(AlarmKeeper.entry(alarm, "alarm-called-again", now).with("person", reference(again.personId()))
+                        .with("why", again.reason().name()));
             }
+        }
+        alarms.flush();
+        if (again.reason() != Decision.Reason.GIVEN_BACK) {
+            tell(callOut, scene, sitePeople.inOrder(List.of(again.personId())), toldNow, now);
         } else {
-            next = now.plus(NOBODY_RETRY);
-            callOut.hasTold(callOut.told(), next);
-            journal.append(AlarmKeeper.entry(led.get(0), "nobody-to-tell", now).with("call-out", callOut.id()));
-        }
-        deadlines.add(DeadlineKind.CALL_OUT, callOut.id(), callOut.version(), next);
-        book.flush();
-    }
-
-    /** The next person is told now instead of later, because this one cannot, or could not be reached. */
-    void hurry(CallOutRecord callOut, boolean firstRoundOnly, Instant now) {
-        boolean roundOver = callOut.told() >= listOf(callOut.siteId()).turns().size();
-        if (callOut.isClimbing() && !(firstRoundOnly && roundOver)) {
-            advance(callOut, now);
+            toldNow.add(again.personId());
         }
     }
 
-    /** Somebody has it: climbing stops, and those who were told hear who has it. */
-    void take(CallOutRecord callOut, AlarmRecord alarm, long personId, Instant now) {
-        callOut.take(personId, now);
-        book.flush();
-        letters.tellTaken(alarm, callOut, personId, now);
+    /** Whether anybody is told now or was just before in the same step. */
+    private boolean tell(CallOutRecord callOut, Scene scene, List<Contact> readers, Set<Long> toldNow, Instant now) {
+        boolean isReached = false;
+        Optional<Letters.Ahead> ahead = upcoming(callOut);
+        for (Contact reader : readers) {
+            if (toldNow.contains(reader.personId())) {
+                isReached = true;
+            } else if (letters.tell(scene, callOut, reader, ahead)) {
+                toldNow.add(reader.personId());
+                isReached = true;
+            }
+        }
+        if (isReached) {
+            callOut.become(callOut.merging().told(now));
+        }
+        return isReached;
+    }
+
+    private List<Contact> resolved(List<Whom> whom, AlarmRecord leading, CallOutRecord callOut, Instant now) {
+        List<Long> ids = new ArrayList<>();
+        for (Whom each : whom) {
+            List<Long> who = sitePeople.whoIs(each, callOut.siteId(), now);
+            if (who.isEmpty() && each instanceof Whom.OnDutyFor duty) {
+                journal.append(AlarmKeeper.entry(leading, "nobody-on-duty", now).with("duty", duty.role().name()));
+            }
+            who.stream().filter(id -> !ids.contains(id)).forEach(ids::add);
+        }
+        return sitePeople.inOrder(ids);
+    }
+
+    private void nobodyToTell(CallOutRecord callOut, AlarmRecord leading, Instant now) {
+        journal.append(AlarmKeeper.entry(leading, "nobody-to-tell", now).with("call-out", callOut.id()));
+    }
+
+    /** Who is told after this, and when, as far as that is known now. */
+    private Optional<Letters.Ahead> upcoming(CallOutRecord callOut) {
+        Climb climb = callOut.climb();
+        return climb.upcoming(lists.ofSite(callOut.siteId())).flatMap(upcoming -> climb.nextAt().map(at -> {
+            List<Contact> who = upcoming instanceof Upcoming.NextTurn turn
+                    ? sitePeople.inOrder(sitePeople.whoIs(turn.whom(), callOut.siteId(), at)) : List.of();
+            return new Letters.Ahead(upcoming, who, at);
+        }));
+    }
+
+    private ClimbRules rules(long siteId) {
+        CallOutList list = lists.ofSite(siteId);
+        // There is no forecast yet of when the content is too cold.
+        return new ClimbRules(list, config.callAgainAfter(), config.handOnWithin(), Optional.empty());
     }
 
     /** One of its alarms is over for now: rest when none of them is live, end when none is open, and say so to those who were told. */
@@ -152,47 +309,45 @@ class CallOutKeeper {
             return;
         }
         CallOutRecord callOut = own.get();
-        List<AlarmRecord> open = openAlarmsOf(callOut);
-        boolean anyLive = open.stream().anyMatch(each -> each.life().live());
-        if (!anyLive) {
-            callOut.pause();
+        if (!alarms.anyLiveOfCallOut(callOut.id())) {
             letters.tellReturned(alarm, callOut, now);
+            apply(callOut, new Fact.NotNeeded(), now);
         }
-        if (open.isEmpty()) {
-            callOut.end(now);
-            journal.append(Entry.of(now, "call-out-ended").site(callOut.siteId()).with("call-out", callOut.id()));
-        }
-        book.flush();
+        endIfNothingIsOpen(callOut, now);
     }
 
     /** An alarm ended with its sensor: nobody further is told of it, and those who were told hear why. */
     void sensorRetired(AlarmRecord alarm, By by) {
-        pause(alarm);
+        pause(alarm, by.at());
         callOutOf(alarm).filter(callOut -> !callOut.isEnded()).ifPresent(callOut -> {
             letters.tellSensorRetired(alarm, callOut, by);
             endIfNothingIsOpen(callOut, by.at());
         });
-        book.flush();
     }
 
     /** The last of its alarms may have been closed by an acknowledgement. */
     void endIfNothingIsOpen(CallOutRecord callOut, Instant now) {
-        if (!callOut.isEnded() && openAlarmsOf(callOut).isEmpty()) {
-            callOut.end(now);
+        if (!callOut.isEnded() && !alarms.anyOfCallOut(callOut.id(), OPEN, 0)) {
+            apply(callOut, new Fact.Over(), now);
             journal.append(Entry.of(now, "call-out-ended").site(callOut.siteId()).with("call-out", callOut.id()));
-            book.flush();
         }
     }
 
     /** The alarm is held back: nobody further is told of it, unless another alarm of the same call-out still needs somebody. */
-    void pause(AlarmRecord alarm) {
-        callOutOf(alarm).filter(CallOutRecord::isClimbing).ifPresent(callOut -> {
-            boolean stillNeeded = openAlarmsOf(callOut).stream()
-                    .anyMatch(each -> each.id() != alarm.id() && each.life().state() == AlarmState.UNACKNOWLEDGED);
-            if (!stillNeeded) {
-                callOut.pause();
+    void pause(AlarmRecord alarm, Instant now) {
+        callOutOf(alarm).ifPresent(callOut -> {
+            Set<AlarmState> needing = callOut.phase().isTaken() ? Set.of(AlarmState.UNACKNOWLEDGED, AlarmState.ACKNOWLEDGED)
+                    : Set.of(AlarmState.UNACKNOWLEDGED);
+            alarms.flush();
+            if (!alarms.anyOfCallOut(callOut.id(), needing, alarm.id())) {
+                apply(callOut, new Fact.NotNeeded(), now);
             }
         });
+    }
+
+    /** Somebody is there, whoever it is. */
+    void arrived(AlarmRecord alarm, Instant now) {
+        callOutOf(alarm).ifPresent(callOut -> apply(callOut, new Fact.Arrived(), now));
     }
 
     Optional<CallOutRecord> callOutOf(AlarmRecord alarm) {
@@ -201,15 +356,11 @@ class CallOutKeeper {
     }
 
     List<AlarmRecord> openAlarmsOf(CallOutRecord callOut) {
-        List<AlarmRecord> open = new ArrayList<>();
-        for (AlarmRecord alarm : alarms.ofCallOut(callOut.id())) {
-            if (alarm.isOpen()) {
-                open.add(alarm);
-            }
-        }
-        // The alarm of the whole site speaks for the single ones.
-        open.sort(Comparator.comparing((AlarmRecord alarm) -> alarm.cabinetId().isPresent()).thenComparing(AlarmRecord::id));
-        return open;
+        return alarms.openOfCallOut(callOut.id());
+    }
+
+    private String reference(long personId) {
+        return people.contact(personId).reference();
     }
 
     private Optional<CallOutRecord> siteWideCallOut(AlarmRecord alarm) {

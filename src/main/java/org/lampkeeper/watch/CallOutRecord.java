@@ -6,6 +6,8 @@ import java.util.OptionalLong;
 
 import jakarta.persistence.Column;
 import jakarta.persistence.Entity;
+import jakarta.persistence.EnumType;
+import jakarta.persistence.Enumerated;
 import jakarta.persistence.GeneratedValue;
 import jakarta.persistence.GenerationType;
 import jakarta.persistence.Id;
@@ -14,9 +16,17 @@ import jakarta.persistence.Table;
 
 import org.jspecify.annotations.Nullable;
 
+import org.lampkeeper.alarm.Grouping.Origin;
+import org.lampkeeper.alarm.Grouping.Shared;
+import org.lampkeeper.callout.Climb;
+import org.lampkeeper.callout.Climb.Asked;
+import org.lampkeeper.callout.Climb.Taking;
+import org.lampkeeper.callout.Merging;
+import org.lampkeeper.callout.Phase;
+
 /**
  * One telling of people, in order, until somebody takes it. The version is ours and not the mapper's: it is raised by whatever makes the
- * deadlines of before stale, and only by that.
+ * deadlines of before stale, and only by that. What may become of it is {@link Climb}'s to say.
  */
 @Entity(name = "CallOut")
 @Table(name = "call_out")
@@ -33,6 +43,11 @@ class CallOutRecord {
     @Column(name = "opened_at")
     private Instant openedAt = Instant.EPOCH;
 
+    @Enumerated(EnumType.STRING)
+    private Phase phase = Phase.RESTING;
+
+    private int round;
+
     private int told;
 
     @Column(name = "next_at")
@@ -44,8 +59,42 @@ class CallOutRecord {
     @Column(name = "taken_at")
     private @Nullable Instant takenAt;
 
+    @Column(name = "promised_at")
+    private @Nullable Instant promisedAt;
+
+    private boolean arrived;
+
+    @Column(name = "call_again_at")
+    private @Nullable Instant callAgainAt;
+
+    @Column(name = "asked_person")
+    private @Nullable Long askedPerson;
+
+    @Column(name = "asked_until")
+    private @Nullable Instant askedUntil;
+
     @Column(name = "ended_at")
     private @Nullable Instant endedAt;
+
+    /** How many alarms have ever joined; the place of the newest. */
+    private int joined;
+
+    @Column(name = "joined_at")
+    private @Nullable Instant joinedAt;
+
+    @Column(name = "board_id")
+    private @Nullable Long boardId;
+
+    @Column(name = "intake_site_id")
+    private @Nullable Long intakeSiteId;
+
+    private int merges;
+
+    @Column(name = "merged_at")
+    private @Nullable Instant mergedAt;
+
+    @Column(name = "merge_at")
+    private @Nullable Instant mergeAt;
 
     private long version;
 
@@ -69,16 +118,12 @@ class CallOutRecord {
         return siteId;
     }
 
-    int told() {
-        return told;
-    }
-
     long version() {
         return version;
     }
 
-    Optional<Instant> nextAt() {
-        return Optional.ofNullable(nextAt);
+    Phase phase() {
+        return phase;
     }
 
     OptionalLong takenBy() {
@@ -89,41 +134,70 @@ class CallOutRecord {
         return Optional.ofNullable(takenAt);
     }
 
-    boolean isClimbing() {
-        return takenAt == null && endedAt == null && nextAt != null;
-    }
-
     boolean isEnded() {
-        return endedAt != null;
+        return phase == Phase.ENDED;
     }
 
-    void hasTold(int newTold, Instant next) {
-        told = newTold;
-        nextAt = next;
-        version++;
+    int joined() {
+        return joined;
     }
 
-    void take(long personId, Instant now) {
-        takenBy = personId;
-        takenAt = now;
-        pause();
+    /** The place of an alarm that joins now. */
+    int nextPlace() {
+        return ++joined;
     }
 
-    /** Stops climbing; what has been told stays told. */
-    void pause() {
-        nextAt = null;
-        version++;
+    /** A loss has come to it, the first or another. */
+    void lost(Origin origin, Instant now) {
+        Shared shared = joinedAt == null ? Shared.of(origin) : shared().with(origin);
+        joinedAt = now;
+        boardId = shared.boardId().isPresent() ? shared.boardId().getAsLong() : null;
+        intakeSiteId = shared.intakeSiteId().isPresent() ? shared.intakeSiteId().getAsLong() : null;
     }
 
-    /** Climbs again from where it had got to, whoever had taken it before. */
-    void resume() {
-        takenBy = null;
-        takenAt = null;
-        version++;
+    /** What its losses have in common; nothing where it is not about losses. */
+    Shared shared() {
+        return new Shared(boardId == null ? OptionalLong.empty() : OptionalLong.of(boardId),
+                intakeSiteId == null ? OptionalLong.empty() : OptionalLong.of(intakeSiteId));
     }
 
-    void end(Instant now) {
-        endedAt = now;
-        pause();
+    Optional<Instant> joinedAt() {
+        return Optional.ofNullable(joinedAt);
+    }
+
+    Merging merging() {
+        return new Merging(merges, Optional.ofNullable(mergedAt), Optional.ofNullable(mergeAt));
+    }
+
+    void become(Merging next) {
+        merges = next.merges();
+        mergedAt = next.lastAt().orElse(null);
+        mergeAt = next.dueAt().orElse(null);
+    }
+
+    /** As the core takes it. */
+    Climb climb() {
+        Optional<Taking> taking = takenBy == null || takenAt == null ? Optional.empty()
+                : Optional.of(new Taking(takenBy, takenAt, Optional.ofNullable(promisedAt), arrived, callAgainAt == null ? takenAt : callAgainAt));
+        Optional<Asked> asked = askedPerson == null || askedUntil == null ? Optional.empty() : Optional.of(new Asked(askedPerson, askedUntil));
+        return new Climb(phase, round, told, taking, asked, Optional.ofNullable(nextAt), version);
+    }
+
+    void become(Climb next, Instant now) {
+        phase = next.phase();
+        round = next.round();
+        told = next.told();
+        nextAt = next.nextAt().orElse(null);
+        takenBy = next.taking().map(Taking::personId).orElse(null);
+        takenAt = next.taking().map(Taking::at).orElse(null);
+        promisedAt = next.taking().flatMap(Taking::promised).orElse(null);
+        arrived = next.taking().filter(Taking::hasArrived).isPresent();
+        callAgainAt = next.taking().map(Taking::callAgainAt).orElse(null);
+        askedPerson = next.asked().map(Asked::personId).orElse(null);
+        askedUntil = next.asked().map(Asked::until).orElse(null);
+        version = next.version();
+        if (phase == Phase.ENDED && endedAt == null) {
+            endedAt = now;
+        }
     }
 }

@@ -10,6 +10,7 @@ import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
+import org.lampkeeper.callout.Fact;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.supply.SensorState.Step;
 import org.lampkeeper.watch.Deadlines.Deadline;
@@ -82,6 +83,7 @@ class DeadlineHandler {
         boolean done = switch (due.kind()) {
             case LOSS_CONFIRM -> lossConfirm(due, now);
             case CALL_OUT -> callOut(due, now);
+            case MERGE -> merge(due, now);
             case HOLD_END -> holdEnd(due, now);
             case SITE_LOSS -> siteLoss(due, now);
             case WORK_BEGIN -> work(due, "suppression-began", now);
@@ -115,9 +117,15 @@ class DeadlineHandler {
     private boolean callOut(Deadline due, Instant now) {
         callOuts.find("select c.siteId from CallOut c where c.id = ?1", due.subjectId()).project(Long.class).firstResultOptional()
                 .ifPresent(sites::lock);
-        callOuts.findByIdOptional(due.subjectId())
-                .filter(callOut -> callOut.version() == due.version() && callOut.isClimbing())
-                .ifPresent(callOut -> callOutKeeper.advance(callOut, now));
+        callOuts.findByIdOptional(due.subjectId()).ifPresent(callOut -> callOutKeeper.apply(callOut, new Fact.Due(due.version()), now));
+        return true;
+    }
+
+    private boolean merge(Deadline due, Instant now) {
+        callOuts.find("select c.siteId from CallOut c where c.id = ?1", due.subjectId()).project(Long.class).firstResultOptional()
+                .ifPresent(sites::lock);
+        callOuts.findByIdOptional(due.subjectId()).filter(callOut -> callOut.merging().isDue(due.version(), now))
+                .ifPresent(callOut -> callOutKeeper.mergeDue(callOut, now));
         return true;
     }
 

@@ -4,8 +4,10 @@ package org.lampkeeper.watch;
 enum DeadlineKind {
     /** A suspected loss of a sensor's cabinet has lasted long enough. Subject: the sensor; the state itself says whether it still holds. */
     LOSS_CONFIRM,
-    /** The next person is told. Subject: the call-out. */
+    /** The next is told, who was asked has not answered, or who has it is overdue. Subject: the call-out; its phase says which. */
     CALL_OUT,
+    /** Those who were told hear of what has joined. Subject: the call-out; its version is the count of such messages. */
+    MERGE,
     /** A shelf or a suppression of an alarm ends. Subject: the alarm. */
     HOLD_END,
     /** Several sensors of a site have been quiet long enough. Subject: the site. */

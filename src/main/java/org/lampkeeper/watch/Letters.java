@@ -2,10 +2,13 @@ package org.lampkeeper.watch;
 
 import java.time.Instant;
 import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalInt;
 import java.util.OptionalLong;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -13,6 +16,8 @@ import jakarta.persistence.EntityManager;
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.callout.Climb.Upcoming;
+import org.lampkeeper.callout.Decision.TellStillYours;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.message.AlarmLetter;
 import org.lampkeeper.message.Letter;
@@ -23,6 +28,8 @@ import org.lampkeeper.message.LetterFacts.Next;
 import org.lampkeeper.message.LetterFacts.OfCabinet;
 import org.lampkeeper.message.LetterFacts.OfInstallation;
 import org.lampkeeper.message.LetterFacts.OfSite;
+import org.lampkeeper.message.LetterFacts.OnBoard;
+import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.message.NewMessage;
@@ -43,6 +50,16 @@ class Letters {
     private static final String TOLD_BY_CALL_OUT = """
             SELECT person_id, MIN(id) FROM outgoing_message
              WHERE call_out_id = :callOut AND purpose = 'ALARM' GROUP BY person_id ORDER BY MIN(id)""";
+
+    /** By outgoing_message_by_call_out. */
+    private static final String REACHED = """
+            SELECT id FROM outgoing_message WHERE call_out_id = :callOut AND purpose = 'ALARM' AND state <> 'UNDELIVERED' LIMIT 1""";
+
+    private static final String TOLD_UP_TO = "SELECT up_to_place FROM call_out_told WHERE call_out_id = :callOut AND person_id = :person";
+
+    private static final String RAISE_TOLD = "UPDATE call_out_told SET up_to_place = :place WHERE call_out_id = :callOut AND person_id = :person";
+
+    private static final String ADD_TOLD = "INSERT INTO call_out_told (call_out_id, person_id, up_to_place) VALUES (:callOut, :person, :place)";
 
     private static final String INSIDE = """
             SELECT inside_c, observed_at FROM sensor_status WHERE cabinet_id = :cabinet AND inside_c IS NOT NULL""";
@@ -73,71 +90,216 @@ class Letters {
     }
 
     /**
-     * Tells a person of the first of {@code alarms}, which speaks for the others; false where the person has no way to be told, which is
-     * written down.
+     * Who is told after somebody.
+     *
+     * @param who those behind a turn at that time; nobody for everybody of the site, and where nobody is on duty
      */
-    boolean tell(List<AlarmRecord> alarms, CallOutRecord callOut, long personId, Optional<Long> next, Instant nextAt, Instant now) {
-        AlarmRecord alarm = alarms.get(0);
-        Contact reader = people.contact(personId);
-        LetterFacts facts = facts(alarm, callOut, reader, next.map(people::contact)
-                .map(contact -> new Next(contact.name(), nextAt, contact.personId() == personId)), now);
-        return put(Purpose.ALARM, AlarmLetter.compose(facts), alarm, callOut, reader, now);
-    }
+    record Ahead(Upcoming upcoming, List<Contact> who, Instant at) {
+        Ahead {
+            who = List.copyOf(who);
+        }
 
-    /** Everybody who was told before hears that the condition is there again. */
-    void tellAgain(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
-        for (long personId : toldBy(callOut)) {
-            Contact reader = people.contact(personId);
-            put(Purpose.ALARM, AlarmLetter.compose(facts(alarm, callOut, reader, Optional.empty(), now)), alarm, callOut, reader, now);
+        private Next forReader(long personId) {
+            boolean isReader = who.stream().anyMatch(each -> each.personId() == personId);
+            return new Next(named(), at, isReader && who.size() == 1);
+        }
+
+        private String named() {
+            if (!who.isEmpty()) {
+                return who.stream().map(Contact::name).collect(Collectors.joining(" and "));
+            }
+            return upcoming instanceof Upcoming.Everybody ? "Everybody of the site" : "Whoever is on duty then";
         }
     }
 
-    /** The others who were told hear who has it. */
-    void tellTaken(AlarmRecord alarm, CallOutRecord callOut, long takenBy, Instant now) {
+    /**
+     * What is told of at this moment, gathered once for however many readers.
+     *
+     * @param alarms those that are open; the first speaks for the others
+     */
+    record Scene(List<AlarmRecord> alarms, List<CabinetSheet> ofSite, About about, Optional<Inside> inside, Optional<Advice> advice,
+            Instant now) {
+
+        private AlarmRecord leading() {
+            return alarms.get(0);
+        }
+    }
+
+    Scene scene(List<AlarmRecord> alarms, Instant now) {
+        AlarmRecord leading = alarms.get(0);
+        List<CabinetSheet> ofSite = leading.kind().scope() == Scope.INSTALLATION ? List.of() : register.sheetsOfSite(leading.siteId());
+        About about = about(leading, ofSite);
+        return new Scene(alarms, ofSite, about, inside(leading), adviceFor(leading.kind(), about, ofSite, now), now);
+    }
+
+    /** Tells a person of what is open; false where the person has no way to be told, which is written down. */
+    boolean tell(Scene scene, CallOutRecord callOut, Contact reader, Optional<Ahead> ahead) {
+        LetterFacts facts = facts(scene, OptionalInt.empty(), callOut, reader, ahead.map(it -> it.forReader(reader.personId())));
+        boolean isPut = put(Purpose.ALARM, AlarmLetter.compose(facts), scene.leading(), callOut, reader, scene.now());
+        if (isPut) {
+            hasToldOfAll(callOut, reader.personId());
+        }
+        return isPut;
+    }
+
+    /** Everybody who was told before hears that the condition is there again; who could be told. */
+    List<Long> tellAgain(Scene scene, CallOutRecord callOut) {
+        List<Long> told = new ArrayList<>();
+        for (long personId : toldBy(callOut)) {
+            if (tell(scene, callOut, people.contact(personId), Optional.empty())) {
+                told.add(personId);
+            }
+        }
+        return told;
+    }
+
+    /** Everybody who was told before hears what has joined since they were. */
+    void tellMore(Scene scene, CallOutRecord callOut, Optional<Ahead> ahead) {
+        for (long personId : toldBy(callOut)) {
+            tellMoreTo(scene, callOut, people.contact(personId), ahead);
+        }
+    }
+
+    /** The same for one; nothing where nothing has joined since they were told. */
+    void tellMoreTo(Scene scene, CallOutRecord callOut, Contact reader, Optional<Ahead> ahead) {
+        tellMore(scene, callOut, reader, Purpose.ALARM, toldUpTo(callOut, reader.personId()).orElse(0), ahead);
+    }
+
+    /** Whoever takes it takes what has joined too: where a message told them of less, they hear of the rest. A page tells of all. */
+    void tellTakerOfTheRest(Scene scene, CallOutRecord callOut, Contact taker) {
+        toldUpTo(callOut, taker.personId()).ifPresent(before -> tellMore(scene, callOut, taker, Purpose.NOTICE, before, Optional.empty()));
+        hasToldOfAll(callOut, taker.personId());
+    }
+
+    private void tellMore(Scene scene, CallOutRecord callOut, Contact reader, Purpose purpose, int before, Optional<Ahead> ahead) {
+        if (scene.alarms().stream().noneMatch(alarm -> alarm.callOutPlace() > before && isLoss(alarm))) {
+            return;
+        }
+        LetterFacts facts = facts(scene, OptionalInt.of(before), callOut, reader, ahead.map(it -> it.forReader(reader.personId())));
+        if (put(purpose, AlarmLetter.more(facts), scene.leading(), callOut, reader, scene.now())) {
+            hasToldOfAll(callOut, reader.personId());
+        }
+    }
+
+    /** The others who were told hear who has it, and when they will be there, as far as they said. */
+    void tellTaken(Scene scene, CallOutRecord callOut, long takenBy, Optional<Instant> arrival) {
         String name = people.contact(takenBy).name();
         for (long personId : toldBy(callOut)) {
             if (personId != takenBy) {
                 Contact reader = people.contact(personId);
-                put(Purpose.NOTICE, AlarmLetter.taken(facts(alarm, callOut, reader, Optional.empty(), now), name, now), alarm, callOut,
-                        reader, now);
+                put(Purpose.NOTICE, AlarmLetter.taken(facts(scene, OptionalInt.empty(), callOut, reader, Optional.empty()), name, scene.now(), arrival),
+                        scene.leading(), callOut, reader, scene.now());
             }
         }
+    }
+
+    /** Asks somebody to take it over until then; false where they have no way to be told. A notice: it is taken already, and is sent all the same. */
+    boolean ask(Scene scene, CallOutRecord callOut, long holderId, long personId, Instant until) {
+        Contact reader = people.contact(personId);
+        return put(Purpose.NOTICE, AlarmLetter.askedToTakeOver(facts(scene, OptionalInt.empty(), callOut, reader, Optional.empty()), people.contact(holderId).name(),
+                until), scene.leading(), callOut, reader, scene.now());
+    }
+
+    /** Who has it hears that the other does not take it over. */
+    void tellStillYours(Scene scene, CallOutRecord callOut, TellStillYours still) {
+        Contact reader = people.contact(still.holderId());
+        put(Purpose.NOTICE, AlarmLetter.stillYours(facts(scene, OptionalInt.empty(), callOut, reader, Optional.empty()), people.contact(still.askedId()).name(),
+                still.why()), scene.leading(), callOut, reader, scene.now());
+    }
+
+    private static boolean isLoss(AlarmRecord alarm) {
+        return alarm.kind() == AlarmKind.SUPPLY_LOST && alarm.cabinetId().isPresent();
+    }
+
+    /** Nothing for a single loss in a first letter; {@code upTo}: of how many places the reader was told before, in a letter about more. */
+    private Optional<Together> together(Scene scene, OptionalInt upTo) {
+        List<AlarmRecord> losses = scene.alarms().stream().filter(Letters::isLoss).toList();
+        if (losses.size() < 2 && upTo.isEmpty()) {
+            return Optional.empty();
+        }
+        int before = upTo.orElse(-1);
+        Map<Long, CabinetSheet> sheets = scene.ofSite().stream().collect(Collectors.toMap(CabinetSheet::cabinetId, sheet -> sheet));
+        List<CabinetSheet> back = losses.stream().filter(alarm -> !alarm.life().live() && alarm.callOutPlace() > before)
+                .map(alarm -> sheetOf(alarm, sheets)).toList();
+        List<AlarmRecord> lost = losses.stream().filter(alarm -> alarm.life().live()).toList();
+        return Optional.of(new Together(byBoard(lost, sheets), byBoard(lost.stream().filter(alarm -> alarm.callOutPlace() > before).toList(), sheets),
+                back.stream().map(CabinetSheet::code).toList()));
+    }
+
+    private static CabinetSheet sheetOf(AlarmRecord alarm, Map<Long, CabinetSheet> sheets) {
+        CabinetSheet sheet = sheets.get(alarm.cabinetId().orElseThrow());
+        if (sheet == null) {
+            throw new IllegalStateException("alarm " + alarm.id() + ": its cabinet is not in use at its site");
+        }
+        return sheet;
+    }
+
+    private static List<OnBoard> byBoard(List<AlarmRecord> alarms, Map<Long, CabinetSheet> sheets) {
+        Map<Long, Long> all = sheets.values().stream().collect(Collectors.groupingBy(sheet -> sheet.board().id(), Collectors.counting()));
+        Map<Long, List<CabinetSheet>> some = alarms.stream().map(alarm -> sheetOf(alarm, sheets))
+                .collect(Collectors.groupingBy(sheet -> sheet.board().id(), LinkedHashMap::new, Collectors.toList()));
+        return some.values().stream().map(onBoard -> new OnBoard(onBoard.get(0).board().name()
+                + (onBoard.get(0).isFedFromAnotherSite() ? " of " + onBoard.get(0).board().siteName() : ""),
+                onBoard.stream().map(CabinetSheet::code).toList(), all.get(onBoard.get(0).board().id()).intValue())).toList();
+    }
+
+    /** Of how many places of a call-out this person has been told; none for one who was not. */
+    private OptionalInt toldUpTo(CallOutRecord callOut, long personId) {
+        List<?> rows = entities.createNativeQuery(TOLD_UP_TO).setParameter("callOut", callOut.id()).setParameter("person", personId).getResultList();
+        return rows.isEmpty() ? OptionalInt.empty() : OptionalInt.of((int) Rows.number(rows.get(0)));
+    }
+
+    private void hasToldOfAll(CallOutRecord callOut, long personId) {
+        for (String sql : List.of(RAISE_TOLD, ADD_TOLD)) {
+            int changed = entities.createNativeQuery(sql).setParameter("callOut", callOut.id()).setParameter("person", personId)
+                    .setParameter("place", callOut.joined()).executeUpdate();
+            if (changed > 0) {
+                return;
+            }
+        }
+    }
+
+    /** Whether a message about this call-out is under way to anybody or has been handed over. */
+    boolean hasReachedAnybody(CallOutRecord callOut) {
+        return !entities.createNativeQuery(REACHED).setParameter("callOut", callOut.id()).getResultList().isEmpty();
     }
 
     /** Everybody who was told hears that the condition is gone. */
     void tellReturned(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
         Optional<String> takenBy = callOut.takenBy().isPresent() ? people.find(callOut.takenBy().getAsLong()).map(Contact::name)
                 : Optional.empty();
+        Scene scene = scene(List.of(alarm), now);
         for (long personId : toldBy(callOut)) {
             Contact reader = people.contact(personId);
-            put(Purpose.NOTICE, AlarmLetter.returned(facts(alarm, callOut, reader, Optional.empty(), now),
-                    alarm.returnedAt().orElse(now), takenBy), alarm, callOut, reader, now);
+            put(Purpose.NOTICE, AlarmLetter.returned(facts(scene, OptionalInt.empty(), callOut, reader, Optional.empty()), alarm.returnedAt().orElse(now), takenBy,
+                    callOut.joined()), alarm, callOut, reader, now);
         }
     }
 
     /** Everybody who was told hears that nothing will say any more whether the condition is there. */
     void tellSensorRetired(AlarmRecord alarm, CallOutRecord callOut, By by) {
         Optional<String> who = by.personId().isPresent() ? people.find(by.personId().getAsLong()).map(Contact::name) : Optional.empty();
+        Scene scene = scene(List.of(alarm), by.at());
         for (long personId : toldBy(callOut)) {
             Contact reader = people.contact(personId);
-            put(Purpose.NOTICE, AlarmLetter.sensorRetired(facts(alarm, callOut, reader, Optional.empty(), by.at()), who), alarm, callOut,
+            put(Purpose.NOTICE, AlarmLetter.sensorRetired(facts(scene, OptionalInt.empty(), callOut, reader, Optional.empty()), who), alarm, callOut,
                     reader, by.at());
         }
     }
 
     private boolean put(Purpose purpose, Letter letter, AlarmRecord alarm, CallOutRecord callOut, Contact reader, Instant now) {
-        if (reader.mail().isEmpty()) {
+        boolean isTold = outbox.tell(new NewMessage(purpose, OptionalLong.of(callOut.id()), OptionalLong.of(alarm.id()), reader.personId(), "",
+                letter.subject(), letter.body(), letter.brief(), now));
+        if (!isTold) {
             journal.append(AlarmKeeper.entry(alarm, "person-not-reachable", now).with("person", reader.reference())
-                    .with("reason", "no mail address"));
-            return false;
+                    .with("reason", "no channel"));
         }
-        outbox.put(new NewMessage(purpose, OptionalLong.of(callOut.id()), OptionalLong.of(alarm.id()), reader.personId(),
-                reader.mail().get(), letter.subject(), letter.body(), now));
-        return true;
+        return isTold;
     }
 
-    private LetterFacts facts(AlarmRecord alarm, CallOutRecord callOut, Contact reader, Optional<Next> next, Instant now) {
-        String token = tokens.issue(alarm.id(), reader.personId(), now.plus(config.linkLife()));
+    private LetterFacts facts(Scene scene, OptionalInt before, CallOutRecord callOut, Contact reader, Optional<Next> next) {
+        AlarmRecord alarm = scene.leading();
+        String token = tokens.issue(alarm.id(), reader.personId(), scene.now().plus(config.linkLife()));
         List<String> others = new ArrayList<>();
         List<Long> told = toldBy(callOut);
         Map<Long, Contact> names = people.find(told);
@@ -146,10 +308,8 @@ class Letters {
                 others.add(names.get(personId).name());
             }
         }
-        List<CabinetSheet> ofSite = alarm.kind().scope() == Scope.INSTALLATION ? List.of() : register.sheetsOfSite(alarm.siteId());
-        About about = about(alarm, ofSite);
-        return new LetterFacts(alarm.kind(), about, alarm.since(), now, inside(alarm), adviceFor(alarm.kind(), about, ofSite, now), others,
-                next, linkTo(token), journal.head());
+        return new LetterFacts(alarm.kind(), scene.about(), alarm.since(), scene.now(), scene.inside(), scene.advice(), others, next,
+                linkTo(token), journal.head(), together(scene, before));
     }
 
     /** The base may have a path of its own, where a proxy serves several things under one name. */

@@ -1,5 +1,7 @@
 package org.lampkeeper.watch;
 
+import java.util.OptionalLong;
+
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
 
@@ -19,7 +21,6 @@ class UnreachablePeople {
         this.sites = sites;
     }
 
-    /** Only in the first round: when nobody at all can be reached, hurrying would spin. */
     void undelivered(@Observes MessageUndelivered event) {
         if (event.callOutId().isEmpty()) {
             return;
@@ -27,6 +28,6 @@ class UnreachablePeople {
         long callOutId = event.callOutId().getAsLong();
         book.find("select c.siteId from CallOut c where c.id = ?1", callOutId).project(Long.class).firstResultOptional()
                 .ifPresent(sites::lock);
-        book.findByIdOptional(callOutId).ifPresent(callOut -> callOuts.hurry(callOut, true, event.at()));
+        book.findByIdOptional(callOutId).ifPresent(callOut -> callOuts.notReached(callOut, OptionalLong.of(event.personId()), event.at()));
     }
 }

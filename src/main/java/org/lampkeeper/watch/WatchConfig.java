@@ -78,6 +78,24 @@ public interface WatchConfig {
     @DurationMin(minutes = 1)
     Duration longestHold();
 
+    /** Cabinets of one site that are lost within this time of the one before are told of together. */
+    @WithDefault("2m")
+    @DurationMin(seconds = 0)
+    @DurationMax(hours = 1)
+    Duration togetherWithin();
+
+    /** Who takes an alarm has this long to get it back to normal; then everybody is called again. */
+    @WithDefault("4h")
+    @DurationMin(minutes = 1)
+    @DurationMax(days = 7)
+    Duration callAgainAfter();
+
+    /** How long a person to whom an alarm is handed on has to take it; meanwhile, and after it, it is with the one who handed it on. */
+    @WithDefault("15m")
+    @DurationMin(seconds = 10)
+    @DurationMax(days = 1)
+    Duration handOnWithin();
+
     /** How many deadlines an instance handles side by side; each takes a connection to the database. */
     @WithDefault("4")
     @Min(1)

@@ -6,7 +6,9 @@ import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 
+import jakarta.ws.rs.BadRequestException;
 import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.POST;
@@ -17,12 +19,14 @@ import jakarta.ws.rs.core.MultivaluedMap;
 import jakarta.ws.rs.core.Response;
 
 import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.RestQuery;
 
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.watch.AlarmDesk;
+import org.lampkeeper.watch.AttendanceDesk;
 import org.lampkeeper.watch.WatchConfig;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
 import org.lampkeeper.web.SupplyView.Link;
@@ -33,15 +37,17 @@ import org.lampkeeper.web.SupplyView.Link;
 class AlarmActionsResource {
 
     private final AlarmDesk desk;
+    private final AttendanceDesk attendance;
     private final AlarmReading alarms;
     private final FormPage pages;
     private final CurrentCaller current;
     private final WatchConfig watch;
     private final Clock clock;
 
-    AlarmActionsResource(AlarmDesk desk, AlarmReading alarms, FormPage pages, CurrentCaller current, WatchConfig watch,
+    AlarmActionsResource(AlarmDesk desk, AttendanceDesk attendance, AlarmReading alarms, FormPage pages, CurrentCaller current, WatchConfig watch,
             Clock clock) {
         this.desk = desk;
+        this.attendance = attendance;
         this.alarms = alarms;
         this.pages = pages;
         this.current = current;
@@ -52,8 +58,11 @@ class AlarmActionsResource {
     @POST
     @Path("{alarm:\\d{1,18}}/take")
     @Needs(Right.TAKE)
-    public Response take(@RestPath long alarm) {
-        if (desk.take(alarm, current.get().personId()) instanceof AlarmDesk.TakeResult.NotFound) {
+    public Response take(@RestPath long alarm, @RestQuery @DefaultValue("") String minutes) {
+        if (!Arrivals.areSent(minutes)) {
+            throw new BadRequestException();
+        }
+        if (desk.take(alarm, current.get().personId(), Arrivals.at(minutes, clock.instant())) instanceof AlarmDesk.TakeResult.NotFound) {
             throw new NotFoundException();
         }
         return FormPage.done("/alarms/" + alarm + "?said=take");
@@ -68,6 +77,33 @@ class AlarmActionsResource {
             throw new NotFoundException();
         }
         return FormPage.done("/alarms/" + alarm + (result instanceof AlarmDesk.PassResult.PassedOn ? "?said=cannot" : ""));
+    }
+
+    @POST
+    @Path("{alarm:\\d{1,18}}/hand-on")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    @Needs(Right.TAKE)
+    public Response handOn(@RestPath long alarm, MultivaluedMap<String, String> sent) {
+        String to = Form.firstOf(sent).getOrDefault("person", "");
+        AlarmDesk.HandResult result = to.matches("\\d{1,18}") ? desk.handOn(alarm, current.get().personId(), Long.parseLong(to))
+                : new AlarmDesk.HandResult.Refused("Choose to whom.");
+        if (result instanceof AlarmDesk.HandResult.NotFound) {
+            throw new NotFoundException();
+        }
+        return result instanceof AlarmDesk.HandResult.Refused refused
+                ? Problems.page(409, "It was not handed on.", refused.why() + " It is as it was before.", clock)
+                : FormPage.done("/alarms/" + alarm + "?said=asked");
+    }
+
+    /** To the record of what was done, whose first answer this is. */
+    @POST
+    @Path("{alarm:\\d{1,18}}/there")
+    @Needs(Right.TAKE)
+    public Response there(@RestPath long alarm) {
+        if (attendance.arrive(alarm, current.get().personId()) instanceof AttendanceDesk.SaveResult.NotFound) {
+            throw new NotFoundException();
+        }
+        return FormPage.done("/alarms/" + alarm + "/attendance");
     }
 
     @GET

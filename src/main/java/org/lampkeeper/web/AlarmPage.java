@@ -24,19 +24,23 @@ import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Attendance.Remark;
 import org.lampkeeper.alarm.Attendance.Setting;
 import org.lampkeeper.alarm.DeviceMark;
+import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.alarm.Surroundings;
 import org.lampkeeper.alarm.WhereToLook;
-import org.lampkeeper.callout.CallOuts;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.watch.AttendanceDesk;
 import org.lampkeeper.watch.AttendanceEntry;
+import org.lampkeeper.watch.SitePeople;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
+import org.lampkeeper.web.AlarmReading.Asked;
 import org.lampkeeper.web.AlarmReading.DoneRow;
+import org.lampkeeper.web.AlarmReading.Standing;
 import org.lampkeeper.web.AlarmReading.ToldRow;
+import org.lampkeeper.web.AlarmView.Arrival;
 import org.lampkeeper.web.AlarmView.LookFirst;
 import org.lampkeeper.web.AlarmView.Phone;
 import org.lampkeeper.web.AlarmView.Relay;
@@ -48,22 +52,32 @@ import org.lampkeeper.web.SupplyReading.SensorRow;
 @ApplicationScoped
 class AlarmPage {
 
+    // Ours: more than these nobody reads on a phone; whoever takes one takes them all.
+    private static final int TOGETHER_ON_A_PAGE = 20;
+
+    // Ours: what somebody woken at night can say without thinking, each a button of its own.
+    private static final List<Integer> ARRIVALS = List.of(10, 20, 30, 45, 60, 90);
+
     private final AlarmReading alarms;
     private final SupplyReading supply;
     private final Register register;
     private final CallOutLists lists;
+    private final SitePeople sitePeople;
+    private final TurnWords turns;
     private final WebConfig config;
     private final ObjectMapper json;
     private final CurrentCaller current;
     private final AttendanceDesk attendance;
     private final Clock clock;
 
-    AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, WebConfig config, ObjectMapper json,
-            CurrentCaller current, AttendanceDesk attendance, Clock clock) {
+    AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, SitePeople sitePeople, TurnWords turns, WebConfig config,
+            ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, Clock clock) {
         this.alarms = alarms;
         this.supply = supply;
         this.register = register;
         this.lists = lists;
+        this.sitePeople = sitePeople;
+        this.turns = turns;
         this.config = config;
         this.json = json;
         this.current = current;
@@ -112,16 +126,48 @@ class AlarmPage {
 
         boolean needsATaker = alarm.isOpen() && alarm.hasIt().isEmpty() && !alarm.state().isHold();
         boolean isMine = alarm.hasIt().filter(taker -> taker.personId() == hand.personId()).isPresent();
+        boolean isAsked = alarm.isOpen() && asked(alarm).filter(asked -> asked.personId() == hand.personId()).isPresent();
+        boolean mayTake = hand.mayTake() && (needsATaker || isAsked);
+        boolean mayPass = hand.mayTake() && ((needsATaker && alarm.nextAt().isPresent()) || isAsked || (isMine && isTaken(alarm)));
         boolean mayShelve = hand.mayHoldBack() && alarm.isOpen() && !alarm.state().isHold();
         return new AlarmView(frame, look(alarm), spoken(alarm), headline, what(alarm, sheet), standing(alarm, isMine, now),
                 isMine ? Optional.empty() : alarm.hasIt().flatMap(taker -> taker.phone().map(number -> Phone.of(taker.name(), number))),
-                thanks(hand, alarm, isMine), hand.mayTake() && needsATaker ? hand.base() + "/take" : "",
-                hand.mayTake() && needsATaker && alarm.nextAt().isPresent() ? hand.base() + "/cannot" : "",
+                thanks(hand, alarm, isMine), mayTake ? hand.base() + "/take" : "", mayPass ? hand.base() + "/cannot" : "",
+                mayTake || (hand.mayTake() && isMine && isTaken(alarm) && !hasArrived(alarm)) ? arrivals(hand, alarm, now) : List.of(),
+                hand.mayTake() && isMine && isTaken(alarm) ? Optional.of(mine(hand, alarm, now)) : Optional.empty(),
                 needsATaker && !hand.mayTake() ? "You may look, but taking an alarm needs another role." : "",
                 mayShelve ? "/alarms/" + alarm.id() + "/shelve" : "", attendance(alarm, now), warm(line, picture),
-                alarms.together(alarm).stream().map(other -> together(other, hand.isLink(), now)).toList(),
-                line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
+                alarms.together(alarm, TOGETHER_ON_A_PAGE).stream().map(other -> together(other, hand.isLink(), now)).toList(),
+                moreTogether(alarm), line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
                 SupplyPage.zoneName(alarm.zone()));
+    }
+
+    private static Optional<Asked> asked(AlarmRow alarm) {
+        return alarm.callOut().flatMap(Standing::asked);
+    }
+
+    private static boolean isTaken(AlarmRow alarm) {
+        return alarm.isOpen() && alarm.callOut().filter(it -> it.phase().isTaken()).isPresent();
+    }
+
+    private static boolean hasArrived(AlarmRow alarm) {
+        return alarm.callOut().filter(Standing::hasArrived).isPresent();
+    }
+
+    private static List<Arrival> arrivals(Hand hand, AlarmRow alarm, Instant now) {
+        if (alarm.kind().scope() == Scope.INSTALLATION) {
+            return List.of();
+        }
+        return ARRIVALS.stream().map(minutes -> new Arrival(hand.base() + "/take?minutes=" + minutes, "in " + Sentences.ago(Duration.ofMinutes(minutes)),
+                clock(now.plus(Duration.ofMinutes(minutes)), alarm, now))).toList();
+    }
+
+    private AlarmView.Mine mine(Hand hand, AlarmRow alarm, Instant now) {
+        boolean isSomewhere = alarm.kind().scope() != Scope.INSTALLATION;
+        List<AlarmView.Other> others = sitePeople.everybody(alarm.siteId(), now).stream()
+                .filter(person -> person.personId() != hand.personId() && person.mail().isPresent())
+                .map(person -> new AlarmView.Other(person.personId(), person.name())).toList();
+        return new AlarmView.Mine(isSomewhere && !hasArrived(alarm) ? hand.base() + "/there" : "", hand.base() + "/hand-on", others);
     }
 
     private Optional<AlarmView.Attended> attendance(AlarmRow alarm, Instant now) {
@@ -175,27 +221,48 @@ class AlarmPage {
             return ("It is over since " + alarm.closedAt().map(at -> clock(at, alarm, now)).orElseThrow() + ". " + who).strip();
         }
         if (!who.isEmpty()) {
-            return who + (isMine ? " Nobody else is told." : " Two heads are fine: call each other.");
+            return who + promise(alarm, isMine, now) + handedOn(alarm, isMine, now) + (isMine ? again(alarm, now) : " Two heads are fine: call each other.");
         }
         if (alarm.state().isHold()) {
             return "It is held back on purpose" + alarm.heldUntil().map(at -> " until " + clock(at, alarm, now)).orElse("")
                     + "; nobody is told meanwhile.";
         }
-        String next = alarm.nextAt().map(at -> next(alarm) + " is told at " + clock(at, alarm, now) + ".").orElse("");
+        String next = alarm.nextAt().map(at -> next(alarm, at) + " is told at " + clock(at, alarm, now) + ".").orElse("");
         if (!alarm.live()) {
             return "Nobody had taken it. It stays open until somebody has seen it.";
         }
         return next.isEmpty() ? "Nobody has taken this yet." : "Nobody has taken this yet; " + next;
     }
 
-    private String next(AlarmRow alarm) {
-        return CallOuts.upcoming(lists.ofSite(alarm.siteId()), alarm.told()).flatMap(alarms::person).orElse("whoever is on the list then");
+    private static String promise(AlarmRow alarm, boolean isMine, Instant now) {
+        if (hasArrived(alarm)) {
+            return " Somebody is there.";
+        }
+        return alarm.callOut().flatMap(Standing::promised).map(at -> (isMine ? " You are there at " : " There at ") + clock(at, alarm, now) + ".").orElse("");
+    }
+
+    private static String handedOn(AlarmRow alarm, boolean isMine, Instant now) {
+        return asked(alarm).map(asked -> " " + asked.name() + " is asked to take it over until " + clock(asked.until(), alarm, now) + "; it is "
+                + (isMine ? "yours" : "theirs") + " until then.").orElse("");
+    }
+
+    /** What happens to who has it if it does not come back to normal. */
+    private static String again(AlarmRow alarm, Instant now) {
+        Optional<Instant> at = alarm.callOut().filter(it -> it.phase().isTaken() && it.asked().isEmpty()).flatMap(Standing::nextAt);
+        return " Nobody else is told" + at.map(it -> ", unless " + (alarm.callOut().flatMap(Standing::promised).filter(it::equals).isPresent()
+                ? "you are not there by then" : "it is not back to normal at " + clock(it, alarm, now))).orElse("") + ".";
+    }
+
+    private String next(AlarmRow alarm, Instant at) {
+        return turns.next(alarm.callOut().flatMap(it -> it.upcoming(lists.ofSite(alarm.siteId()))), alarm.siteId(), at);
     }
 
     private static String thanks(Hand hand, AlarmRow alarm, boolean isMine) {
         return switch (hand.said()) {
             case "take" -> isMine ? "Recorded: you take this. The others are told that you have it." : "";
             case "cannot" -> alarm.hasIt().isPresent() ? "" : "Recorded: you cannot come. The next one has been told.";
+            case "there" -> hasArrived(alarm) ? "Recorded: you are there." : "";
+            case "asked" -> asked(alarm).map(asked -> "Recorded: " + asked.name() + " is asked to take it over. Until they do, it is yours.").orElse("");
             case "shelved" -> alarm.state().isHold() ? "Recorded: it is held back, and ends by itself." : "";
             case "attended" -> alarm.attendedAt().isPresent() ? "Recorded: everything is said." : "Recorded. Something is still to be said.";
             default -> "";
@@ -213,6 +280,11 @@ class AlarmPage {
         return sensor.get().inside().isPresent()
                 ? "Inside " + SupplyPage.temperature(sensor.get().inside()) + outside + ", heard " + age + " ago."
                 : "No temperature was heard, so nobody knows how long it stays warm.";
+    }
+
+    private String moreTogether(AlarmRow alarm) {
+        long more = alarms.countTogether(alarm) - TOGETHER_ON_A_PAGE;
+        return more <= 0 ? "" : more == 1 ? "and one more, which the message names" : "and " + more + " more, which the message names";
     }
 
     private static Together together(AlarmRow other, boolean isLinkPage, Instant now) {
@@ -244,19 +316,24 @@ class AlarmPage {
     private List<Relay> relay(AlarmRow alarm, Instant now) {
         List<Relay> steps = new ArrayList<>();
         Duration confirmed = Duration.between(alarm.since(), alarm.raisedAt());
-        steps.add(new Relay(moment(alarm.raisedAt(), alarm, now), raised(alarm, confirmed), "plain", false));
+        steps.add(new Relay(moment(alarm.raisedAt(), alarm, now), raised(alarm, confirmed), "plain", false, false));
         for (ToldRow told : alarms.told(alarm)) {
             steps.add(new Relay(moment(told.at(), alarm, now), told.person() + ", " + MessageWords.channel(told.fate())
                     + (told.isAlarm() ? "" : " for information") + ": " + MessageWords.of(told.fate(), alarm.zone(), now),
-                    MessageWords.look(told.fate()), false));
+                    MessageWords.look(told.fate()), true, false));
         }
         for (DoneRow done : alarms.done(alarm)) {
-            steps.add(new Relay(moment(done.at(), alarm, now), words(done), "plain", false));
+            steps.add(new Relay(moment(done.at(), alarm, now), words(done, alarm, now), "plain", false, false));
         }
         // Stable: what happened at the same second stays in the order in which it was added.
         steps.sort(Comparator.comparing(step -> Instant.parse(step.at().iso())));
         if (alarm.isOpen() && alarm.hasIt().isEmpty()) {
-            alarm.nextAt().ifPresent(at -> steps.add(new Relay(moment(at, alarm, now), next(alarm) + ", unless somebody takes it", "plain", true)));
+            alarm.nextAt().ifPresent(at -> steps.add(new Relay(moment(at, alarm, now), next(alarm, at) + ", unless somebody takes it", "plain", true, true)));
+        }
+        if (isTaken(alarm)) {
+            alarm.callOut().filter(it -> it.asked().isEmpty()).flatMap(Standing::nextAt).ifPresent(at -> steps.add(new Relay(moment(at, alarm, now),
+                    alarm.callOut().flatMap(Standing::promised).filter(at::equals).isPresent() ? "all are called again, unless somebody is there"
+                            : "all are called again, unless it is back to normal", "plain", true, true)));
         }
         return List.copyOf(steps);
     }
@@ -271,12 +348,29 @@ class AlarmPage {
         };
     }
 
-    private String words(DoneRow done) {
+    private String words(DoneRow done, AlarmRow alarm, Instant now) {
         Optional<String> person = text(done, "person").flatMap(alarms::nameBehind);
         String who = person.orElse("somebody");
         return switch (done.kind()) {
             case "person-cannot-come" -> who + " cannot come; the next one is told now";
-            case "nobody-to-tell" -> "the call-out list is empty: nobody could be told";
+            case "nobody-to-tell" -> "there is nobody who could be told";
+            case "nobody-on-duty" -> "nobody is on duty as " + text(done, "duty").map(it -> it.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("asked for")
+                    + "; the next is told now";
+            case "last-resort-told" -> "everybody of the site is told now";
+            case "alarm-called-again" -> switch (text(done, "why").orElse("")) {
+                case "GIVEN_BACK" -> who + " cannot do it after all";
+                case "NOT_ARRIVED" -> who + " has not arrived in time: called again";
+                case "COLD" -> "the content may be too cold now: called again";
+                default -> "not back to normal in time: called again";
+            };
+            case "alarm-handed-on" -> who + " asks " + text(done, "to").flatMap(alarms::nameBehind).orElse("somebody") + " to take it over";
+            case "alarm-taken-over" -> who + " takes it over";
+            case "alarm-not-taken-over" -> who + switch (text(done, "why").orElse("")) {
+                case "DECLINED" -> " cannot take it over";
+                case "NOT_REACHED" -> " could not be told";
+                default -> " has not answered";
+            };
+            case "arrival-promised" -> who + " is going to be there at " + text(done, "at").map(at -> clock(Instant.parse(at), alarm, now)).orElse("a time not known");
             case "alarm-raised-again" -> "the condition is there again";
             case "alarm-returned" -> "the condition is over";
             case "alarm-acknowledged" -> who + " takes it";
@@ -285,7 +379,7 @@ class AlarmPage {
             case "alarm-hold-ended" -> "no longer held back";
             case "alarm-ended-with-sensor" -> "its sensor was retired" + person.map(name -> " by " + name).orElse("")
                     + "; nothing tells any more whether the supply is there";
-            case "alarm-joined-call-out" -> "joined the call-out of the whole site";
+            case "alarm-joined-call-out" -> "told of together with what was lost before";
             case "attendance-written" -> who + " began to say what was done";
             case "attendance-completed" -> who + " said what was done";
             case "attendance-corrected" -> who + " changed what was said to be done";

@@ -10,15 +10,18 @@ import java.util.Optional;
  * @param standing  who has it, who is told next and when
  * @param thanks    what the reader's own press has just done; empty when they pressed nothing
  * @param take      where "I take this" posts to; empty where there is nothing to take or no link was used
- * @param cannot    where "I can't" posts to; likewise
+ * @param cannot    where "I can't" posts to; likewise, and for who has it and cannot after all
+ * @param arrivals  the same as {@code take}, each with the time at which the reader will be there
+ * @param mine      what whoever has it may do besides; empty for everybody else
  * @param why       why there are no buttons, where that has to be said
  * @param shelve    the page that holds it back; empty for who may not, and where there is nothing to hold
  * @param attended  what has been said of what was done; empty while nobody is asked yet
  * @param warm      what is known of the temperature
+ * @param moreTogether how many more were told of together than are shown; empty for none
  * @param lookFirst the advice; empty for an alarm that is not about a cabinet's supply
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
-        String take, String cannot, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, Optional<LookFirst> lookFirst, List<Relay> relay,
+        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, String moreTogether, Optional<LookFirst> lookFirst, List<Relay> relay,
         String zone, String zoneName) {
 
     /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */
@@ -32,6 +35,21 @@ record AlarmView(Frame frame, String look, String spoken, String headline, Strin
     record Attended(String state, String look, String href, String button, List<AttendanceWords.Line> lines) {
     }
 
+    /** {@code words}: "in 20 min"; {@code clock}: what the clock says there then. */
+    record Arrival(String href, String words, String clock) {
+    }
+
+    /**
+     * @param there  where "I am there" posts to; empty once an arrival is recorded, and where there is no place to go to
+     * @param handOn where "hand on to" posts to
+     * @param others to whom
+     */
+    record Mine(String there, String handOn, List<Other> others) {
+    }
+
+    record Other(long personId, String name) {
+    }
+
     record Together(String headline, String href) {
     }
 
@@ -41,7 +59,7 @@ record AlarmView(Frame frame, String look, String spoken, String headline, Strin
             String cabinet, String content) {
     }
 
-    /** One step of the relay; {@code isAhead}: it has not happened yet. */
-    record Relay(Moment at, String text, String look, boolean isAhead) {
+    /** One step of the relay; {@code isTold}: somebody was told; {@code isAhead}: it has not happened yet. */
+    record Relay(Moment at, String text, String look, boolean isTold, boolean isAhead) {
     }
 }

@@ -25,6 +25,7 @@ import org.lampkeeper.register.ContentSheet;
 import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.NotRegistered;
+import org.lampkeeper.register.OutOfUseSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
 import org.lampkeeper.web.SupplyView.Link;
@@ -112,7 +113,7 @@ class CabinetFormResource {
     @Path("{cabinet:\\d{1,18}}/out-of-use")
     public Response askWhetherItIsGone(@RestPath long cabinet) {
         CabinetSheet sheet = plant.cabinet(cabinet);
-        return FormPage.show(outOfUse(sheet, Form.showing(Map.of(), sheet.version())));
+        return FormPage.show(outOfUse(sheet, reason(Form.showing(Map.of(), sheet.version()))));
     }
 
     @POST
@@ -120,16 +121,57 @@ class CabinetFormResource {
     @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
     public Response takeOutOfUse(@RestPath long cabinet, MultivaluedMap<String, String> sent) {
         CabinetSheet sheet = plant.cabinet(cabinet);
-        Form form = Form.typed(sent);
+        Form form = reason(Form.typed(sent));
         try {
-            registration.takeOutOfUse(cabinet, form.version(), plant.by());
-            return FormPage.done("/sites/" + sheet.site().id());
+            registration.takeOutOfUse(cabinet, form.version(), form.text("reason"), plant.by());
+            return FormPage.done("/cabinets/" + cabinet);
         } catch (NotRegistered refused) {
             return FormPage.refused(outOfUse(sheet, form.problems(refused.problems())));
         } catch (ChangedMeanwhile changed) {
             pages.changedMeanwhile(form, changed, Map.of(), sheet.site().zone());
             return FormPage.refused(outOfUse(plant.cabinet(cabinet), form));
         }
+    }
+
+    /** Its old way may feed another by now, so what feeds it is entered anew. */
+    @GET
+    @Path("{cabinet:\\d{1,18}}/back-in-use")
+    public Response askWhatFeedsItAgain(@RestPath long cabinet) {
+        OutOfUseSheet sheet = outOfUse(cabinet);
+        return FormPage.show(backInUse(sheet, againFields(Form.showing(Map.of(), sheet.version()), sheet)));
+    }
+
+    @POST
+    @Path("{cabinet:\\d{1,18}}/back-in-use")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    public Response bringBack(@RestPath long cabinet, MultivaluedMap<String, String> sent) {
+        OutOfUseSheet sheet = outOfUse(cabinet);
+        Form form = againFields(Form.typed(sent), sheet);
+        NewCircuit entered = CircuitFields.read(form, "");
+        form.problems(entered.problems());
+        // Nothing watches it yet: that is the next thing to do.
+        return pages.save(form, () -> registration.bringBackIntoUse(cabinet, form.version(), entered, plant.by()), "/cabinets/" + cabinet
+                + "/sensor", Map::of, sheet.site().zone(), () -> backInUse(sheet, form));
+    }
+
+    private OutOfUseSheet outOfUse(long cabinet) {
+        return register.outOfUse(cabinet).orElseThrow(NotFoundException::new);
+    }
+
+    private Form againFields(Form form, OutOfUseSheet sheet) {
+        return CircuitFields.add(form, "", plant.boards(sheet.site().id()), sheet.site().id());
+    }
+
+    private FormView backInUse(OutOfUseSheet sheet, Form form) {
+        String headline = "What feeds " + sheet.name() + ", now that it is used again?";
+        return new FormView(pages.frame(headline, "supply"), headline, "It keeps its code " + sheet.code()
+                + ", its name and its history. A sensor is registered for it next; until then nothing watches it.", CircuitFields.CAUTIONS,
+                form, "/cabinets/" + sheet.cabinetId() + "/back-in-use", "Bring it back into use",
+                new Link("Leave it out of use", "/cabinets/" + sheet.cabinetId()), List.of());
+    }
+
+    private static Form reason(Form form) {
+        return form.add(Input.text("reason", "Why it is taken out of use").hint("For whoever looks for it later: the quay is being rebuilt."));
     }
 
     static Form fields(Form form) {
@@ -167,7 +209,7 @@ class CabinetFormResource {
     }
 
     private FormView outOfUse(CabinetSheet sheet, Form form) {
-        return view(sheet, "Is " + sheet.name() + " taken out of use for good?",
+        return view(sheet, "Is " + sheet.name() + " taken out of use?",
                 "Its sensor is retired, its open alarms end, and way " + sheet.circuit().way() + " of " + sheet.board().name()
                         + " becomes free. Nothing watches it from then on. Its history stays, and no other cabinet gets the code " + sheet.code()
                         + ". To put it aside for a time only, announce work instead.",

@@ -27,8 +27,12 @@ import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.ContentSheet;
+import org.lampkeeper.register.OutOfUseSheet;
+import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
+import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.web.AlarmView.Phone;
@@ -55,16 +59,18 @@ class CabinetResource {
     private final JournalReading entries;
     private final SupplyReading supply;
     private final Register register;
+    private final People people;
     private final WebConfig config;
     private final CurrentCaller current;
     private final Clock clock;
 
-    CabinetResource(CabinetReading reading, JournalReading entries, SupplyReading supply, Register register, WebConfig config,
-            CurrentCaller current, Clock clock) {
+    CabinetResource(CabinetReading reading, JournalReading entries, SupplyReading supply, Register register, People people,
+            WebConfig config, CurrentCaller current, Clock clock) {
         this.reading = reading;
         this.entries = entries;
         this.supply = supply;
         this.register = register;
+        this.people = people;
         this.config = config;
         this.current = current;
         this.clock = clock;
@@ -73,15 +79,48 @@ class CabinetResource {
     @CheckedTemplate
     static class Templates {
         static native TemplateInstance cabinet(CabinetView view);
+
+        static native TemplateInstance outOfUse(OutOfUseView view);
+    }
+
+    /** {@code because}: why, as it was typed; empty where nobody was asked. */
+    record OutOfUseView(Frame frame, String headline, String because, List<CabinetView.Fact> facts, List<CabinetView.Edit> edits) {
     }
 
     @GET
     @Path("{cabinet:\\d{1,18}}")
     public TemplateInstance page(@RestPath long cabinet) {
         Instant now = clock.instant();
+        Optional<OutOfUseSheet> outOfUse = register.outOfUse(cabinet);
+        if (outOfUse.isPresent()) {
+            return Templates.outOfUse(outOfUse(outOfUse.get(), now));
+        }
         Picture picture = new Picture(supply.everything(), config.listeningWithin(), now);
         Line line = picture.line(cabinet).orElseThrow(NotFoundException::new);
         return Templates.cabinet(compose(picture, line, register.findSheet(cabinet), now));
+    }
+
+    private OutOfUseView outOfUse(OutOfUseSheet sheet, Instant now) {
+        SiteSheet site = sheet.site();
+        String here = "/cabinets/" + sheet.cabinetId();
+        String headline = sheet.name() + " is out of use since " + Sentences.clock(sheet.since(), site.zone(), now) + ".";
+        List<CabinetView.Fact> facts = new ArrayList<>(List.of(new CabinetView.Fact("Site", site.name()),
+                new CabinetView.Fact("Code on its label", sheet.code()), new CabinetView.Fact("Place", sheet.place()),
+                new CabinetView.Fact("It held", sheet.content())));
+        if (sheet.by().isPresent()) {
+            facts.add(new CabinetView.Fact("Taken out of use by", people.find(sheet.by().getAsLong()).map(Contact::name)
+                    .orElse("somebody who has been erased")));
+        }
+        Reach reach = current.get().reach();
+        List<CabinetView.Edit> edits = new ArrayList<>();
+        if (reach.may(Right.EDIT_PLANT, site.id())) {
+            edits.add(new CabinetView.Edit("Bring it back into use", here + "/back-in-use"));
+        }
+        if (reach.may(Right.READ_JOURNAL, site.id())) {
+            edits.add(new CabinetView.Edit("Its journal", "/journal?cabinet=" + sheet.cabinetId()));
+        }
+        edits.add(new CabinetView.Edit("Its site", "/sites/" + site.id()));
+        return new OutOfUseView(SupplyPage.frame(sheet.name(), "supply", supply.outline(), now), headline, sheet.because(), facts, edits);
     }
 
     private CabinetView compose(Picture picture, Line line, Optional<CabinetSheet> sheet, Instant now) {

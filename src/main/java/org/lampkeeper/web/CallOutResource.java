@@ -1,16 +1,21 @@
 package org.lampkeeper.web;
 
 import java.time.Duration;
+import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Collections;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
+import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.GET;
@@ -29,7 +34,11 @@ import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.callout.Whom;
+import org.lampkeeper.message.Channels;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.CallOutSheet;
 import org.lampkeeper.register.ChangedMeanwhile;
@@ -50,25 +59,34 @@ class CallOutResource {
 
     // Ours: a page that can be handled; the register takes fewer still, and says so.
     private static final int MOST_ROWS = 40;
+    private static final int MOST_ROUNDS = 100;
+    // Before the name of a role in the value of a choice; what is only a number is a person.
+    private static final String ON_DUTY = "duty-";
     private static final int MOST_MINUTES = 24 * 60;
 
     private final Registration registration;
     private final CallOutLists lists;
     private final People people;
+    private final TurnWords words;
     private final PeopleReading reading;
     private final Plant plant;
     private final FormPage pages;
     private final CurrentCaller caller;
+    private final PersonChannels channels;
+    private final Channels kinds;
 
-    CallOutResource(Registration registration, CallOutLists lists, People people, PeopleReading reading, Plant plant, FormPage pages,
-            CurrentCaller caller) {
+    CallOutResource(Registration registration, CallOutLists lists, People people, TurnWords words, PeopleReading reading, Plant plant, FormPage pages,
+            CurrentCaller caller, PersonChannels channels, Channels kinds) {
         this.registration = registration;
         this.lists = lists;
         this.people = people;
+        this.words = words;
         this.reading = reading;
         this.plant = plant;
         this.pages = pages;
         this.caller = caller;
+        this.channels = channels;
+        this.kinds = kinds;
     }
 
     @CheckedTemplate
@@ -80,8 +98,8 @@ class CallOutResource {
      * @param notStored what has been moved about on the page and not been saved; empty when nothing has
      * @param stored    who is told as it is stored, like the relay of an alarm
      */
-    record CallOutView(Frame frame, String headline, String intro, String notStored, List<Step> stored, String again, boolean mayChange,
-            Form form, String action, String back, List<Row> rows, FieldView repeatAfter) {
+    record CallOutView(Frame frame, String headline, String intro, String notStored, List<Step> stored, String againAfter, String again, boolean mayChange,
+            Form form, String action, String back, List<Row> rows, List<FieldView> atTheEnd) {
 
         /** {@code when}: after the one before. {@code reached}: how, or that nobody knows how. */
         record Step(String when, String name, String reached, String look) {
@@ -130,26 +148,45 @@ class CallOutResource {
         Map<String, String> offered = new LinkedHashMap<>();
         reading.seenBy(caller.get()).forEach(person -> offered.put(Long.toString(person.id()), person.name()));
         // Whoever stands on the list already may stay there, whether or not the caller would find them elsewhere.
-        people.find(sheet.list().turns().stream().map(Turn::personId).toList()).values()
+        people.find(sheet.list().turns().stream().flatMapToLong(turn -> turn.personId().stream()).boxed().toList()).values()
                 .forEach(person -> offered.putIfAbsent(Long.toString(person.personId()), person.name()));
+        Arrays.stream(DutyRole.values()).forEach(role -> offered.put(ON_DUTY + role.name(), "On duty: " + TurnWords.role(role)));
         List<Choice> choices = offered.entrySet().stream().map(each -> new Choice(each.getKey(), each.getValue())).toList();
         for (int i = 0; i < rows(form); i++) {
             form.add(Input.choice(person(i), "Who, " + (i + 1), choices))
                     .add(Input.decimal(after(i), i == 0 ? "After the alarm" : "After the one before", "min"));
         }
         return form.add(Input.decimal("repeatAfter", "Begin again", "min")
-                .hint("After the last: nobody has taken it, so the first is told again."));
+                .hint("After the last: nobody has taken it, so the first is told again."))
+                .add(Input.whole("rounds", "Gone through", "times"))
+                .add(Input.tick("lastResort", "Then tell everybody of the site")
+                        .hint("Again and again, until somebody takes it. Without it the list goes on from the first."));
     }
 
     private CallOutList read(Form form) {
         List<Turn> turns = new ArrayList<>();
         for (int i = 0; i < rows(form); i++) {
-            OptionalLong person = form.chosenId(person(i));
             Duration after = minutes(form, after(i), 0);
-            person.ifPresent(id -> turns.add(new Turn(id, after)));
+            whom(form, person(i)).ifPresent(whom -> turns.add(new Turn(whom, after)));
         }
         Duration repeatAfter = minutes(form, "repeatAfter", 1);
-        return new CallOutList(turns, repeatAfter.isZero() ? Duration.ofMinutes(1) : repeatAfter);
+        int rounds = form.whole("rounds", 1, MOST_ROUNDS);
+        return new CallOutList(turns, repeatAfter.isZero() ? Duration.ofMinutes(1) : repeatAfter, Math.max(1, rounds), form.isTicked("lastResort"));
+    }
+
+    /** A person by their id, or a role; empty where nothing that is offered was chosen, and then the form says so. */
+    private static Optional<Whom> whom(Form form, String name) {
+        for (DutyRole role : DutyRole.values()) {
+            if (form.value(name).equals(ON_DUTY + role.name())) {
+                return Optional.of(new Whom.OnDutyFor(role));
+            }
+        }
+        OptionalLong person = form.chosenId(name);
+        return person.isPresent() ? Optional.of(new Whom.Person(person.getAsLong())) : Optional.empty();
+    }
+
+    private static String written(Turn turn) {
+        return turn.role().map(role -> ON_DUTY + role.name()).orElseGet(() -> Long.toString(turn.personId().orElseThrow()));
     }
 
     private static Duration minutes(Form form, String name, int least) {
@@ -162,11 +199,15 @@ class CallOutResource {
     private static Map<String, String> stored(CallOutList list) {
         Map<String, String> stored = new HashMap<>();
         for (int i = 0; i < list.turns().size(); i++) {
-            stored.put(person(i), Long.toString(list.turns().get(i).personId()));
+            stored.put(person(i), written(list.turns().get(i)));
             stored.put(after(i), written(list.turns().get(i).after()));
         }
         stored.put("rows", Integer.toString(list.turns().size()));
         stored.put("repeatAfter", written(list.repeatAfter()));
+        stored.put("rounds", Integer.toString(list.rounds()));
+        if (list.lastResort()) {
+            stored.put("lastResort", "yes");
+        }
         return stored;
     }
 
@@ -201,11 +242,10 @@ class CallOutResource {
 
     private Response answer(int status, long site, Form form, String notStored) {
         CallOutList list = lists.sheet(site).list();
-        Map<Long, Contact> contacts = people.find(list.turns().stream().map(Turn::personId).toList());
+        Instant now = plant.now();
         List<CallOutView.Step> steps = new ArrayList<>();
         for (Turn turn : list.turns()) {
-            Contact person = contacts.get(turn.personId());
-            steps.add(step(turn, person, steps.isEmpty()));
+            steps.add(step(turn, site, steps.isEmpty(), now));
         }
         boolean isOperators = site == CallOutLists.OPERATOR;
         String where = isOperators ? "Lampkeeper itself" : plant.site(site).name();
@@ -217,29 +257,42 @@ class CallOutResource {
             rows.add(new CallOutView.Row(i + 1, person, form.field(after(i)), i > 0 ? "up." + i : "", i + 1 < count ? "down." + i : "",
                     "remove." + i, name));
         }
-        CallOutView view = new CallOutView(pages.frame("Who is told: " + where, "people"), headline(list, contacts, where),
+        CallOutView view = new CallOutView(pages.frame("Who is told: " + where, "people"), headline(list, list.turns().isEmpty() ? "" : words.name(list.turns().get(0).whom(), site, now), where),
                 isOperators ? "They hear when Lampkeeper itself fails, and of every site that has no list of its own." : fallback(list), notStored,
-                steps, steps.isEmpty() ? "" : "after " + written(list.repeatAfter()) + " min", plant.may(Right.EDIT_CALL_OUT, site), form,
-                "/sites/" + site + "/call-out", isOperators ? "/people" : "/sites/" + site, rows, form.field("repeatAfter"));
+                steps, steps.isEmpty() ? "" : "after " + written(list.repeatAfter()) + " min", again(list), plant.may(Right.EDIT_CALL_OUT, site), form,
+                "/sites/" + site + "/call-out", isOperators ? "/people" : "/sites/" + site, rows, List.of(form.field("repeatAfter"), form.field("rounds"), form.field("lastResort")));
         return Response.status(status).type(HTML).entity(Templates.list(view).render()).build();
     }
 
-    private static CallOutView.Step step(Turn turn, Contact person, boolean isFirst) {
+    private CallOutView.Step step(Turn turn, long site, boolean isFirst, Instant now) {
         String when = turn.after().isZero() ? (isFirst ? "at once" : "with them") : written(turn.after()) + " min";
-        boolean isReached = person.mail().isPresent();
-        return new CallOutView.Step(when, person.name(), isReached ? "by mail" + person.phone().map(phone -> ", telephone " + phone).orElse("")
-                : "no mail address: cannot be told, the next is told at once", isReached ? "plain" : "lost");
+        List<Contact> who = words.who(turn.whom(), site, now);
+        boolean isReached = who.stream().anyMatch(person -> channels.isReachable(person.personId()));
+        String by = who.stream().flatMap(person -> channels.usable(person.personId()).stream()).map(it -> kinds.label(it.kind())).distinct()
+                .collect(Collectors.joining(", "));
+        String phones = who.stream().flatMap(person -> person.phone().stream()).collect(Collectors.joining(", "));
+        String cannot = who.isEmpty() ? "nobody can be told now, the next is told at once" : "no channel: cannot be told, the next is told at once";
+        return new CallOutView.Step(when, words.name(turn.whom(), site, now), isReached ? "by " + by + (phones.isEmpty() ? "" : ", telephone " + phones)
+                : cannot, isReached ? "plain" : "lost");
     }
 
     /** The page's answer: who is first, and how many stand behind. */
-    static String headline(CallOutList list, Map<Long, Contact> people, String where) {
+    static String headline(CallOutList list, String first, String where) {
         if (list.turns().isEmpty()) {
             return "Nobody is on the list of " + where + " yet.";
         }
-        String first = people.get(list.turns().get(0).personId()).name();
         int others = list.turns().size() - 1;
         String behind = others == 0 ? "nobody else is on the list" : others == 1 ? "one turn follows" : others + " turns follow";
-        return first + " is told first about " + where + "; " + behind + ".";
+        return first.substring(0, 1).toUpperCase(Locale.ROOT) + first.substring(1) + " is told first about " + where + "; " + behind + ".";
+    }
+
+    private static String again(CallOutList list) {
+        String rest = ", as long as nobody has taken it";
+        if (!list.lastResort()) {
+            return "from the first again" + rest;
+        }
+        return list.rounds() == 1 ? "everybody of the site, again and again" + rest
+                : "from the first again, " + list.rounds() + " times in all; then everybody of the site" + rest;
     }
 
     private static String fallback(CallOutList list) {

@@ -1,5 +1,6 @@
 package org.lampkeeper.web;
 
+import java.time.Clock;
 import java.time.Duration;
 import java.util.Optional;
 
@@ -8,7 +9,6 @@ import jakarta.enterprise.context.ApplicationScoped;
 import org.eclipse.microprofile.config.inject.ConfigProperty;
 
 import org.lampkeeper.alarm.Sentences;
-import org.lampkeeper.callout.CallOuts;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
 import org.lampkeeper.web.SupplyReading.CircuitRow;
@@ -18,13 +18,15 @@ import org.lampkeeper.web.SupplyReading.Snapshot;
 @ApplicationScoped
 class DemoNotice {
 
-    private final AlarmReading alarms;
+    private final TurnWords turns;
     private final CallOutLists lists;
+    private final Clock clock;
     private final Duration confirm;
 
-    DemoNotice(AlarmReading alarms, CallOutLists lists,
+    DemoNotice(TurnWords turns, CallOutLists lists, Clock clock,
             @ConfigProperty(name = "lampkeeper.watch.confirm", defaultValue = "20s") Duration confirm) {
-        this.alarms = alarms;
+        this.turns = turns;
+        this.clock = clock;
         this.lists = lists;
         this.confirm = confirm;
     }
@@ -41,7 +43,8 @@ class DemoNotice {
         if (away.isEmpty()) {
             return "Supply is given back to " + name + ". The lamp is lit again within seconds; an alarm that nobody took stays open until somebody does.";
         }
-        String who = CallOuts.upcoming(lists.ofSite(row.siteId()), 0).flatMap(alarms::person).orElse("whoever is first on the list");
+        String who = lists.ofSite(row.siteId()).turns().stream().findFirst()
+                .map(turn -> turns.name(turn.whom(), row.siteId(), clock.instant())).orElse("everybody of the site");
         return "Supply is taken away from " + name + ". In about " + Sentences.ago(confirm) + " the loss counts as confirmed; then " + who
                 + " gets a mail, and after that the next on the list until somebody takes it: see Messages.";
     }

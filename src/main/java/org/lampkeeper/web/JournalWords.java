@@ -25,10 +25,12 @@ final class JournalWords {
             "listening-ended", "alarm-raised", "alarm-raised-again", "alarm-returned", "alarm-acknowledged", "alarm-shelved",
             "alarm-suppressed", "alarm-hold-ended", "alarm-joined-call-out", "call-out-opened", "call-out-ended", "nobody-to-tell",
             "person-cannot-come", "person-not-reachable", "suppression-began", "suppression-ended", "work-announced",
-            "alarm-ended-with-sensor", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
-            "message-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
+            "alarm-ended-with-sensor", "alarm-called-again", "alarm-handed-on", "alarm-taken-over", "alarm-not-taken-over",
+            "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
+            "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "channel-added", "channel-removed",
+            "channel-moved", "channel-proven", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
-            "password-changed", "sessions-revoked").sorted().toList();
+            "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use").sorted().toList();
 
     private final String kind;
     private final Map<String, Object> facts;
@@ -83,10 +85,27 @@ final class JournalWords {
             case "alarm-shelved" -> by("person") + "shelved until " + time("until") + ": " + alarm() + ". Why: " + text("reason", "not said") + ".";
             case "alarm-suppressed" -> alarm() + " is held back until " + time("until") + " by " + hold() + ".";
             case "alarm-hold-ended" -> alarm() + " is no longer held back.";
-            case "alarm-joined-call-out" -> alarm() + " joined the call-out of the whole site.";
+            case "alarm-joined-call-out" -> alarm() + " is told of together with what was lost before.";
             case "call-out-opened" -> "People are told: " + alarm() + ".";
             case "call-out-ended" -> "The call-out" + at() + " is over.";
-            case "nobody-to-tell" -> "The call-out list" + at() + " is empty: nobody could be told.";
+            case "nobody-to-tell" -> "There is nobody who could be told" + at() + ".";
+            case "nobody-on-duty" -> "Nobody is on duty as " + optional("duty").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' '))
+                    .orElse("asked for") + "; the next one is told: " + alarm() + ".";
+            case "last-resort-told" -> "Nobody had taken it, and everybody" + at() + " is told: " + alarm() + ".";
+            case "alarm-called-again" -> switch (text("why", "")) {
+                case "GIVEN_BACK" -> person("person") + " cannot do it after all; others are told again: " + alarm() + ".";
+                case "NOT_ARRIVED" -> person("person") + " has not arrived in time; others are told again: " + alarm() + ".";
+                case "COLD" -> "The content may be too cold by now; " + person("person") + " and others are told again: " + alarm() + ".";
+                default -> "It is not back to normal in time; " + person("person") + " and others are told again: " + alarm() + ".";
+            };
+            case "alarm-handed-on" -> person("person") + " asked " + person("to") + " to take over the alarm: " + alarm() + ".";
+            case "alarm-taken-over" -> person("person") + " takes over the alarm: " + alarm() + ".";
+            case "alarm-not-taken-over" -> person("person") + switch (text("why", "")) {
+                case "DECLINED" -> " cannot take over the alarm: ";
+                case "NOT_REACHED" -> " could not be told of the alarm to take over: ";
+                default -> " has not answered whether they take over the alarm: ";
+            } + alarm() + ".";
+            case "arrival-promised" -> person("person") + " is going to be there at " + time("at") + ": " + alarm() + ".";
             case "person-cannot-come" -> person("person") + " cannot come; the next one is told.";
             case "person-not-reachable" -> person("person") + " could not be told: " + text("reason", "no way known") + ".";
             case "suppression-began" -> by("person") + "alarms" + at() + " are held back until " + time("until") + " by " + hold() + ": "
@@ -100,6 +119,13 @@ final class JournalWords {
             case "message-sent" -> "A message to " + person("person") + " was handed over.";
             case "message-not-needed" -> "A message to " + person("person") + " was not needed any more.";
             case "message-attempt-failed" -> "A message to " + person("person") + " could not be handed over yet: " + text("reason", "not said") + ".";
+            case "message-by-next-channel" -> "The message to " + person("person") + " goes by the next channel: " + text("to", "not said") + ".";
+            case "message-arrived" -> "A message to " + person("person") + " arrived.";
+            case "message-not-arrived" -> "A message to " + person("person") + " did not arrive: " + text("reason", "not said") + ".";
+            case "channel-added" -> "A channel of " + person("person") + " was added: " + text("channel", "not said") + ".";
+            case "channel-removed" -> "A channel of " + person("person") + " was removed: " + text("channel", "not said") + ".";
+            case "channel-moved" -> "A channel of " + person("person") + " was moved up: " + text("channel", "not said") + ".";
+            case "channel-proven" -> person("person") + " showed that a channel reaches them: " + text("channel", "not said") + ".";
             case "message-undelivered" -> "A message to " + person("person") + " could not be delivered: " + text("reason", "not said") + ".";
             case "attendance-written" -> person("person") + " began to say what was done: " + alarm() + ".";
             case "attendance-completed" -> person("person") + " said what was done: " + alarm() + "." + outcome();
@@ -114,6 +140,8 @@ final class JournalWords {
             case "invitation-used" -> person("person") + " used the invitation.";
             case "password-changed" -> person("person") + " has a new password.";
             case "sessions-revoked" -> by("by") + "signed out " + person("person") + " everywhere.";
+            case "cabinet-taken-out-of-use" -> by("person") + where + " was taken out of use" + because() + ".";
+            case "cabinet-brought-back-into-use" -> by("person") + where + " was brought back into use.";
             default -> untold();
         };
     }
@@ -172,6 +200,12 @@ final class JournalWords {
 
     private String hold() {
         return optional("by").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("a hold");
+    }
+
+    /** Since V15 a reason is asked for; entries from before have none. */
+    private String because() {
+        return facts.get("after") instanceof Map<?, ?> after && after.get("reason") != null ? ": " + after.get("reason").toString()
+                .replaceFirst("\\.$", "") : "";
     }
 
     private String supplied() {

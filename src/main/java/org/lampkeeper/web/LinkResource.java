@@ -4,12 +4,15 @@ import java.net.URI;
 import java.time.Clock;
 import java.util.function.Function;
 
+import jakarta.ws.rs.BadRequestException;
+import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.POST;
 import jakarta.ws.rs.Path;
 import jakarta.ws.rs.Produces;
 import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.MultivaluedMap;
 import jakarta.ws.rs.core.Response;
 
 import org.jboss.resteasy.reactive.RestPath;
@@ -19,11 +22,12 @@ import org.lampkeeper.access.Open;
 import org.lampkeeper.message.LinkReading;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.watch.AlarmDesk;
+import org.lampkeeper.watch.AttendanceDesk;
 import org.lampkeeper.web.AlarmPage.Reader;
 
 /**
  * The page behind the link in a message: one alarm, one person, an end. Opening it changes nothing, for mail scanners and previews open
- * links; only the two buttons record, and pressing one again records nothing new.
+ * links; only its buttons record, and pressing one again records nothing new.
  */
 @Path("/a/{token}")
 @Open
@@ -33,16 +37,18 @@ class LinkResource {
     private final LinkTokens tokens;
     private final AlarmPage page;
     private final AlarmDesk desk;
+    private final AttendanceDesk attendance;
     private final Clock clock;
 
-    LinkResource(LinkTokens tokens, AlarmPage page, AlarmDesk desk, Clock clock) {
+    LinkResource(LinkTokens tokens, AlarmPage page, AlarmDesk desk, AttendanceDesk attendance, Clock clock) {
         this.tokens = tokens;
         this.page = page;
         this.desk = desk;
+        this.attendance = attendance;
         this.clock = clock;
     }
 
-    /** {@code said}: {@code take} or {@code cannot}, after the press of that button; anything else is nothing. */
+    /** {@code said}: the button that was pressed just before; anything else is nothing. */
     @GET
     public Response open(@RestPath String token, @RestQuery @DefaultValue("") String said) {
         return withLink(token, link -> page.of(link.alarmId(), new Reader(link.personId(), token, said))
@@ -52,9 +58,12 @@ class LinkResource {
 
     @POST
     @Path("take")
-    public Response take(@RestPath String token) {
+    public Response take(@RestPath String token, @RestQuery @DefaultValue("") String minutes) {
         return withLink(token, link -> {
-            boolean isThere = !(desk.take(link.alarmId(), link.personId()) instanceof AlarmDesk.TakeResult.NotFound);
+            if (!Arrivals.areSent(minutes)) {
+                throw new BadRequestException();
+            }
+            boolean isThere = !(desk.take(link.alarmId(), link.personId(), Arrivals.at(minutes, clock.instant())) instanceof AlarmDesk.TakeResult.NotFound);
             return isThere ? back(token, "take") : notOurs();
         });
     }
@@ -68,6 +77,31 @@ class LinkResource {
                 return notOurs();
             }
             return back(token, result instanceof AlarmDesk.PassResult.PassedOn ? "cannot" : "");
+        });
+    }
+
+    @POST
+    @Path("hand-on")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    public Response handOn(@RestPath String token, MultivaluedMap<String, String> sent) {
+        String to = Form.firstOf(sent).getOrDefault("person", "");
+        return withLink(token, link -> {
+            AlarmDesk.HandResult result = to.matches("\\d{1,18}") ? desk.handOn(link.alarmId(), link.personId(), Long.parseLong(to))
+                    : new AlarmDesk.HandResult.Refused("Choose to whom.");
+            if (result instanceof AlarmDesk.HandResult.NotFound) {
+                return notOurs();
+            }
+            return result instanceof AlarmDesk.HandResult.Refused refused
+                    ? Problems.page(409, "It was not handed on.", refused.why() + " It is as it was before.", clock) : back(token, "asked");
+        });
+    }
+
+    @POST
+    @Path("there")
+    public Response there(@RestPath String token) {
+        return withLink(token, link -> {
+            AttendanceDesk.SaveResult result = attendance.arrive(link.alarmId(), link.personId());
+            return result instanceof AttendanceDesk.SaveResult.NotFound ? notOurs() : back(token, "there");
         });
     }
 

@@ -22,6 +22,7 @@ class LiveSupply {
     // Ours: a change is seen within a second, and the cost does not follow the number of readers.
     static final Duration EVERY = Duration.ofSeconds(1);
 
+    private final Editions editions = new Editions();
     private final Multi<Snapshot> snapshots;
 
     LiveSupply(SupplyReading supply) {
@@ -29,8 +30,14 @@ class LiveSupply {
                 .onOverflow().drop()
                 .emitOn(Infrastructure.getDefaultWorkerPool(), 1)
                 .map(tick -> supply.everything())
+                .invoke(editions::begin)
                 .onFailure().invoke(failure -> LOG.error("the live supply pages of this instance stop: it cannot be read", failure))
                 .broadcast().withCancellationAfterLastSubscriberDeparture().toAllSubscribers();
+    }
+
+    /** What is composed of a snapshot, for all who see the same. */
+    Editions editions() {
+        return editions;
     }
 
     /** The newest snapshot each second; a reader that is too slow for one misses it. */

@@ -40,6 +40,9 @@ import org.lampkeeper.access.NotAllowed;
 import org.lampkeeper.access.SignIns;
 import org.lampkeeper.access.SignIns.Session;
 import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.message.MessageConfig;
+import org.lampkeeper.register.By;
+import org.lampkeeper.register.DutyBook;
 import org.lampkeeper.web.PeopleReading.PersonRow;
 import org.lampkeeper.web.PeopleReading.SiteRow;
 
@@ -59,10 +62,13 @@ class MeResource {
     private final SessionCookie cookie;
     private final RequestCaller current;
     private final CurrentVertxRequest http;
+    private final DutyBook duty;
+    private final MessageConfig messages;
     private final Clock clock;
 
     MeResource(Accounts accounts, SignIns signIns, ApiTokens tokens, PeopleReading people, SupplyReading supply, AccountNotices notices,
-            SessionCookie cookie, RequestCaller current, CurrentVertxRequest http, Clock clock) {
+            SessionCookie cookie, RequestCaller current, CurrentVertxRequest http,
+            DutyBook duty, MessageConfig messages, Clock clock) {
         this.accounts = accounts;
         this.signIns = signIns;
         this.tokens = tokens;
@@ -72,6 +78,8 @@ class MeResource {
         this.cookie = cookie;
         this.current = current;
         this.http = http;
+        this.duty = duty;
+        this.messages = messages;
         this.clock = clock;
     }
 
@@ -86,7 +94,7 @@ class MeResource {
      * @param problems by field, going on after its label
      * @param typed    what was typed into the form for a token, by field
      */
-    record MeView(Frame frame, String headline, String mail, boolean hasPassword, String said, String secret, List<SessionView> sessions,
+    record MeView(Frame frame, String headline, String mail, boolean hasPassword, boolean hasCalendar, String said, String secret, List<SessionView> sessions,
             List<TokenView> tokens, List<SiteRow> sites, Map<String, String> problems, Map<String, String> typed) {
 
         record SessionView(long id, String device, Moment opened, Moment seen, boolean isThis) {
@@ -112,6 +120,7 @@ class MeResource {
             case "password" -> "Your password is changed, and every other session of yours has ended.";
             case "session" -> "That session has ended.";
             case "everywhere" -> "Every other session of yours has ended.";
+            case "calendar" -> "The address of your calendar is worth nothing any more.";
             case "revoked" -> "That token is worth nothing any more.";
             default -> "";
         };
@@ -199,6 +208,24 @@ class MeResource {
         return Response.seeOther(URI.create("/me?said=revoked")).build();
     }
 
+    /** The address stands in the answer itself and nowhere else, as a token does. */
+    @POST
+    @Path("calendar")
+    public Response makeCalendar() {
+        long person = current.get().personId();
+        String base = messages.baseUrl().toString().replaceAll("/$", "");
+        String address = base + "/duty/" + duty.renewCalendar(person, By.person(person, clock.instant())) + "/calendar.ics";
+        return view(200, "Subscribe to this address in your calendar. It is shown once: " + address, "", Map.of(), Map.of());
+    }
+
+    @POST
+    @Path("calendar/end")
+    public Response endCalendar() {
+        long person = current.get().personId();
+        duty.endCalendar(person, By.person(person, clock.instant()));
+        return Response.seeOther(URI.create("/me?said=calendar")).build();
+    }
+
     /** The end of that day, in UTC; empty for what is no day. */
     private static Optional<Instant> endOf(String day) {
         try {
@@ -218,7 +245,7 @@ class MeResource {
                 : "Nothing was changed yet: one answer needs another look.";
         Frame frame = SupplyPage.frame(caller.name(), "me", supply.outline(), now);
         MeView view = new MeView(frame, headline, account.flatMap(Accounts.Account::mail).orElse(""),
-                account.filter(Accounts.Account::hasPassword).isPresent(), said, secret,
+                account.filter(Accounts.Account::hasPassword).isPresent(), duty.hasCalendar(caller.personId()), said, secret,
                 signIns.of(caller.personId()).stream().map(session -> session(session, now)).toList(),
                 tokens.of(caller.personId()).stream().map(token -> token(token, sites, now)).toList(), sites, problems, typed);
         return Response.status(status).type(HTML).entity(Templates.me(view).render()).build();

@@ -37,7 +37,7 @@ class MessageResource {
     /** By the primary key, backwards: newest first. */
     private static final String MESSAGES_BEFORE = """
             SELECT m.id, m.address, m.subject, m.body, m.created_at, m.state, m.channel, m.attempts, m.next_attempt_at, m.ended_at,
-                   m.last_error, p.name, s.zone
+                   m.last_error, m.arrival, m.arrival_at, p.name, s.zone
               FROM outgoing_message m
               JOIN person p ON p.id = m.person_id
               LEFT JOIN alarm a ON a.id = m.alarm_id

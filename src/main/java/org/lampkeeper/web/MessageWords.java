@@ -3,6 +3,7 @@ package org.lampkeeper.web;
 import java.sql.SQLException;
 import java.time.Instant;
 import java.time.ZoneId;
+import java.util.Locale;
 import java.util.Optional;
 
 import org.lampkeeper.alarm.Sentences;
@@ -15,11 +16,12 @@ final class MessageWords {
     }
 
     /** What is stored of a message's way. */
-    record Fate(String state, String channel, int attempts, Optional<Instant> nextAttempt, Optional<Instant> ended, Optional<String> reason) {
+    record Fate(String state, String channel, int attempts, Optional<Instant> nextAttempt, Optional<Instant> ended, Optional<String> reason,
+            Optional<String> arrival, Optional<Instant> arrivalAt) {
 
         static Fate read(Row row) throws SQLException {
             return new Fate(row.text("state"), row.text("channel"), (int) row.number("attempts"), row.optionalInstant("next_attempt_at"),
-                    row.optionalInstant("ended_at"), row.optionalText("last_error"));
+                    row.optionalInstant("ended_at"), row.optionalText("last_error"), row.optionalText("arrival"), row.optionalInstant("arrival_at"));
         }
     }
 
@@ -28,9 +30,11 @@ final class MessageWords {
         return switch (fate.state()) {
             case "WAITING" -> fate.attempts() == 0 ? "waiting to be sent" : "tried " + times(fate.attempts()) + reason
                     + fate.nextAttempt().map(at -> "; next try " + Sentences.clock(at, zone, now)).orElse("");
-            case "SENT" -> isFile(fate) ? "written to the outgoing folder: no mail server is set" : "accepted by the mail server, arrival not known";
+            case "SENT" -> isFile(fate) ? "written to the outgoing folder: no mail server is set" : fate.arrival().isPresent()
+                    ? "arrived" + fate.arrivalAt().map(at -> " " + Sentences.clock(at, zone, now)).orElse("")
+                    : isMail(fate) ? "accepted by the mail server, arrival not known" : "handed to the network, arrival not known";
             case "NOT_NEEDED" -> "not needed: somebody took it before this was sent";
-            case "UNDELIVERED" -> "could not be delivered" + reason;
+            case "UNDELIVERED" -> fate.arrival().isPresent() ? "did not arrive" + reason : "could not be delivered" + reason;
             default -> throw new IllegalStateException("message state '" + fate.state() + "' is not one of the four in the table");
         };
     }
@@ -45,7 +49,11 @@ final class MessageWords {
     }
 
     static String channel(Fate fate) {
-        return isFile(fate) ? "mail, as a file" : "mail";
+        return isFile(fate) ? "mail, as a file" : isMail(fate) ? "mail" : fate.channel().toLowerCase(Locale.ROOT);
+    }
+
+    private static boolean isMail(Fate fate) {
+        return fate.channel().equals("MAIL");
     }
 
     private static boolean isFile(Fate fate) {

@@ -1,6 +1,7 @@
 package org.lampkeeper.web;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -10,6 +11,7 @@ import org.lampkeeper.access.Caller;
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Right;
+import org.lampkeeper.web.csv.CsvKind;
 
 /** What stands at the top of every page: where this caller may go, and who they are. Empty where nobody has signed in. */
 @Named("navigation")
@@ -33,6 +35,12 @@ class Navigation {
     /** The name of the caller; empty where nobody has signed in. */
     public String name() {
         return current.find().map(Caller::name).orElse("");
+    }
+
+    /** Whether there is a kind of file that the caller may import. */
+    public boolean mayImport() {
+        return current.find().map(Caller::reach).filter(reach -> Arrays.stream(CsvKind.values()).anyMatch(kind -> reach.maySomewhere(kind
+                .right()))).isPresent();
     }
 
     static List<Entry> entries(Reach reach) {

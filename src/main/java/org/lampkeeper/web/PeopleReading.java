@@ -44,6 +44,7 @@ class PeopleReading {
               FROM call_out_step t
               JOIN call_out_list l ON l.id = t.list_id
               LEFT JOIN site s ON s.id = l.site_id
+             WHERE t.person_id IS NOT NULL
              ORDER BY t.person_id, s.name, t.position
             """;
 

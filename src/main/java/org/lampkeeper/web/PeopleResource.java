@@ -79,7 +79,8 @@ class PeopleResource {
         static native TemplateInstance invite(InviteView view);
     }
 
-    record PeopleView(Frame frame, String headline, List<Entry> people, boolean mayAdd) {
+    /** {@code said}: what was done just before; empty for nothing. */
+    record PeopleView(Frame frame, String headline, String said, List<Entry> people, boolean mayAdd) {
 
         /** {@code look}: {@code lost} for somebody who is on a list and cannot be told. */
         record Entry(String href, String name, String roles, String reached, String turns, String look) {
@@ -104,12 +105,12 @@ class PeopleResource {
     }
 
     @GET
-    public TemplateInstance list() {
+    public TemplateInstance list(@RestQuery @DefaultValue("") String said) {
         Instant now = clock.instant();
         Caller caller = current.get();
         List<PersonRow> seen = people.seenBy(caller);
         return Templates.people(new PeopleView(SupplyPage.frame("People", "people", supply.outline(), now), headline(seen),
-                seen.stream().map(PeopleResource::entry).toList(), caller.reach().maySomewhere(Right.EDIT_PEOPLE)));
+                said.equals("erased") ? "The person is erased." : "", seen.stream().map(PeopleResource::entry).toList(), caller.reach().maySomewhere(Right.EDIT_PEOPLE)));
     }
 
     /** {@code said}: what was done just before; any word that is none of ours says nothing. */

@@ -132,8 +132,39 @@ class PersonFormResource {
         }
     }
 
+    @GET
+    @Path("{person:\\d{1,18}}/erase")
+    public Response askToErase(@RestPath long person) {
+        Contact stored = changeable(person);
+        return FormPage.show(erasing(stored, sure(Form.showing(Map.of(), stored.version()))));
+    }
+
+    @POST
+    @Path("{person:\\d{1,18}}/erase")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    public Response erase(@RestPath long person, MultivaluedMap<String, String> sent) {
+        Contact stored = changeable(person);
+        Form form = sure(Form.typed(sent));
+        if (!form.text("name").equals(stored.name())) {
+            form.problem("name", "must be " + stored.name() + ", as it stands above");
+        }
+        return pages.save(form, () -> registration.erasePerson(person, By.person(current.get().personId(), clock.instant())), "/people?said=erased",
+                () -> Map.of(), ZoneOffset.UTC, () -> erasing(stored, form));
+    }
+
+    private static Form sure(Form form) {
+        return form.add(Input.text("name", "Their name, to be sure").hint("As it stands above."));
+    }
+
+    private FormView erasing(Contact person, Form form) {
+        return new FormView(pages.frame("Erase " + person.name(), "people"), "Erase " + person.name() + "? This cannot be undone.",
+                "Gone are the name, the mail address, the telephone number, the account with its roles, sessions and tokens, and what was written to them. "
+                        + "The journal keeps what they did, under a number that nobody can trace back, and still proves intact.",
+                List.of(), form, "/people/" + person.personId() + "/erase", "Erase", new Link("Leave it", "/people/" + person.personId()), List.of());
+    }
+
     private Contact changeable(long personId) {
-        Contact person = people.find(personId).orElseThrow(NotFoundException::new);
+        Contact person = people.find(personId).filter(it -> reading.find(personId, current.get()).isPresent()).orElseThrow(NotFoundException::new);
         if (!accounts.mayChange(current.get(), personId)) {
             throw new NotAllowed(person.name() + " has a role that reaches further than yours. Ask an administrator of every site.");
         }

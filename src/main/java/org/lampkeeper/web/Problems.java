@@ -4,10 +4,12 @@ import java.net.URI;
 import java.time.Clock;
 import java.util.List;
 import java.util.Locale;
+import java.util.SortedSet;
 
 import jakarta.ws.rs.WebApplicationException;
 import jakarta.ws.rs.core.HttpHeaders;
 import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.Request;
 import jakarta.ws.rs.core.Response;
 import jakarta.ws.rs.core.UriInfo;
 
@@ -28,9 +30,11 @@ class Problems {
     private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
 
     private final Clock clock;
+    private final Addresses addresses;
 
-    Problems(Clock clock) {
+    Problems(Clock clock, Addresses addresses) {
         this.clock = clock;
+        this.addresses = addresses;
     }
 
     @CheckedTemplate
@@ -60,7 +64,7 @@ class Problems {
     }
 
     @ServerExceptionMapper
-    Response notAnswered(WebApplicationException e, HttpHeaders headers, UriInfo address) {
+    Response notAnswered(WebApplicationException e, HttpHeaders headers, UriInfo address, Request request) {
         int status = e.getResponse().getStatus();
         if (status < 400) {
             return e.getResponse();
@@ -69,6 +73,12 @@ class Problems {
             return failed(e, headers, address);
         }
         boolean wantsPage = wantsPage(headers, address);
+        SortedSet<String> methods = addresses.methods("/" + address.getPath().replaceFirst("^/", ""));
+        if ((status == 404 || status == 405) && !methods.isEmpty() && !methods.contains(request.getMethod())) {
+            return Response.fromResponse(answer(wantsPage, ProblemType.NOT_ALLOWED, "Go back and use the page's own buttons.",
+                    request.getMethod() + " is none of the methods of this address: " + String.join(", ", methods) + "."))
+                    .header(HttpHeaders.ALLOW, String.join(", ", methods)).build();
+        }
         return switch (status) {
             case 401 -> Response.fromResponse(answer(wantsPage, ProblemType.NOT_SIGNED_IN, "Sign in.",
                     "Show a token in the header Authorization: Bearer, or sign in."))

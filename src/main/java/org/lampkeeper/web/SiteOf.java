@@ -30,22 +30,23 @@ class SiteOf {
     private static final String SENSOR = "sensor";
 
     /** Each by a primary key or a unique one. A message about no alarm, and an entry about no site, are the installation's. */
-    private static final Map<String, String> STATEMENTS = Map.of(
-            "site", "SELECT id AS site_id FROM site WHERE id = ?",
-            "board", "SELECT site_id FROM board WHERE id = ?",
-            "cabinet", "SELECT site_id FROM cabinet WHERE id = ?",
-            "circuit", "SELECT c.site_id FROM circuit w JOIN cabinet c ON c.id = w.cabinet_id WHERE w.id = ?",
-            SENSOR, "SELECT c.site_id FROM sensor s JOIN cabinet c ON c.id = s.cabinet_id WHERE s.device_id = ?",
-            "alarm", "SELECT site_id FROM alarm WHERE id = ?",
-            "message", "SELECT COALESCE(a.site_id, 0) AS site_id FROM outgoing_message m LEFT JOIN alarm a ON a.id = m.alarm_id WHERE m.id = ?",
-            "work", "SELECT site_id FROM suppression WHERE id = ?",
-            "entry", "SELECT COALESCE(site_id, 0) AS site_id FROM journal_entry WHERE seal_number = ?",
+    private static final Map<String, String> STATEMENTS = Map.ofEntries(
+            Map.entry("site", "SELECT id AS site_id FROM site WHERE id = ?"),
+            Map.entry("board", "SELECT site_id FROM board WHERE id = ?"),
+            Map.entry("cabinet", "SELECT site_id FROM cabinet WHERE id = ?"),
+            Map.entry("circuit", "SELECT c.site_id FROM circuit w JOIN cabinet c ON c.id = w.cabinet_id WHERE w.id = ?"),
+            Map.entry(SENSOR, "SELECT c.site_id FROM sensor s JOIN cabinet c ON c.id = s.cabinet_id WHERE s.device_id = ?"),
+            Map.entry("alarm", "SELECT site_id FROM alarm WHERE id = ?"),
+            Map.entry("message", "SELECT COALESCE(a.site_id, 0) AS site_id FROM outgoing_message m LEFT JOIN alarm a ON a.id = m.alarm_id WHERE m.id = ?"),
+            Map.entry("work", "SELECT site_id FROM suppression WHERE id = ?"),
+            Map.entry("entry", "SELECT COALESCE(site_id, 0) AS site_id FROM journal_entry WHERE seal_number = ?"),
+            Map.entry("shift", "SELECT site_id FROM duty_shift WHERE id = ?"),
             // Where they have a role, and where they have a turn on the list; nothing for whoever is not registered.
-            PERSON, """
+            Map.entry(PERSON, """
                     SELECT g.site_id FROM person p JOIN role_grant g ON g.person_id = p.id WHERE p.id = ?
                     UNION SELECT l.listed_for FROM call_out_step t JOIN call_out_list l ON l.id = t.list_id WHERE t.person_id = ?
                     UNION SELECT -1 FROM person WHERE id = ?
-                    """);
+                    """));
     private static final long IS_REGISTERED = -1;
 
     private final Reads reads;

@@ -20,12 +20,10 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.callout.CallOutList;
-import org.lampkeeper.callout.Turn;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
-import org.lampkeeper.register.Contact;
-import org.lampkeeper.register.People;
+import org.lampkeeper.register.OutOfUseSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.watch.Works;
@@ -48,18 +46,18 @@ class SiteResource {
     private final SupplyReading supply;
     private final Register register;
     private final CallOutLists lists;
-    private final People people;
+    private final TurnWords turns;
     private final Works works;
     private final Plant plant;
     private final FormPage pages;
     private final WebConfig config;
 
-    SiteResource(SupplyReading supply, Register register, CallOutLists lists, People people, Works works, Plant plant, FormPage pages,
+    SiteResource(SupplyReading supply, Register register, CallOutLists lists, TurnWords turns, Works works, Plant plant, FormPage pages,
             WebConfig config) {
         this.supply = supply;
         this.register = register;
         this.lists = lists;
-        this.people = people;
+        this.turns = turns;
         this.works = works;
         this.plant = plant;
         this.pages = pages;
@@ -85,7 +83,7 @@ class SiteResource {
      * @param edit what the caller may change here; the rest has no link
      */
     record SitePageView(Frame frame, String headline, boolean isQuiet, Optional<Link> next, SiteSheet site, String zoneName, Optional<Phone> electrician,
-            List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<String> told,
+            List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<CabinetLine> outOfUse, List<String> told,
             String toldFrom, String work, String base, List<Link> edit, boolean mayEditPlant) {
     }
 
@@ -108,7 +106,9 @@ class SiteResource {
                 all.unattendedAt().stream().filter(id -> id == site).toList());
         SupplyView ownView = SupplyPage.compose(new Picture(own, config.listeningWithin(), now), new Wish("", OptionalLong.empty()), NEVER_FOLD,
                 Optional.empty(), "");
-        String headline = headline(sheet.name(), own.cabinets().size(), ownView.headline());
+        List<OutOfUseSheet> outOfUse = register.outOfUseAt(site);
+        String headline = own.cabinets().isEmpty() && !outOfUse.isEmpty() ? "Every cabinet of " + sheet.name() + " is out of use."
+                : headline(sheet.name(), own.cabinets().size(), ownView.headline());
         List<CabinetSheet> cabinets = register.sheetsOfSite(site);
         boolean mayEditPlant = plant.may(Right.EDIT_PLANT, site);
         CallOutList list = lists.ofSite(site);
@@ -120,7 +120,7 @@ class SiteResource {
                 drawn.sites().stream().flatMap(view -> view.boards().stream()).toList(),
                 drawn.sites().stream().flatMap(view -> view.withoutCircuit().stream()).toList(),
                 boards.stream().map(board -> line(board, mayEditPlant)).toList(),
-                cabinets.stream().map(SiteResource::line).toList(), told(list),
+                cabinets.stream().map(SiteResource::line).toList(), outOfUse.stream().map(gone -> line(gone, now)).toList(), told(list, site, now),
                 hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.",
                 WorkResource.headline(sheet.name(), works.ahead(site, now), sheet.zone(), now), "/sites/" + site, links(site), mayEditPlant));
     }
@@ -179,15 +179,19 @@ class SiteResource {
         return new BoardLine(board.name(), board.place(), board.access(), feeds, mayEdit ? "/boards/" + board.id() + "/edit" : "");
     }
 
+    private static CabinetLine line(OutOfUseSheet gone, Instant now) {
+        return new CabinetLine(gone.name(), gone.code(), gone.content(), "since " + Sentences.clock(gone.since(), gone.site().zone(), now)
+                + (gone.because().isEmpty() ? "" : ": " + gone.because()), "/cabinets/" + gone.cabinetId());
+    }
+
     private static CabinetLine line(CabinetSheet cabinet) {
         String board = cabinet.isFedFromAnotherSite() ? cabinet.board().name() + " of " + cabinet.board().siteName() : cabinet.board().name();
         return new CabinetLine(cabinet.name(), cabinet.code(), cabinet.content(), board + ", way " + cabinet.circuit().way(),
                 "/cabinets/" + cabinet.cabinetId());
     }
 
-    private List<String> told(CallOutList list) {
-        Map<Long, Contact> contacts = people.find(list.turns().stream().map(Turn::personId).toList());
-        return list.turns().stream().map(turn -> contacts.get(turn.personId()).name()
+    private List<String> told(CallOutList list, long site, Instant now) {
+        return list.turns().stream().map(turn -> turns.name(turn.whom(), site, now)
                 + (turn.after().isZero() ? "" : ", " + Sentences.ago(turn.after()) + " later")).toList();
     }
 }

@@ -32,6 +32,8 @@ import org.lampkeeper.web.SupplyReading.Told;
 import org.lampkeeper.web.SupplyView.BoardView;
 import org.lampkeeper.web.SupplyView.LineView;
 import org.lampkeeper.web.SupplyView.Link;
+import org.lampkeeper.web.SupplyView.NameView;
+import org.lampkeeper.web.SupplyView.NamedView;
 import org.lampkeeper.web.SupplyView.Remark;
 import org.lampkeeper.web.SupplyView.SiteView;
 import org.lampkeeper.web.SupplyView.SwitchView;
@@ -39,8 +41,8 @@ import org.lampkeeper.web.SupplyView.SwitchView;
 /** Decides what the supply page says and draws at one moment. Looks at no clock and no database; made for one page. */
 final class SupplyPage {
 
-    // Ours: a page of more lines than this helps nobody, and a live page sends itself again on every change.
-    private static final int LINES_AT_MOST = 200;
+    // Ours: nobody reads more lines than this, and a live page sends itself again on every change. Further cabinets are named with their state.
+    private static final int LINES_AT_MOST = 40;
 
     private final Picture picture;
     private final Wish wish;
@@ -48,7 +50,6 @@ final class SupplyPage {
     private final Optional<DemoSwitch> demo;
     private final Instant now;
     private int drawn;
-    private int leftOut;
 
     /** What the reader asked to see: {@code filter} is empty for everything, {@code site} names one that is to be unfolded. */
     record Wish(String filter, OptionalLong site) {
@@ -86,9 +87,8 @@ final class SupplyPage {
         int lit = overview.withSupply();
         int all = picture.lines().size();
         String title = lit == all ? "Supply" : lit + " of " + all + " have supply";
-        String more = leftOut == 0 ? "" : leftOut + " more are not drawn. Type more of a name to narrow it down.";
         return new SupplyView(frame(title, "supply", picture.snapshot().outline(), now), Sentences.supplyHeadline(overview, now, firstZone()), lit == all, !picture.isListening(), remarks(overview), action(), sites,
-                wish.filter(), wish.isNarrow(), all > 12 || wish.isNarrow(), "/supply/live" + wish.asQuery(), pressed, more,
+                wish.filter(), wish.isNarrow(), all > 12 || wish.isNarrow(), "/supply/live" + wish.asQuery(), pressed,
                 demo.isPresent());
     }
 
@@ -108,20 +108,15 @@ final class SupplyPage {
         Map<Long, List<Line>> byBoard = shown.stream().filter(line -> line.row().circuit().isPresent()).collect(
                 Collectors.groupingBy(line -> line.row().circuit().get().boardId(), LinkedHashMap::new, Collectors.toList()));
         List<BoardView> boards = new ArrayList<>();
-        for (List<Line> onBoard : byBoard.values()) {
-            if (drawn >= LINES_AT_MOST) {
-                leftOut += onBoard.size();
-            } else {
-                drawn += onBoard.size();
-                boards.add(board(onBoard));
-            }
-        }
-        List<LineView> withoutCircuit = shown.stream().filter(line -> line.row().circuit().isEmpty()).map(line -> line(line, false)).toList();
+        byBoard.values().forEach(onBoard -> boards.add(board(onBoard)));
+        List<Line> loose = shown.stream().filter(line -> line.row().circuit().isEmpty()).toList();
+        List<Line> looseToDraw = toDraw(loose);
         String intakeMark = shown.stream().flatMap(line -> picture.adviceOf(line).stream()).map(advice -> LookOrder.of(advice).intake())
                 .filter(mark -> !mark.isEmpty()).findFirst().orElse("");
         boolean intakeMatters = !intakeMark.isEmpty() || picture.alarmOfSite(any.siteId()).isPresent();
         return Optional.of(new SiteView(any.siteId(), any.site(), any.zone().getId(), zoneName(any.zone()), outside(lines),
-                intakeMatters ? any.intake() : "", intakeMark, folded(lines, shown), "/?site=" + any.siteId(), boards, withoutCircuit));
+                intakeMatters ? any.intake() : "", intakeMark, folded(lines, shown), "/?site=" + any.siteId(), boards,
+                looseToDraw.stream().map(line -> line(line, false)).toList(), named(loose, looseToDraw)));
     }
 
     private String folded(List<Line> all, List<Line> shown) {
@@ -136,6 +131,32 @@ final class SupplyPage {
         return shown.isEmpty() ? "all " + rest + " " + state : "the other " + rest + " " + state;
     }
 
+    /** What still fits on the page, in its order; what needs a person before what does not. */
+    private List<Line> toDraw(List<Line> shown) {
+        int room = Math.max(0, LINES_AT_MOST - drawn);
+        Set<Line> chosen = shown.size() <= room ? Set.copyOf(shown)
+                : shown.stream().sorted(Comparator.comparing((Line line) -> !picture.needsAPerson(line))).limit(room).collect(Collectors.toSet());
+        drawn += chosen.size();
+        return shown.stream().filter(chosen::contains).toList();
+    }
+
+    /** The rest, by state: nothing that needs a person goes unmentioned. */
+    private List<NamedView> named(List<Line> shown, List<Line> lines) {
+        Set<Line> isDrawn = Set.copyOf(lines);
+        Map<String, List<Line>> byState = shown.stream().filter(line -> !isDrawn.contains(line)).collect(
+                Collectors.groupingBy(line -> line.word().isEmpty() ? "lit" : line.word(), LinkedHashMap::new, Collectors.toList()));
+        List<NamedView> named = new ArrayList<>();
+        byState.forEach((word, same) -> named.add(new NamedView(same.get(0).lamp().look(), same.size() + (lines.isEmpty() ? " " : " more ") + word,
+                same.stream().map(this::name).toList())));
+        return named;
+    }
+
+    private NameView name(Line line) {
+        CabinetRow row = line.row();
+        return new NameView(row.code(), picture.alarmOf(row).map(alarm -> "/alarms/" + alarm.id()).orElse("/cabinets/" + row.cabinetId()),
+                line.since().map(at -> Moment.of(at, row.zone(), now).clock()).orElse(""));
+    }
+
     private BoardView board(List<Line> shown) {
         CircuitRow circuit = shown.get(0).row().circuit().orElseThrow();
         List<Line> fed = picture.onBoard(circuit.boardId());
@@ -145,10 +166,11 @@ final class SupplyPage {
         String mark = shown.stream().flatMap(line -> picture.adviceOf(line).stream()).map(advice -> LookOrder.of(advice).board())
                 .filter(it -> !it.isEmpty()).findFirst().orElse("");
         int others = fed.size() - shown.size();
+        List<Line> lines = toDraw(shown);
         boolean isFolded = folds && picture.isListening() && others > 0;
         return new BoardView(circuit.boardId(), circuit.board(), circuit.boardPlace(), look.look(), mark,
                 isFolded ? others + (others == 1 ? " other way lit" : " other ways lit") : "",
-                shown.stream().map(line -> line(line, isAlive)).toList(),
+                lines.stream().map(line -> line(line, isAlive)).toList(), named(shown, lines),
                 demo.map(it -> switchView(it, new DemoSwitch.Target(DemoSwitch.Target.Kind.BOARD, circuit.boardId()), circuit.board())));
     }
 

@@ -1,7 +1,6 @@
 package org.lampkeeper.web;
 
 import java.time.Clock;
-import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 
@@ -25,8 +24,11 @@ import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Reach;
+import org.lampkeeper.access.Right;
 import org.lampkeeper.access.SignIns;
 import org.lampkeeper.demo.DemoSwitch;
+import org.lampkeeper.web.Editions.Edition;
+import org.lampkeeper.web.Editions.Key;
 import org.lampkeeper.web.SupplyPage.Wish;
 import org.lampkeeper.web.SupplyReading.Snapshot;
 
@@ -123,7 +125,7 @@ class SupplyResource {
         private final Sse sse;
         private final String session;
         private Reach reach;
-        private Optional<List<Object>> lastShown = Optional.empty();
+        private long lastShown;
         private int ticksSince;
         private int ticksKnown;
 
@@ -138,17 +140,18 @@ class SupplyResource {
                 ticksKnown = 0;
                 reach = signIns.find(session).orElseThrow(SessionEnded::new).caller().reach();
             }
-            SupplyView view = SupplyPage.compose(picture(snapshot, reach), wish, config.foldOver(), switches(), "");
-            Optional<List<Object>> shown = Optional.of(List.of(view.headline(), view.remarks(), view.action(), view.sites()));
-            boolean isNews = !shown.equals(lastShown);
+            Edition edition = live.editions().at(snapshot, new Key(reach.sitesWith(Right.SEE), wish),
+                    () -> SupplyPage.compose(picture(snapshot, reach), wish, config.foldOver(), switches(), ""), view -> Templates.live(view).render());
+            // Number 0 is nobody's: whoever comes, or comes back after a lost connection, is sent what is true now.
+            boolean isNews = edition.number() != lastShown;
             ticksSince++;
             if (!isNews && LiveSupply.EVERY.multipliedBy(ticksSince).compareTo(config.heartbeat()) < 0) {
                 return Optional.empty();
             }
-            lastShown = shown;
+            lastShown = edition.number();
             ticksSince = 0;
-            return Optional.of(isNews ? sse.newEventBuilder().name("supply").data(Templates.live(view).render()).build()
-                    : sse.newEventBuilder().name("heartbeat").data(view.frame().iso() + " " + view.frame().clock()).build());
+            return Optional.of(isNews ? sse.newEventBuilder().name("supply").data(edition.html().get()).build()
+                    : sse.newEventBuilder().name("heartbeat").data(edition.frame().iso() + " " + edition.frame().clock()).build());
         }
     }
 }

@@ -11,10 +11,9 @@ import java.util.Optional;
  * @param filter   what was typed into the filter; empty for all
  * @param liveFrom where the page hears of changes; carries the same wish as the page
  * @param pressed  what a demo button that was just pressed is going to cause; empty when none was
- * @param leftOut  that more was found than is drawn; empty when all is drawn
  */
 record SupplyView(Frame frame, String headline, boolean isQuiet, boolean isDeaf, List<Remark> remarks, Optional<Link> action, List<SiteView> sites,
-        String filter, boolean isFiltered, boolean hasFilter, String liveFrom, String pressed, String leftOut, boolean isDemo) {
+        String filter, boolean isFiltered, boolean hasFilter, String liveFrom, String pressed, boolean isDemo) {
 
     record Link(String text, String href) {
     }
@@ -25,12 +24,23 @@ record SupplyView(Frame frame, String headline, boolean isQuiet, boolean isDeaf,
 
     /** {@code folded} says in words what is not drawn; empty when all is. {@code zone} is the zone's plain name. */
     record SiteView(long id, String name, String zone, String zoneName, String outside, String intake, String intakeMark, String folded,
-            String unfold, List<BoardView> boards, List<LineView> withoutCircuit) {
+            String unfold, List<BoardView> boards, List<LineView> withoutCircuit, List<NamedView> named) {
     }
 
-    /** {@code look}: {@code lit} while at least one way is, otherwise what all its ways are. {@code others}: the ways that are not drawn. */
-    record BoardView(long id, String name, String place, String look, String mark, String others, List<LineView> lines,
+    /**
+     * {@code look}: {@code lit} while at least one way is, otherwise what all its ways are. {@code others}: the ways that are folded away;
+     * {@code named}: those that are named and not drawn, because a page of so many lines could not be read.
+     */
+    record BoardView(long id, String name, String place, String look, String mark, String others, List<LineView> lines, List<NamedView> named,
             Optional<SwitchView> demo) {
+    }
+
+    /** Cabinets of the same state. {@code words}: how many, and which state; {@code look}: of their lamps. */
+    record NamedView(String look, String words, List<NameView> names) {
+    }
+
+    /** {@code href}: the alarm where there is one, else the cabinet. {@code since}: clock time, empty where none belongs to the state. */
+    record NameView(String code, String href, String since) {
     }
 
     /**

@@ -7,6 +7,7 @@ import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalLong;
 import java.util.Set;
 
 import javax.sql.DataSource;
@@ -358,7 +359,7 @@ abstract class AccessContract {
     void tokenIsNotMadeForASiteOutOfReachNorByAToken() {
         teal();
         Caller teal = caller(TEAL_ID, Grant.at(Role.DUTY_MANAGER, QUAY));
-        Caller program = new Caller(TEAL_ID, "M. Teal", "reference", teal.reach(), true);
+        Caller program = new Caller(TEAL_ID, "M. Teal", "reference", teal.reach(), OptionalLong.of(1));
 
         assertThatThrownBy(() -> tokens.make(teal, "t", false, Optional.of(Set.of(QUAY, PIER)), Optional.empty())).isInstanceOf(NotAllowed.class);
         assertThatThrownBy(() -> tokens.make(program, "t", false, Optional.empty(), Optional.empty())).isInstanceOf(NotAllowed.class);
@@ -413,7 +414,7 @@ abstract class AccessContract {
     }
 
     private static Caller caller(long personId, Grant... grants) {
-        return new Caller(personId, "somebody", "reference-" + personId, Reach.of(List.of(grants)), false);
+        return new Caller(personId, "somebody", "reference-" + personId, Reach.of(List.of(grants)));
     }
 
     private long entries(String kind) {
@@ -433,6 +434,6 @@ abstract class AccessContract {
     }
 
     private static String person(long id, String name, String mail) {
-        return "INSERT INTO person (id, reference, name, mail, version) VALUES (%1$d, 'reference-%1$d', '%2$s', %3$s, 0)".formatted(id, name, mail);
+        return "INSERT INTO person (id, reference, salt, name, mail, version) VALUES (%1$d, 'reference-%1$d', 'salt', '%2$s', %3$s, 0)".formatted(id, name, mail);
     }
 }

@@ -17,8 +17,8 @@ class PasswordsTest {
 
     @ParameterizedTest
     @CsvSource({"11, false", "12, true", "128, true", "129, false"}) // OWASP ASVS 4.0.3, 2.1.1 and 2.1.2, in characters, not bytes
-    void lengthIsAllThatIsAskedFor(int length, boolean isTaken) {
-        String password = "🚤æ b".repeat(40).codePoints().limit(length).collect(StringBuilder::new, StringBuilder::appendCodePoint,
+    void lengthCountsInCharacters(int length, boolean isTaken) {
+        String password = "🚤æ bgrv ol tQ7 knaap".repeat(10).codePoints().limit(length).collect(StringBuilder::new, StringBuilder::appendCodePoint,
                 StringBuilder::append).toString();
 
         assertThat(passwords.problem(password, MAIL).isEmpty()).isEqualTo(isTaken);
@@ -26,9 +26,16 @@ class PasswordsTest {
 
     @ParameterizedTest
     @ValueSource(strings = {"passwordpassword", "PasswordPassword", "qwertyuiop123", "aaaaaaaaaaaaaaa", "ababababababab",
-            "m.teal.of.the.landing@hallowwater.example"})
+            "m.teal.of.the.landing@hallowwater.example", "hallowwater2026", "lampkeeper123", "p4ssw0rd12345", "asdfghjkl;'1"})
     void whatIsTriedFirstIsRefused(String password) {
-        assertThat(passwords.problem(password, MAIL)).hasValueSatisfying(why -> assertThat(why).contains("first"));
+        assertThat(passwords.problem(password, MAIL, "Margery Teal")).hasValueSatisfying(why -> assertThat(why).contains("tried first"));
+    }
+
+    // Randall Munroe's example of four random words (xkcd 936), which the guesser's own paper takes up too.
+    @ParameterizedTest
+    @ValueSource(strings = {"correct horse battery staple quay", "vessel turnip oblique", "Kf9#tw2!qLzR"})
+    void wordsThatHaveNothingToDoWithEachOtherAreTaken(String password) {
+        assertThat(passwords.problem(password, MAIL, "Margery Teal")).isEmpty();
     }
 
     @Test

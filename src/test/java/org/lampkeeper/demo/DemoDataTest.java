@@ -76,7 +76,7 @@ class DemoDataTest {
             CallOutList list = callOutLists.ofSite(site.id());
             assertThat(list.turns()).hasSize(3);
             assertThat(list.turns().stream().map(Turn::after).reduce(Duration.ZERO, Duration::plus)).isLessThan(Duration.ofMinutes(2));
-            assertThat(list.turns()).allSatisfy(turn -> assertThat(people.contact(turn.personId()).mail().orElseThrow())
+            assertThat(list.turns()).allSatisfy(turn -> assertThat(people.contact(turn.personId().orElseThrow()).mail().orElseThrow())
                     .endsWith("@hallowwater.example"));
         });
         assertThat(callOutLists.ofSite(CallOutLists.OPERATOR).turns()).isNotEmpty();

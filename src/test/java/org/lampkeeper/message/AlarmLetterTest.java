@@ -18,6 +18,8 @@ import org.lampkeeper.message.LetterFacts.Inside;
 import org.lampkeeper.message.LetterFacts.Next;
 import org.lampkeeper.message.LetterFacts.OfCabinet;
 import org.lampkeeper.message.LetterFacts.OfSite;
+import org.lampkeeper.message.LetterFacts.OnBoard;
+import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CircuitSheet;
@@ -217,10 +219,47 @@ class AlarmLetterTest {
 
     @Test
     void thoseWhoWereToldHearWhoHasIt() {
-        Letter letter = AlarmLetter.taken(LetterFixture.supplyLost(), "M. Teal", Instant.parse("2026-11-25T02:47:00Z"));
+        Letter letter = AlarmLetter.taken(LetterFixture.supplyLost(), "M. Teal", Instant.parse("2026-11-25T02:47:00Z"), Optional.empty());
 
         assertThat(letter.subject()).isEqualTo("M. Teal has taken it at 02:47: North Stair 2 has no supply since 02:41.");
         assertThat(letter.body()).contains("You need not do anything.", "See it: " + LINK).doesNotContain("Take it:");
+    }
+
+    @Test
+    void manyThatAreLostTogetherAreNamedByBoardWithWhatTheyAreAllOf() {
+        Letter letter = AlarmLetter.compose(together(List.of(new OnBoard("A", List.of("NS2", "NS1", "NS3"), 3), new OnBoard("B", List.of("NS9"), 4)),
+                List.of("NS7")));
+
+        assertThat(letter.subject()).isEqualTo("4 cabinets of North Stair have no supply since 02:41. On 2 boards.");
+        assertThat(letter.body()).contains("\nWHICH CABINETS\nAll 3 on board A: NS1 to NS3.\n1 of 4 on board B: NS9.\n",
+                "\nLOST AND BACK AGAIN\nNS7.\n", "\nTHE FIRST OF THEM\nNorth Stair 2, label NS2");
+    }
+
+    @Test
+    void messageAboutMoreNamesOnlyTheNewOnesAndCountsAll() {
+        LetterFacts all = together(List.of(new OnBoard("A", List.of("NS1", "NS2", "NS3", "NS4"), 4)), List.of());
+        LetterFacts more = new LetterFacts(all.kind(), all.about(), SINCE, NOW, all.inside(), all.advice(), List.of(), Optional.empty(), LINK, HEAD,
+                Optional.of(new Together(all.together().orElseThrow().lost(), List.of(new OnBoard("A", List.of("NS3", "NS4"), 4)), List.of())));
+
+        Letter letter = AlarmLetter.more(more);
+
+        assertThat(letter.subject()).isEqualTo("2 more cabinets of North Stair have no supply; 4 in all. All 4 on board A.");
+        assertThat(letter.body()).contains("\nWHICH ARE NEW\n2 of 4 on board A: NS3, NS4.\n", "Take them: " + LINK);
+        assertThatThrownBy(() -> AlarmLetter.more(LetterFixture.supplyLost())).isInstanceOf(IllegalArgumentException.class);
+    }
+
+    @Test
+    void whoeverIsAskedToTakeItOverIsToldWhoseItIsUntilThen() {
+        Letter letter = AlarmLetter.askedToTakeOver(LetterFixture.supplyLost(), "M. Teal", NOW.plus(Duration.ofMinutes(15)));
+
+        assertThat(letter.subject()).isEqualTo("M. Teal asks you to take it over: North Stair 2 has no supply since 02:41.");
+        assertThat(letter.body()).contains("M. Teal has it until you do. Please answer until 03:00.", "Take it, or say that you cannot: " + LINK);
+    }
+
+    private static LetterFacts together(List<OnBoard> lost, List<String> back) {
+        LetterFacts one = LetterFixture.supplyLost();
+        return new LetterFacts(one.kind(), one.about(), SINCE, NOW, one.inside(), one.advice(), one.toldAlready(), one.next(), LINK, HEAD,
+                Optional.of(new Together(lost, lost, back)));
     }
 
     @Test

@@ -25,6 +25,7 @@ import jakarta.mail.internet.MimeMessage;
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import io.quarkus.test.common.TestResourceScope;
 import io.quarkus.test.common.WithTestResource;
+import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
@@ -58,6 +59,14 @@ abstract class DeliveryContract {
     Deliveries deliveries;
     @Inject
     MailChannel channel;
+    @Inject
+    Channels channels;
+    @Inject
+    PersonChannels personChannels;
+    @Inject
+    Arrivals arrivals;
+    @Inject
+    LampChannel lamp;
     @Inject
     MessageConfig config;
     @Inject
@@ -93,6 +102,11 @@ abstract class DeliveryContract {
         }
     }
 
+    @AfterEach
+    void noOtherTestKnowsTheLamp() {
+        lamp.darken();
+    }
+
     @BeforeEach
     void somebodyIsRegistered() {
         person = registration.addPerson(new NewPerson("M. Teal", java.util.Optional.of(address), java.util.Optional.empty()), By.nobody(java.time.Instant.EPOCH)).personId();
@@ -109,7 +123,7 @@ abstract class DeliveryContract {
 
     private long callOut(boolean taken) throws SQLException {
         long id = Long.parseLong(ask("SELECT nextval('call_out_seq')"));
-        run("INSERT INTO call_out (id, site_id, opened_at, told, version, taken_at) VALUES (" + id + ", 0, CURRENT_TIMESTAMP, 1, 0, "
+        run("INSERT INTO call_out (id, site_id, opened_at, phase, told, version, taken_at) VALUES (" + id + ", 0, CURRENT_TIMESTAMP, 'RESTING', 1, 0, "
                 + (taken ? "CURRENT_TIMESTAMP" : "NULL") + ")");
         return id;
     }
@@ -278,7 +292,7 @@ abstract class DeliveryContract {
 
     @Test
     void twoDispatchersSendEachMessageOnce() throws Exception {
-        Dispatcher second = new Dispatcher(deliveries, channel, config);
+        Dispatcher second = new Dispatcher(deliveries, channels, config);
         second.start(null);
         int messages = 100;
         try {
@@ -303,6 +317,156 @@ abstract class DeliveryContract {
         } catch (jakarta.mail.MessagingException unreadable) {
             throw new IllegalStateException(unreadable);
         }
+    }
+
+    private void tell(Purpose purpose) {
+        assertThat(QuarkusTransaction.requiringNew().call(() -> outbox.tell(MessageFixture.newMessage(purpose, OptionalLong.empty(), person, "",
+                clock.instant())))).isTrue();
+    }
+
+    private String fates() throws SQLException {
+        return ask("SELECT COALESCE(STRING_AGG(channel || ' ' || state || COALESCE(' ' || arrival, ''), ', ' ORDER BY id), '') FROM outgoing_message"
+                + " WHERE person_id = " + person);
+    }
+
+    private PersonChannel addLamp(boolean first) {
+        By by = By.nobody(clock.instant());
+        lamp.light();
+        PersonChannel added = QuarkusTransaction.requiringNew().call(() -> personChannels.add(person, LampChannel.KIND, "lamp of " + address, by));
+        if (first) {
+            QuarkusTransaction.requiringNew().run(() -> personChannels.moveUp(person, added.id(), by));
+        }
+        return added;
+    }
+
+    private void prove() {
+        QuarkusTransaction.requiringNew().run(() -> personChannels.of(person)
+                .forEach(it -> personChannels.proven(it, java.util.Optional.empty(), By.nobody(clock.instant()))));
+    }
+
+    @Test
+    void alarmGoesByTheFirstProvenChannelAlone() throws Exception {
+        addLamp(true);
+        prove();
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().equals("LAMP SENT"));
+    }
+
+    @Test
+    void alarmGoesByEveryChannelWhileNoneIsProvenAndANoticeByTheFirst() throws Exception {
+        addLamp(true);
+
+        tell(Purpose.ALARM);
+        tell(Purpose.NOTICE);
+
+        await().atMost(SOON).until(() -> fates().equals("LAMP SENT, MAIL SENT, LAMP SENT"));
+    }
+
+    @Test
+    void refusedAlarmGoesByTheNextChannelAndNobodyIsCalledUnreachable() throws Exception {
+        addLamp(true);
+        prove();
+        lamp.answers(new Handover.Refused("no such lamp"));
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().equals("LAMP UNDELIVERED, MAIL SENT"));
+        assertThat(server.receivedBy(address)).hasSize(1);
+        assertThat(failures.heard()).noneMatch(event -> event.personId() == person);
+    }
+
+    @Test
+    void personIsUnreachableOnceTheLastOfTheirChannelsHasFailed() throws Exception {
+        QuarkusTransaction.requiringNew().run(() -> registration.changePerson(person, 0, new NewPerson("M. Teal", java.util.Optional.empty(),
+                java.util.Optional.empty()), By.nobody(clock.instant())));
+        addLamp(true);
+        lamp.answers(new Handover.Refused("no such lamp"));
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().equals("LAMP UNDELIVERED"));
+        assertThat(failures.heard()).filteredOn(event -> event.personId() == person).hasSize(1);
+    }
+
+    @Test
+    void alarmThatAChannelDoesNotTakeForLongGoesByTheNextAsWellAndStillWaitsForTheFirst() throws Exception {
+        addLamp(true);
+        prove();
+        lamp.answers(new Handover.Deferred("busy"));
+        tell(Purpose.ALARM);
+        await().atMost(SOON).until(() -> ask("SELECT attempts FROM outgoing_message WHERE person_id = " + person).equals("1"));
+
+        moved.advance(config.nextChannelAfter());
+        await().atMost(SOON).until(() -> fates().equals("LAMP WAITING, MAIL SENT"));
+        lamp.answers(new Handover.Accepted());
+        moved.advance(Duration.ofMinutes(1));
+
+        await().atMost(SOON).until(() -> fates().equals("LAMP SENT, MAIL SENT"));
+    }
+
+    @Test
+    void channelThatFailsAgainAndAgainIsLeftAloneAndItsAlarmsGoByTheNextAtOnce() throws Exception {
+        addLamp(true);
+        prove();
+        lamp.answers(new Handover.Unreachable("dark"));
+        for (int i = 0; i < config.circuitAfter(); i++) {
+            tell(Purpose.ALARM);
+        }
+        await().atMost(SOON).until(() -> ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
+                + " WHERE kind = 'LAMP'").equals("open"));
+        int tried = lamp.tries();
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().contains("MAIL SENT"));
+        assertThat(lamp.tries()).isEqualTo(tried);
+        lamp.answers(new Handover.Accepted());
+        moved.advance(Duration.ofMinutes(1));
+        await().atMost(SOON).until(() -> !fates().contains("WAITING"));
+        assertThat(ask("SELECT failures FROM channel_health WHERE kind = 'LAMP'")).isEqualTo("0");
+    }
+
+    @Test
+    void receiptThatComesBeforeTheAnswerIsClaimedByIt() throws Exception {
+        addLamp(true);
+        prove();
+        String name = "name-" + address;
+        lamp.answers(new Handover.Accepted(java.util.Optional.of(name)));
+        arrivals.arrived(LampChannel.KIND, name);
+        arrivals.arrived(LampChannel.KIND, name);
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().equals("LAMP SENT ARRIVED"));
+    }
+
+    @Test
+    void messageThatDidNotArriveGoesByTheNextChannel() throws Exception {
+        addLamp(true);
+        prove();
+        String name = "name-" + address;
+        lamp.answers(new Handover.Accepted(java.util.Optional.of(name)));
+        tell(Purpose.ALARM);
+        await().atMost(SOON).until(() -> fates().equals("LAMP SENT"));
+
+        arrivals.notArrived(LampChannel.KIND, name, "switched off");
+        arrivals.notArrived(LampChannel.KIND, name, "switched off");
+
+        await().atMost(SOON).until(() -> fates().equals("LAMP UNDELIVERED NOT_ARRIVED, MAIL SENT"));
+    }
+
+    @Test
+    void anotherSignInAddressIsToldAndUnproven() {
+        prove();
+        QuarkusTransaction.requiringNew().run(() -> registration.changePerson(person, 0, new NewPerson("M. Teal",
+                java.util.Optional.of("new-" + address), java.util.Optional.empty()), By.nobody(clock.instant())));
+
+        assertThat(personChannels.of(person)).singleElement().satisfies(channel -> {
+            assertThat(channel.address()).isEqualTo("new-" + address);
+            assertThat(personChannels.isProven(channel)).isFalse();
+        });
     }
 
     /** The poll is 500 ms: only the wake-up after the commit can make it this quick. */

@@ -6,6 +6,8 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Duration;
 import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
 import java.util.Properties;
 import java.util.stream.Stream;
 
@@ -15,6 +17,8 @@ import jakarta.mail.internet.MimeMessage;
 
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+
+import org.lampkeeper.register.BoardSheet;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.lampkeeper.message.MessageFixture.mailTo;
@@ -31,7 +35,7 @@ class EmlFolderTest {
         MimeMessage mail = read(parent.resolve("outgoing").resolve(files().get(0)));
         assertThat(mail.getSubject()).isEqualTo(MessageFixture.SUBJECT);
         assertThat(mail.getContentType()).isEqualTo("text/plain; charset=utf-8");
-        assertThat(mail.getHeader("Content-Transfer-Encoding")).containsExactly("quoted-printable");
+        assertThat(mail.getHeader("Content-Transfer-Encoding")).containsExactly("8bit");
         assertThat(((String) mail.getContent()).replace("\r\n", "\n")).isEqualTo(MessageFixture.BODY);
         assertThat(mail.getAllRecipients()).containsExactly(new InternetAddress("m.teal@quay.example"));
         assertThat(mail.getMessageID()).isEqualTo("<" + "3f0c".repeat(8) + "@watch.example>");
@@ -54,11 +58,46 @@ class EmlFolderTest {
     }
 
     @Test
-    void fileIsPlainAsciiWithNetworkLineEndsAndNoLineTooLong() throws IOException {
+    void plainViewerShowsTheTextAsItIs() throws Exception {
+        folder().handOver(mailTo("m.teal@quay.example"));
+
+        String raw = Files.readString(parent.resolve("outgoing").resolve(files().get(0)));
+        assertThat(raw).contains(MessageFixture.BODY.replace("\n", "\r\n")).contains("8.9 °C — Ærø quay.");
+        assertThat(raw.toLowerCase(Locale.ROOT)).doesNotContain("base64", "=c2=b0");
+    }
+
+    @Test
+    void realLetterNamesItsBoardInTheRawFile() throws Exception {
+        BoardSheet board = new BoardSheet(5, 3, "North Stair", "Kälte — 4 °C", "quay kiosk", "key 7", 0);
+        LetterFacts facts = LetterFixture.supplyLost();
+        String text = AlarmLetter.compose(new LetterFacts(facts.kind(), new LetterFacts.OfCabinet(LetterFixture.cabinet("North Stair 2", "NS2",
+                "4", board)), facts.since(), facts.now(), Optional.empty(), Optional.empty(), List.of(), Optional.empty(), LetterFixture.LINK,
+                LetterFixture.HEAD)).body();
+
+        folder().handOver(mailOf(text));
+
+        Path file = parent.resolve("outgoing").resolve(files().get(0));
+        assertThat(Files.readString(file)).contains("Kälte — 4 °C");
+        assertThat(((String) read(file).getContent()).replace("\r\n", "\n").strip()).isEqualTo(text.strip());
+    }
+
+    @Test
+    void lineTooLongForAMailIsFoldedAndReadBackWhole() throws Exception {
+        String text = "Board Ærø °".repeat(200) + "\nand a second line\n";
+
+        folder().handOver(mailOf(text));
+
+        Path file = parent.resolve("outgoing").resolve(files().get(0));
+        assertThat(Files.readString(file).split("\r\n")).allSatisfy(line -> assertThat(line.length()).isLessThanOrEqualTo(998));
+        assertThat(((String) read(file).getContent()).replace("\r\n", "\n")).isEqualTo(text);
+    }
+
+    @Test
+    void headersArePlainAsciiLineEndsAreTheNetworksAndNoLineIsTooLong() throws IOException {
         folder().handOver(mailTo("m.teal@quay.example"));
 
         String text = Files.readString(parent.resolve("outgoing").resolve(files().get(0)));
-        assertThat(text).matches("(?s)\\p{ASCII}*");
+        assertThat(text.split("\r\n\r\n", 2)[0]).matches("(?s)\\p{ASCII}*");
         assertThat(text.replace("\r\n", "")).doesNotContain("\n", "\r");
         // RFC 5322, section 2.1.1
         assertThat(text.split("\r\n")).allSatisfy(line -> assertThat(line.length()).isLessThanOrEqualTo(998));
@@ -69,6 +108,13 @@ class EmlFolderTest {
         Files.writeString(parent.resolve("outgoing"), "a file where the folder should be");
 
         assertThat(folder().handOver(mailTo("m.teal@quay.example"))).isInstanceOf(Handover.Unreachable.class);
+    }
+
+    private static OutgoingMail mailOf(String text) {
+        OutgoingMessage like = MessageFixture.messageTo("m.teal@quay.example", "3f0c".repeat(8));
+        return new OutgoingMail(new OutgoingMessage(like.id(), like.key(), like.purpose(), like.callOutId(), like.alarmId(), like.site(),
+                like.cabinet(), like.personId(), like.reference(), like.name(), like.address(), like.subject(), text, like.createdAt(),
+                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.HEAD);
     }
 
     private EmlFolder folder() {

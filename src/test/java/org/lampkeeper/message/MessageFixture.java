@@ -1,6 +1,7 @@
 package org.lampkeeper.message;
 
 import java.time.Instant;
+import java.util.Optional;
 import java.util.OptionalLong;
 
 import org.lampkeeper.journal.Head;
@@ -22,7 +23,7 @@ final class MessageFixture {
 
     static OutgoingMessage messageTo(String address, String key) {
         return new OutgoingMessage(12, key, Purpose.ALARM, OptionalLong.of(5), OptionalLong.of(9), OptionalLong.of(3), OptionalLong.of(7),
-                1000, "r-1000", "Métis Teal", address, SUBJECT, BODY, NOW, 0, NOW.plusSeconds(60));
+                1000, "r-1000", "Métis Teal", address, SUBJECT, BODY, NOW, 0, NOW.plusSeconds(60), "MAIL", 12, OptionalLong.empty(), Optional.empty());
     }
 
     static NewMessage newMessage(Purpose purpose, OptionalLong callOut, long person, String address, Instant now) {

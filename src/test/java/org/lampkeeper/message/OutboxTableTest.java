@@ -60,7 +60,7 @@ class OutboxTableTest {
 
         assertThat(claim(database, 4, NOW)).containsExactly(new OutgoingMessage(id, "the-key", Purpose.ALARM, OptionalLong.of(5),
                 OptionalLong.of(9), OptionalLong.of(3), OptionalLong.of(7), PERSON, "r-1", "M. Teal", "m.teal@quay.example",
-                MessageFixture.SUBJECT, MessageFixture.BODY, NOW, 0, NOW.plus(LEASE)));
+                MessageFixture.SUBJECT, MessageFixture.BODY, NOW, 0, NOW.plus(LEASE), "MAIL", id, OptionalLong.empty(), Optional.empty()));
     }
 
     @BothDatabases
@@ -201,15 +201,83 @@ class OutboxTableTest {
     }
 
     @BothDatabases
-    void outageOfMailBeginsWithItsFirstFailureAndEndsWithTheFirstSuccess(TestDatabase database) {
+    void outageBeginsWithTheFirstFailureOpensTheCircuitAtTheLastAndEndsWithASuccess(TestDatabase database) {
+        Instant pause = NOW.plusSeconds(10);
         Transactions.in(database, connection -> {
-            assertThat(OutboxTable.failingSince(connection)).isEmpty();
-            assertThat(OutboxTable.works(connection)).isFalse();
-            assertThat(OutboxTable.beganToFail(connection, "refused", NOW)).isTrue();
-            assertThat(OutboxTable.beganToFail(connection, "refused", NOW.plusSeconds(9))).isFalse();
-            assertThat(OutboxTable.failingSince(connection)).contains(NOW);
-            assertThat(OutboxTable.works(connection)).isTrue();
-            assertThat(OutboxTable.failingSince(connection)).isEmpty();
+            assertThat(ChannelHealthTable.of(connection, "SMS")).isEmpty();
+            assertThat(ChannelHealthTable.works(connection, "SMS")).isFalse();
+            ChannelHealthTable.add(connection, "SMS");
+            ChannelHealthTable.failed(connection, "SMS", "refused", 2, pause, NOW);
+            assertThat(ChannelHealthTable.of(connection, "SMS").orElseThrow())
+                    .isEqualTo(new ChannelHealthTable.Health(1, Optional.of(NOW), Optional.empty(), Optional.of("refused")));
+            ChannelHealthTable.failed(connection, "SMS", "silent", 2, pause, NOW.plusSeconds(1));
+            ChannelHealthTable.Health open = ChannelHealthTable.of(connection, "SMS").orElseThrow();
+            assertThat(open).isEqualTo(new ChannelHealthTable.Health(2, Optional.of(NOW), Optional.of(pause), Optional.of("silent")));
+            assertThat(open.isOpen(pause.minusMillis(1))).isTrue();
+            assertThat(open.isOpen(pause)).isFalse();
+            assertThat(ChannelHealthTable.mayTry(connection, "SMS", pause, pause.plusSeconds(20))).isTrue();
+            assertThat(ChannelHealthTable.mayTry(connection, "SMS", pause, pause.plusSeconds(20))).isFalse();
+            assertThat(ChannelHealthTable.works(connection, "SMS")).isTrue();
+            assertThat(ChannelHealthTable.of(connection, "SMS").orElseThrow())
+                    .isEqualTo(new ChannelHealthTable.Health(0, Optional.empty(), Optional.empty(), Optional.empty()));
+            return true;
+        });
+    }
+
+    @BothDatabases
+    void receiptIsKeptUntilItIsClaimedAndTheNewestCounts(TestDatabase database) {
+        Transactions.in(database, connection -> {
+            OutboxTable.keepReceipt(connection, "SMS", "a1", false, "expired", NOW);
+            OutboxTable.keepReceipt(connection, "SMS", "a1", true, "", NOW.plusSeconds(1));
+            assertThat(OutboxTable.earlyReceipt(connection, "SMS", "a1")).contains(new OutboxTable.Receipt(true, "", NOW.plusSeconds(1)));
+            assertThat(OutboxTable.earlyReceipt(connection, "VOICE", "a1")).isEmpty();
+            OutboxTable.dropReceipts(connection, NOW.plusSeconds(1));
+            assertThat(OutboxTable.earlyReceipt(connection, "SMS", "a1")).isPresent();
+            OutboxTable.dropReceipts(connection, NOW.plusSeconds(2));
+            assertThat(OutboxTable.earlyReceipt(connection, "SMS", "a1")).isEmpty();
+            return true;
+        });
+    }
+
+    @BothDatabases
+    void receiptIsMatchedToItsMessageOnceByTheNetworksNameForIt(TestDatabase database) throws SQLException {
+        addPerson(database);
+        put(database, NOW);
+        OutgoingMessage message = claim(database, 1, NOW).get(0);
+        Transactions.in(database, connection -> {
+            OutboxTable.sent(connection, message, NOW);
+            OutboxTable.networkId(connection, message, "a1");
+            assertThat(OutboxTable.lockByNetworkId(connection, "SMS", "a1")).isEmpty();
+            assertThat(OutboxTable.lockByNetworkId(connection, "MAIL", "a1").map(OutgoingMessage::id)).contains(message.id());
+            assertThat(OutboxTable.notArrived(connection, message, "no such number", NOW)).isTrue();
+            assertThat(OutboxTable.arrived(connection, message, NOW)).isFalse();
+            return true;
+        });
+        assertThat(database.ask("SELECT state || ' ' || arrival || ' ' || last_error FROM outgoing_message")).isEqualTo("UNDELIVERED NOT_ARRIVED no such number");
+    }
+
+    @BothDatabases
+    void channelsOfAPersonKeepTheirOrderAndFollowTheSignInAddress(TestDatabase database) throws SQLException {
+        addPerson(database);
+        Transactions.in(database, connection -> {
+            PersonChannelTable.add(connection, PERSON, "MAIL", "m.teal@quay.example", true, NOW);
+            PersonChannelTable.add(connection, PERSON, "SMS", "+447700900123", false, NOW);
+            List<PersonChannel> had = PersonChannelTable.ofPeople(connection, List.of(PERSON, 99L));
+            assertThat(had).extracting(PersonChannel::kind, PersonChannel::place).containsExactly(
+                    org.assertj.core.groups.Tuple.tuple("MAIL", 1), org.assertj.core.groups.Tuple.tuple("SMS", 2));
+            assertThat(PersonChannelTable.proven(connection, had.get(0).id(), had.get(0).address(), Optional.of(false), NOW)).isTrue();
+            assertThat(PersonChannelTable.proven(connection, had.get(0).id(), had.get(0).address(), Optional.empty(), NOW)).isTrue();
+            assertThat(PersonChannelTable.ofPeople(connection, List.of(PERSON)).get(0)).satisfies(mail -> {
+                assertThat(mail.provenAt()).contains(NOW);
+                assertThat(mail.ringsAtNight()).contains(false);
+            });
+            assertThat(PersonChannelTable.moveSignIn(connection, PERSON, "teal@quay.example")).isTrue();
+            PersonChannelTable.place(connection, had.get(1).id(), 0);
+            assertThat(PersonChannelTable.ofPeople(connection, List.of(PERSON))).extracting(PersonChannel::address, PersonChannel::provenAt)
+                    .containsExactly(org.assertj.core.groups.Tuple.tuple("+447700900123", Optional.empty()),
+                            org.assertj.core.groups.Tuple.tuple("teal@quay.example", Optional.empty()));
+            PersonChannelTable.removeSignIn(connection, PERSON);
+            assertThat(PersonChannelTable.ofPeople(connection, List.of(PERSON))).hasSize(1);
             return true;
         });
     }

@@ -4,11 +4,14 @@ import java.io.ByteArrayInputStream;
 import java.io.IOException;
 import java.net.URI;
 import java.util.Optional;
+import java.util.Set;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
 import jakarta.mail.MessagingException;
 import jakarta.mail.internet.MimeMessage;
+
+import org.lampkeeper.testing.WrittenCodes;
 
 /** A mail as its receiver reads it. {@code journal}: the head of the journal that it carries, {@code number hash}. */
 record Mail(String messageId, String to, String subject, String text, String journal) {
@@ -36,6 +39,11 @@ record Mail(String messageId, String to, String subject, String text, String jou
     Optional<URI> link() {
         Matcher found = LINK.matcher(text);
         return found.find() ? Optional.of(URI.create(found.group())) : Optional.empty();
+    }
+
+    /** The labels of the cabinets that it names. */
+    Set<String> labels() {
+        return WrittenCodes.inLetter(text);
     }
 
     /** Whether it calls this person out for this cabinet. */

@@ -313,7 +313,7 @@ abstract class RegisterContract {
                 () -> registration.changeCabinet(cabinet, 7, new CabinetFacts(own + "-9", "n", "p", "l"), BY),
                 () -> registration.changeCircuit(cabinet, 7, cabinet(site, board, "", "8").circuit(), BY),
                 () -> registration.changeContent(cabinet, 7, NewContent.ofKind("telephone"), BY),
-                () -> registration.takeOutOfUse(cabinet, 7, BY),
+                () -> registration.takeOutOfUse(cabinet, 7, "gone", BY),
                 () -> registration.changePerson(person.personId(), 7, new NewPerson("n", Optional.empty(), Optional.empty()), BY),
                 () -> registration.changeCallOutList(site.id(), 7, list(person), BY),
                 () -> registration.changeCallOutList(site.id(), CallOutLists.NONE_STORED, list(person), BY))) {

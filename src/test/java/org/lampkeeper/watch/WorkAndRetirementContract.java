@@ -27,6 +27,7 @@ import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.register.NewSensor;
 import org.lampkeeper.register.NewSite;
 import org.lampkeeper.register.NotRegistered;
+import org.lampkeeper.register.OutOfUseSheet;
 import org.lampkeeper.register.Problem;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
@@ -275,7 +276,7 @@ abstract class WorkAndRetirementContract {
         long cabinet = place.first().cabinetId();
         int version = register.sheet(cabinet).version();
 
-        registration.takeOutOfUse(cabinet, version, By.nobody(fixture.now()));
+        registration.takeOutOfUse(cabinet, version, "quay rebuilt", By.nobody(fixture.now()));
 
         assertThat(register.findSheet(cabinet)).isEmpty();
         assertThat(sensors.find(place.first().deviceId())).isEmpty();
@@ -288,8 +289,41 @@ abstract class WorkAndRetirementContract {
         assertThat(registration.addCabinet(successor, By.nobody(fixture.now())).circuit().way()).isEqualTo("3");
         assertThatThrownBy(() -> registration.addSensor(new NewSensor(cabinet, "late-" + cabinet, "urn:late" + cabinet + ":"), By.nobody(fixture.now())))
                 .isInstanceOf(NotRegistered.class);
-        assertThatThrownBy(() -> registration.takeOutOfUse(cabinet, version + 1, By.nobody(fixture.now()))).isInstanceOf(NotRegistered.class)
+        assertThatThrownBy(() -> registration.takeOutOfUse(cabinet, version + 1, "again", By.nobody(fixture.now()))).isInstanceOf(NotRegistered.class)
                 .hasMessageContaining("is out of use");
+    }
+
+    @Test
+    void cabinetBroughtBackIsWatchedAgainUnderItsOldCode() {
+        Place place = healthy(1);
+        SensorKey old = place.first();
+        long cabinet = old.cabinetId();
+        CabinetSheet was = register.sheet(cabinet);
+        registration.takeOutOfUse(cabinet, was.version(), "quay rebuilt", By.person(place.people().get(0), fixture.now()));
+        OutOfUseSheet gone = register.outOfUse(cabinet).orElseThrow();
+        assertThat(gone.because()).isEqualTo("quay rebuilt");
+        assertThat(gone.since()).isEqualTo(fixture.now());
+        assertThat(gone.by()).hasValue(place.people().get(0));
+        assertThat(register.outOfUseAt(place.siteId())).extracting(OutOfUseSheet::cabinetId).containsExactly(cabinet);
+        fixture.saysLost(old);
+        fixture.passes(Duration.ofMinutes(5));
+        assertThat(fixture.alarms(place)).isEmpty();
+
+        NewCircuit fed = new NewCircuit(place.boardId(), "17", DeviceKind.MCB, Curve.B, 6, OptionalInt.empty(), "cable", 3, "below");
+        CabinetSheet back = registration.bringBackIntoUse(cabinet, gone.version(), fed, By.nobody(fixture.now()));
+        SensorKey next = registration.addSensor(new NewSensor(cabinet, old.deviceId() + "-b", "urn:dev:ow:" + old.deviceId() + "b:"),
+                By.nobody(fixture.now())).key();
+        fixture.saysHealthy(next);
+        fixture.saysLost(next);
+        fixture.passes(Duration.ofMinutes(5));
+
+        assertThat(back.code()).isEqualTo(was.code());
+        assertThat(back.circuit().way()).isEqualTo("17");
+        assertThat(register.outOfUse(cabinet)).isEmpty();
+        assertThat(fixture.openAlarms(place)).hasSize(1);
+        assertThat(fixture.journalKinds(place)).containsSubsequence("cabinet-taken-out-of-use", "cabinet-brought-back-into-use");
+        assertThatThrownBy(() -> registration.bringBackIntoUse(cabinet, back.version(), fed, By.nobody(fixture.now())))
+                .isInstanceOf(NotRegistered.class).hasMessageContaining("is in use already");
     }
 
     @Test

@@ -18,7 +18,9 @@ import org.junit.jupiter.params.provider.CsvSource;
 
 import org.lampkeeper.access.Role;
 import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.callout.Whom;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Registration;
@@ -83,7 +85,7 @@ class CallOutAndWorkPagesTest {
         String moved = post("/sites/" + site + "/call-out", form).statusCode(200).body(containsString("Not saved yet")).extract().asString();
         assertThat(valueOf(moved, "turns.0.personId")).isEqualTo(Long.toString(osk));
         assertThat(valueOf(moved, "turns.0.after")).isEqualTo("2,5");
-        assertThat(lists.sheet(site).list().turns().get(0).personId()).isEqualTo(teal);
+        assertThat(lists.sheet(site).list().turns().get(0).personId()).hasValue(teal);
 
         form.put("do", "add");
         String added = post("/sites/" + site + "/call-out", form).statusCode(200).extract().asString();
@@ -96,6 +98,21 @@ class CallOutAndWorkPagesTest {
     }
 
     @Test
+    void turnMayNameARole() {
+        Map<String, String> form = form("save");
+        form.put("turns.0.personId", "duty-DUTY_MANAGER");
+        form.put("lastResort", "yes");
+
+        post("/sites/" + site + "/call-out", form).statusCode(303);
+
+        assertThat(lists.ofSite(site).turns().get(0)).isEqualTo(new Turn(new Whom.OnDutyFor(DutyRole.DUTY_MANAGER), Duration.ZERO));
+        assertThat(lists.ofSite(site).lastResort()).isTrue();
+        page("/sites/" + site + "/call-out").body(containsString("The duty manager")).body(containsString("then everybody of the site"));
+        form.put("turns.0.personId", "duty-NOBODY");
+        post("/sites/" + site + "/call-out", form).statusCode(422).body(containsString("othing is chosen"));
+    }
+
+    @Test
     void savedListIsWhoIsTold() {
         Map<String, String> form = form("save");
         form.put("turns.0.personId", Long.toString(osk));
@@ -105,7 +122,8 @@ class CallOutAndWorkPagesTest {
 
         post("/sites/" + site + "/call-out", form).statusCode(303);
 
-        assertThat(lists.ofSite(site).turns()).containsExactly(new Turn(osk, Duration.ZERO), new Turn(teal, Duration.ofSeconds(450)));
+        assertThat(lists.ofSite(site)).isEqualTo(new CallOutList(List.of(new Turn(osk, Duration.ZERO), new Turn(teal, Duration.ofSeconds(450))),
+                Duration.ofMinutes(30), 2, false));
         post("/sites/" + site + "/call-out", form).statusCode(409).body(containsString("Changed by " + administrator.name()));
     }
 
@@ -172,7 +190,8 @@ class CallOutAndWorkPagesTest {
 
     private Map<String, String> form(String pressed) {
         Map<String, String> form = new HashMap<>(Map.of("rows", "2", "turns.0.personId", Long.toString(teal), "turns.0.after", "0",
-                "turns.1.personId", Long.toString(osk), "turns.1.after", "2,5", "repeatAfter", "30", "do", pressed));
+                "turns.1.personId", Long.toString(osk), "turns.1.after", "2,5", "repeatAfter", "30", "rounds", "2",
+                "do", pressed));
         form.put("version", Integer.toString(lists.sheet(site).version()));
         return form;
     }

@@ -4,6 +4,8 @@ import java.lang.reflect.Method;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.TreeMap;
+import java.util.TreeSet;
 import java.util.stream.Stream;
 
 import jakarta.inject.Inject;
@@ -96,6 +98,29 @@ class EveryAddressTest {
 
         check(closed().filter(address -> !staffMay(address)), address -> send(as(staff), address),
                 (address, answer, softly) -> softly.assertThat(answer.statusCode()).as("%s", address).isIn(403, 404));
+    }
+
+    /** RFC 9110, sections 15.5.6 and 10.2.1. */
+    @Test
+    void methodThatAnAddressDoesNotTakeIsAnsweredWithThoseThatItTakes() {
+        SignedIn administrator = SignedIn.as(Role.ADMINISTRATOR, fixture.site(THEIRS));
+        Map<String, TreeSet<String>> taken = new TreeMap<>();
+        addresses().forEach(address -> taken.computeIfAbsent(address.filled(things), path -> new TreeSet<>()).add(address.verb()));
+        SoftAssertions softly = new SoftAssertions();
+        taken.forEach((path, verbs) -> {
+            if (verbs.contains("GET")) {
+                verbs.add("HEAD");
+            }
+            verbs.add("OPTIONS");
+            Stream.of("GET", "POST", "PUT", "PATCH", "DELETE").filter(verb -> !verbs.contains(verb)).forEach(verb -> {
+                Response answer = as(administrator).request(verb, path);
+                softly.assertThat(answer.statusCode()).as("%s %s", verb, path).isEqualTo(405);
+                softly.assertThat(answer.header("Allow")).as("Allow of %s", path).isEqualTo(String.join(", ", verbs));
+                softly.assertThat(answer.contentType()).as("%s %s", verb, path)
+                        .startsWith(path.startsWith("/api/") ? "application/problem+json" : "text/html");
+            });
+        });
+        softly.assertAll();
     }
 
     /** What looks things up waits for the database, which must not happen on a thread that serves all the others. */

@@ -208,7 +208,7 @@ class EveryPageTest {
     }
 
     private String invitation() {
-        Caller administrator = new Caller(1, "Tester", "nobody", Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))), false);
+        Caller administrator = new Caller(1, "Tester", "nobody", Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))));
         return accounts.invite(SignedIn.as(Role.SITE_STAFF, id("site")).personId(), administrator).token();
     }
 

@@ -78,7 +78,7 @@ class HostileTextTest {
     }
 
     private String invite(SignedIn person) {
-        Caller inviting = new Caller(1, "Tester", "nobody", Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))), false);
+        Caller inviting = new Caller(1, "Tester", "nobody", Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))));
         return accounts.invite(person.personId(), inviting).token();
     }
 

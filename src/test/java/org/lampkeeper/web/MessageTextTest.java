@@ -28,7 +28,7 @@ class MessageTextTest {
             "NOT_NEEDED  | MAIL | 0 |             | not needed: somebody took it before this was sent",
             "UNDELIVERED | MAIL | 9 | no such box | could not be delivered: no such box"})
     void stateIsSaidInWordsThatClaimNoMoreThanIsKnown(String state, String channel, int attempts, String reason, String words) {
-        Fate fate = new Fate(state, channel, attempts, Optional.of(NOW.plusSeconds(60)), Optional.empty(), Optional.ofNullable(reason));
+        Fate fate = new Fate(state, channel, attempts, Optional.of(NOW.plusSeconds(60)), Optional.empty(), Optional.ofNullable(reason), Optional.empty(), Optional.empty());
 
         assertThat(MessageWords.of(fate, ZoneOffset.UTC, NOW)).isEqualTo(words);
     }

@@ -69,10 +69,11 @@ class PageSqlTest {
             AlarmRow open = alarms.alarm(80).orElseThrow();
 
             assertThat(open.where()).isEqualTo("Two");
-            assertThat(open.told()).isOne();
+            assertThat(open.callOut().orElseThrow().told()).isOne();
             assertThat(alarms.told(open)).hasSize(2);
             assertThat(alarms.done(open)).isEmpty();
-            assertThat(alarms.together(open)).isEmpty();
+            assertThat(alarms.together(open, 20)).isEmpty();
+            assertThat(alarms.countTogether(open)).isZero();
             assertThat(alarms.open(EVERYWHERE)).extracting(AlarmRow::id).containsExactly(80L);
             assertThat(alarms.past(Long.MAX_VALUE, 10, EVERYWHERE)).extracting(AlarmRow::id).containsExactly(79L);
             assertThat(alarms.past(79, 10, EVERYWHERE)).isEmpty();
@@ -108,13 +109,13 @@ class PageSqlTest {
             for (Reach reach : List.of(EVERYWHERE, Reach.of(List.of(Grant.at(Role.SITE_STAFF, 10))),
                     Reach.of(List.of(Grant.at(Role.SITE_STAFF, 11))), Reach.nowhere())) {
                 RequestCaller caller = new RequestCaller();
-                caller.is(new Caller(1, "R. Osk", "reference", reach, false), OptionalLong.empty());
+                caller.is(new Caller(1, "R. Osk", "reference", reach), OptionalLong.empty());
                 SupplyReading supply = new SupplyReading(new Reads(source), caller);
 
                 assertThat(supply.outline()).isEqualTo(supply.now().outline());
             }
             RequestCaller everybody = new RequestCaller();
-            everybody.is(new Caller(1, "R. Osk", "reference", EVERYWHERE, false), OptionalLong.empty());
+            everybody.is(new Caller(1, "R. Osk", "reference", EVERYWHERE), OptionalLong.empty());
             assertThat(new SupplyReading(new Reads(source), everybody).outline().alarmsToSee()).isPositive();
         }
     }

@@ -105,6 +105,32 @@ class PersonFormTest {
                 .statusCode(403);
     }
 
+    @Test
+    void personIsErasedByWhoTypesTheirName() {
+        SignedIn person = SignedIn.as(Role.SITE_STAFF, reedholm);
+        String path = "/people/" + person.personId() + "/erase";
+
+        administrator.browser().get(path).then().statusCode(200).body(containsString("cannot be undone")).body(containsString(person.name()));
+        administrator.browser().formParam("name", "Somebody else").formParam("version", 0).post(path).then().statusCode(422)
+                .body(containsString("value=\"Somebody else\"")).body(containsString("as it stands above"));
+        SignedIn.as(Role.SITE_STAFF, reedholm).browser().get(path).then().statusCode(403);
+        SignedIn.as(Role.ADMINISTRATOR, fixture.site("Cray Point")).browser().get(path).then().statusCode(404);
+
+        Response done = administrator.browser().formParam("name", person.name()).formParam("version", 0).post(path);
+        assertThat(done.statusCode()).isEqualTo(303);
+        administrator.browser().get(done.header("Location")).then().statusCode(200).body(containsString("The person is erased."));
+        administrator.browser().get("/people/" + person.personId()).then().statusCode(404);
+        person.browser().get("/").then().statusCode(303);
+    }
+
+    @Test
+    void whoeverIsOnACallOutListIsNotErased() {
+        long onAList = fixture.person("D. Harl");
+
+        administrator.browser().formParam("name", "D. Harl").formParam("version", 0).post("/people/" + onAList + "/erase").then().statusCode(422)
+                .body(containsString("Is on a call-out list"));
+    }
+
     private static RequestSpecification form(SignedIn who, String name, String mail, String phone) {
         return who.browser().formParam("name", name).formParam("mail", mail).formParam("phone", phone);
     }

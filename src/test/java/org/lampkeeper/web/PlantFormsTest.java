@@ -267,12 +267,43 @@ class PlantFormsTest {
 
         post("/boards/" + board + "/remove", Map.of("version", "0")).statusCode(422).body(containsString("change their circuits first"));
         page("/cabinets/" + cabinet + "/out-of-use").body(containsString("Its history stays"));
-        post("/cabinets/" + cabinet + "/out-of-use", Map.of("version", "9")).statusCode(409);
-        post("/cabinets/" + cabinet + "/out-of-use", Map.of("version", "0")).statusCode(303);
+        post("/cabinets/" + cabinet + "/out-of-use", Map.of("version", "9", "reason", "quay rebuilt")).statusCode(409);
+        post("/cabinets/" + cabinet + "/out-of-use", Map.of("version", "0", "reason", " ")).statusCode(422).body(containsString("Reason is empty"));
+        post("/cabinets/" + cabinet + "/out-of-use", Map.of("version", "0", "reason", "quay <rebuilt>")).statusCode(303);
         post("/boards/" + board + "/remove", Map.of("version", "0")).statusCode(303);
 
-        page("/sites/" + site).body(containsString("has no cabinet yet")).body(not(containsString("Board A")));
+        page("/sites/" + site).body(containsString("is out of use.")).body(containsString("quay &lt;rebuilt&gt;"))
+                .body(not(containsString("Board A")));
         page("/").body(not(containsString("Cabinet " + own)));
+        page("/cabinets/" + cabinet).body(containsString("is out of use since")).body(containsString("Why: quay &lt;rebuilt&gt;"))
+                .body(containsString(own));
+        page("/journal?cabinet=" + cabinet).body(containsString("was taken out of use: quay &lt;rebuilt&gt;"));
+    }
+
+    @Test
+    void cabinetOutOfUseIsBroughtBackWithTheCircuitThatFeedsItNow() {
+        long site = newSite();
+        long board = newBoard(site, "Board A");
+        long cabinet = newCabinet(site, board, "4");
+        administrator.browser().get("/cabinets/" + cabinet + "/back-in-use").then().statusCode(404);
+        post("/cabinets/" + cabinet + "/out-of-use", Map.of("version", "0", "reason", "quay rebuilt")).statusCode(303);
+        page("/cabinets/" + cabinet).body(containsString("/back-in-use"));
+        Map<String, String> circuit = new LinkedHashMap<>(Map.of("version", "1"));
+        cabinetForm(board, "9").forEach((name, value) -> {
+            if (name.startsWith("circuit.")) {
+                circuit.put(name.substring("circuit.".length()), value);
+            }
+        });
+        circuit.put("fuseAmpere", "99");
+
+        page("/cabinets/" + cabinet + "/back-in-use").body(containsString("keeps its code " + own));
+        post("/cabinets/" + cabinet + "/back-in-use", circuit).statusCode(422).body(containsString("must be 1 to 13 A"));
+        circuit.put("fuseAmpere", "3");
+        post("/cabinets/" + cabinet + "/back-in-use", circuit).statusCode(303).header("Location", containsString("/sensor"));
+
+        assertThat(register.sheet(cabinet).circuit().way()).isEqualTo("9");
+        page("/").body(containsString("Cabinet " + own));
+        post("/cabinets/" + cabinet + "/back-in-use", circuit).statusCode(404);
     }
 
     @ParameterizedTest

@@ -65,6 +65,12 @@ class SignInPagesTest {
     }
 
     @Test
+    void withoutAProviderThereIsNoAddressToSignInByOne() {
+        given().accept("text/html").redirects().follow(false).get("/sign-in/provider").then().statusCode(404)
+                .header("Content-Security-Policy", containsString("default-src 'none'")).body(containsString("<h1>"));
+    }
+
+    @Test
     void livePageTellsAStrangerThatNobodyHasSignedIn() {
         given().accept("text/event-stream").get("/supply/live").then().statusCode(401).header("WWW-Authenticate", containsString("Bearer"));
     }

@@ -7,6 +7,7 @@ import java.sql.SQLException;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneOffset;
+import java.util.HashMap;
 import java.util.Map;
 
 import javax.sql.DataSource;
@@ -132,10 +133,16 @@ class WebFixture {
         run("DELETE FROM journal_entry WHERE id = 900900");
         run("INSERT INTO journal_entry (id, at, kind, site_id, body, seal_number, seal_hash) VALUES (900900, ?, 'tested', ?, '{}', 900900, 'x')", NOW,
                 site);
-        return Map.of("site", "" + site, "cabinet", "" + cabinet, "board",
+        run("DELETE FROM duty_stand_in WHERE shift_id = 900900");
+        run("DELETE FROM duty_shift WHERE id = 900900");
+        run("INSERT INTO duty_shift (id, site_id, role, weekdays, from_minute, to_minute, every_weeks, valid_from, version)"
+                + " VALUES (900900, ?, 'DUTY_MANAGER', 127, 1320, 360, 1, DATE '2026-11-01', 0)", site);
+        Map<String, String> things = new HashMap<>(Map.of("site", "" + site, "cabinet", "" + cabinet, "board",
                 "" + number("SELECT board_id FROM circuit WHERE cabinet_id = ?", cabinet), "circuit",
                 "" + number("SELECT id FROM circuit WHERE cabinet_id = ?", cabinet), "sensor", "north-stair-2", "alarm", "" + ALARM, "message",
-                "900201", "work", "900900", "person", "" + person("M. Teal"), "entry", "900900");
+                "900201", "work", "900900", "person", "" + person("M. Teal"), "entry", "900900"));
+        things.put("shift", "900900");
+        return things;
     }
 
     /** Temperatures of the last day at this cabinet, and a quarter of an hour in its middle of which nothing is known. */

@@ -38,6 +38,7 @@ import org.lampkeeper.alarm.Attendance;
 import org.lampkeeper.alarm.AttendanceCause;
 import org.lampkeeper.alarm.Priority;
 import org.lampkeeper.watch.AlarmDesk;
+import org.lampkeeper.watch.AlarmDesk.HandResult;
 import org.lampkeeper.watch.AlarmDesk.HoldResult;
 import org.lampkeeper.watch.AlarmDesk.PassResult;
 import org.lampkeeper.watch.AlarmDesk.TakeResult;
@@ -63,7 +64,10 @@ class AlarmsResource {
 
     private static final Source<Alarm> ALARMS = new Source<>("alarms", """
             SELECT a.id, a.kind, a.site_id, a.cabinet_id, a.state, a.live, a.since, a.raised_at, a.acknowledged_by, a.acknowledged_at, a.returned_at,
-                   a.held_until, a.closed_at, a.attended_at, a.call_out_id, p.name, o.next_at
+                   a.held_until, a.closed_at, a.attended_at, a.call_out_id, p.name,
+                   CASE WHEN o.phase IN ('CLIMBING', 'LAST_RESORT') THEN o.next_at END AS next_at,
+                   CASE WHEN a.acknowledged_by IS NOT NULL THEN o.promised_at END AS promised_at,
+                   CASE WHEN a.acknowledged_by IS NOT NULL THEN o.asked_person END AS asked_person
               FROM alarm a
               LEFT JOIN person p ON p.id = a.acknowledged_by
               LEFT JOIN call_out o ON o.id = a.call_out_id""", "a.id", Order.NEWEST_FIRST, Alarm::read, Alarm::id);
@@ -91,13 +95,15 @@ class AlarmsResource {
      * @param cabinetId     absent: about the whole site, or the installation
      * @param live          whether the condition is there
      * @param nextToldAt    when the next person is told; absent when somebody has it, or it is over
+     * @param arrivalAt     when who has it said they would be there; absent where they did not say
+     * @param handedOnTo    who is asked to take it over; until they do, the other has it
      * @param attendedAt    when it was settled what was done about it
      */
     record Alarm(long id, AlarmKind kind, Priority priority, long siteId, OptionalLong cabinetId, AlarmState state, boolean live,
             Instant since,
             Instant raisedAt, Optional<Taker> takenBy, Optional<Instant> returnedAt, Optional<Instant> heldUntil,
                     Optional<Instant> nextToldAt,
-            Optional<Instant> closedAt, Optional<Instant> attendedAt) {
+            Optional<Instant> arrivalAt, OptionalLong handedOnTo, Optional<Instant> closedAt, Optional<Instant> attendedAt) {
 
         static Alarm read(Row row) throws SQLException {
             AlarmKind kind = AlarmKind.valueOf(row.text("kind"));
@@ -107,7 +113,7 @@ class AlarmsResource {
             return new Alarm(row.number("id"), kind, kind.priority(), row.number("site_id"), row.optionalNumber("cabinet_id"),
                     AlarmState.valueOf(row.text("state")), row.is("live"), row.instant("since"), row.instant("raised_at"), taker,
                     row.optionalInstant("returned_at"), row.optionalInstant("held_until"), row.optionalInstant("next_at"),
-                    row.optionalInstant("closed_at"), row.optionalInstant("attended_at"));
+                    row.optionalInstant("promised_at"), row.optionalNumber("asked_person"), row.optionalInstant("closed_at"), row.optionalInstant("attended_at"));
         }
     }
 
@@ -115,6 +121,14 @@ class AlarmsResource {
     }
 
     record AlarmPage(List<Alarm> items, Optional<String> next) {
+    }
+
+    /** {@code arrivalAt}: when they will be there, within twelve hours; may be left out, as the whole body may. */
+    record TakeEntry(@Nullable Instant arrivalAt) {
+    }
+
+    /** Who is asked to take the alarm over. */
+    record HandOnEntry(@Nullable Long personId) {
     }
 
     /** Until when an alarm is held back, and why. */
@@ -173,11 +187,20 @@ class AlarmsResource {
     @Path("{alarm:\\d{1,18}}/take")
     @Needs(Right.TAKE)
     @Operation(operationId = "takeAlarm", summary = "Takes an alarm: the owner of the token goes there",
-            description = "Takes all others of the same call-out with it; nobody else is told any more. Taken again by the same person, it stays as it is.")
+            description = "Takes all others of the same call-out with it; nobody else is told any more, unless they are not there by the"
+                    + " arrival that they promise, or it is not back to normal in time. Taken again by the same person, it stays as it is,"
+                    + " but for the arrival. May be sent without a body.")
     @APIResponseSchema(Alarm.class)
-    public Response take(@RestPath long alarm, InputStream body, @Context HttpHeaders headers, @Context UriInfo address) {
-        return desk.post(headers, address, body, () -> {
-            TakeResult result = alarms.take(alarm, desk.personId());
+    public Response take(@RestPath long alarm, @RequestBodySchema(TakeEntry.class) InputStream body, @Context HttpHeaders headers,
+            @Context UriInfo address) {
+        return desk.post(headers, address, desk.readOrNothing(body, TakeEntry.class, new TakeEntry(null)), entry -> {
+            Optional<Instant> arrival = Optional.ofNullable(entry.arrivalAt());
+            Fields fields = new Fields();
+            Instant now = desk.by().at();
+            arrival.filter(at -> !at.isAfter(now) || at.isAfter(now.plus(AlarmDesk.FARTHEST_ARRIVAL))).ifPresent(at -> fields
+                    .wrong("arrivalAt", "is " + at + ", must lie ahead and be at most " + AlarmDesk.FARTHEST_ARRIVAL.toHours() + " hours away"));
+            fields.refuseIfWrong();
+            TakeResult result = alarms.take(alarm, desk.personId(), arrival);
             if (result instanceof TakeResult.AlreadyTaken taken) {
                 throw new Refused(ProblemType.TAKEN_ALREADY, taken.byName() + " has it since " + taken.at() + ".");
             }
@@ -200,6 +223,42 @@ class AlarmsResource {
                 throw new Refused(ProblemType.NOT_NEEDED, not.why());
             }
             return answered(alarm, result instanceof PassResult.NotFound);
+        });
+    }
+
+    @POST
+    @Path("{alarm:\\d{1,18}}/hand-on")
+    @Needs(Right.TAKE)
+    @Operation(operationId = "handAlarmOn", summary = "Asks another to take over an alarm that the owner of the token has",
+            description = "Until that person takes it themself it stays where it is, also when they do not answer.")
+    @APIResponseSchema(Alarm.class)
+    public Response handOn(@RestPath long alarm, @RequestBodySchema(HandOnEntry.class) InputStream body, @Context HttpHeaders headers,
+            @Context UriInfo address) {
+        return desk.post(headers, address, desk.read(body, HandOnEntry.class), entry -> {
+            Fields fields = new Fields();
+            long to = fields.id("personId", entry.personId());
+            fields.refuseIfWrong();
+            HandResult result = alarms.handOn(alarm, desk.personId(), to);
+            if (result instanceof HandResult.Refused refused) {
+                throw new Refused(ProblemType.NOT_NEEDED, refused.why());
+            }
+            return answered(alarm, result instanceof HandResult.NotFound);
+        });
+    }
+
+    @POST
+    @Path("{alarm:\\d{1,18}}/arrive")
+    @Needs(Right.TAKE)
+    @Operation(operationId = "arriveAtAlarm", summary = "Records that the owner of the token is there now",
+            description = "In the attendance record, unless an arrival is recorded already.")
+    @APIResponseSchema(AttendanceAnswer.class)
+    public Response arrive(@RestPath long alarm, InputStream body, @Context HttpHeaders headers, @Context UriInfo address) {
+        return desk.post(headers, address, body, () -> {
+            SaveResult result = attendances.arrive(alarm, desk.personId());
+            if (result instanceof SaveResult.Refused refused) {
+                throw new Refused(ProblemType.NOT_NEEDED, refused.remarks().get(0).text());
+            }
+            return Answer.done(attendanceOf(alarm).orElseThrow(NotFoundException::new));
         });
     }
 

@@ -11,7 +11,9 @@ import java.util.OptionalLong;
 
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.DELETE;
+import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
+import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.POST;
 import jakarta.ws.rs.PUT;
 import jakarta.ws.rs.Path;
@@ -24,10 +26,12 @@ import jakarta.ws.rs.core.UriInfo;
 
 import com.fasterxml.jackson.annotation.JsonIgnoreProperties;
 import org.eclipse.microprofile.openapi.annotations.Operation;
+import org.eclipse.microprofile.openapi.annotations.parameters.Parameter;
 import org.eclipse.microprofile.openapi.annotations.parameters.RequestBodySchema;
 import org.eclipse.microprofile.openapi.annotations.responses.APIResponseSchema;
 import org.eclipse.microprofile.openapi.annotations.tags.Tag;
 import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.RestQuery;
 import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.Needs;
@@ -37,6 +41,7 @@ import org.lampkeeper.register.CabinetFacts;
 import org.lampkeeper.register.ContentSheet;
 import org.lampkeeper.register.DatedPart;
 import org.lampkeeper.register.NewCabinet;
+import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
@@ -55,7 +60,7 @@ import org.lampkeeper.web.api.Listing.Source;
 class CabinetsResource {
 
     private static final Source<Cabinet> CABINETS = new Source<>("cabinets", """
-            SELECT c.id, c.site_id, c.code, c.name, c.place, c.lamp_place, c.content, c.out_of_use_since, c.version, w.id AS circuit_id
+            SELECT c.id, c.site_id, c.code, c.name, c.place, c.lamp_place, c.content, c.out_of_use_since, c.out_of_use_because, c.version, w.id AS circuit_id
               FROM cabinet c
               LEFT JOIN circuit w ON w.cabinet_id = c.id""", "c.id", Order.OLDEST_FIRST, Cabinet::read, Cabinet::id);
 
@@ -78,11 +83,12 @@ class CabinetsResource {
     /** As it is registered. {@code contentKind}: what it holds, in a word or two. */
     record Cabinet(long id, long siteId, String code, String name, String place, String lampPlace, String contentKind,
             OptionalLong circuitId,
-            Optional<Instant> outOfUseSince, long version) {
+            Optional<Instant> outOfUseSince, Optional<String> outOfUseBecause, long version) {
 
         static Cabinet read(Row row) throws SQLException {
             return new Cabinet(row.number("id"), row.number("site_id"), row.text("code"), row.text("name"), row.text("place"),
                     row.text("lamp_place"), row.text("content"), row.optionalNumber("circuit_id"), row.optionalInstant("out_of_use_since"),
+                    row.optionalText("out_of_use_because"),
                     row.number("version"));
         }
 
@@ -112,7 +118,7 @@ class CabinetsResource {
     }
 
     /** A cabinet as it is to be, without its circuit and its content, which are changed at their own addresses. */
-    @JsonIgnoreProperties({"id", "siteId", "contentKind", "circuitId", "outOfUseSince", "version"})
+    @JsonIgnoreProperties({"id", "siteId", "contentKind", "circuitId", "outOfUseSince", "outOfUseBecause", "version"})
     record CabinetFactsEntry(@Nullable String code, @Nullable String name, @Nullable String place, @Nullable String lampPlace) {
 
         CabinetFacts entered() {
@@ -236,10 +242,30 @@ class CabinetsResource {
     @Path("{cabinet:\\d{1,18}}")
     @Needs(Right.EDIT_PLANT)
     @Operation(operationId = "takeCabinetOutOfUse", summary = "Takes a cabinet out of use",
-            description = "Its sensor is retired and its circuit given up. Its code, its name and its history stay.")
-    public Response takeOutOfUse(@RestPath long cabinet, @Context HttpHeaders headers) {
+            description = "Its sensor is retired, its open alarms end and its circuit is given up. Its code, its name and its history stay."
+                    + " The parameter reason says why, in 1 to 200 characters.")
+    public Response takeOutOfUse(@RestPath long cabinet,
+            @Parameter(description = "Why, in 1 to 200 characters") @RestQuery @DefaultValue("") String reason,
+            @Context HttpHeaders headers) {
         return desk.remove(headers, stored(cabinet), Cabinet::tag,
-                before -> registration.takeOutOfUse(cabinet, (int) before.version(), desk.by()));
+                before -> registration.takeOutOfUse(cabinet, (int) before.version(), reason.strip(), desk.by()));
+    }
+
+    @POST
+    @Path("{cabinet:\\d{1,18}}/in-use")
+    @Needs(Right.EDIT_PLANT)
+    @Operation(operationId = "bringCabinetBackIntoUse", summary = "Brings a cabinet that is out of use back, with the circuit that feeds it now",
+            description = "It keeps its code, its name, its content and its history. No sensor watches it until one is registered.")
+    @APIResponseSchema(Cabinet.class)
+    public Response bringBack(@RestPath long cabinet, @RequestBodySchema(CircuitEntry.class) InputStream body, @Context HttpHeaders headers,
+            @Context UriInfo address) {
+        Cabinet before = stored(cabinet).orElseThrow(NotFoundException::new);
+        return desk.post(headers, address, desk.read(body, CircuitEntry.class), entry -> {
+            NewCircuit entered = entry.entered();
+            boards.mustBeSeen(entered.boardId(), "boardId");
+            registration.bringBackIntoUse(cabinet, (int) before.version(), entered, desk.by());
+            return Answer.done(stored(cabinet).orElseThrow());
+        });
     }
 
     @GET

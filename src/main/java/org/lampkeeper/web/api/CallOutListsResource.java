@@ -5,6 +5,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalLong;
 
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.GET;
@@ -28,7 +29,9 @@ import org.jspecify.annotations.Nullable;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.callout.Whom;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.CallOutSheet;
 import org.lampkeeper.register.Registration;
@@ -64,14 +67,18 @@ class CallOutListsResource {
      *
      * @param isStored           false where nobody has made one: then the operator's list is used
      * @param repeatAfterSeconds after the last turn, until the first is told again; absent where nothing is stored
+     * @param rounds             how often the list is gone through before the last resort
+     * @param lastResort         whether everybody of the site is told then, again and again; without it the list goes on from the first
      */
-    record CallOutListAnswer(long siteId, boolean isStored, List<TurnAnswer> turns, Optional<Long> repeatAfterSeconds, long version) {
+    record CallOutListAnswer(long siteId, boolean isStored, List<TurnAnswer> turns, Optional<Long> repeatAfterSeconds, int rounds,
+            boolean lastResort, long version) {
 
         static CallOutListAnswer of(CallOutSheet sheet) {
             boolean isStored = sheet.version() != CallOutLists.NONE_STORED;
             return new CallOutListAnswer(sheet.siteId(), isStored,
-                    sheet.list().turns().stream().map(turn -> new TurnAnswer(turn.personId(), turn.after().toSeconds())).toList(),
-                    isStored ? Optional.of(sheet.list().repeatAfter().toSeconds()) : Optional.empty(), sheet.version());
+                    sheet.list().turns().stream().map(turn -> new TurnAnswer(turn.personId(), turn.role(), turn.after().toSeconds())).toList(),
+                    isStored ? Optional.of(sheet.list().repeatAfter().toSeconds()) : Optional.empty(), sheet.list().rounds(),
+                    sheet.list().lastResort(), sheet.version());
         }
 
         String tag() {
@@ -79,15 +86,16 @@ class CallOutListsResource {
         }
     }
 
-    /** {@code afterSeconds}: after the turn before, or after the start for the first. */
-    record TurnAnswer(long personId, long afterSeconds) {
+    /** A person, or whoever is on duty for a role. {@code afterSeconds}: after the turn before, or after the start for the first. */
+    record TurnAnswer(OptionalLong personId, Optional<DutyRole> role, long afterSeconds) {
     }
 
     record CallOutListPage(List<CallOutListAnswer> items, Optional<String> next) {
     }
 
     @JsonIgnoreProperties({"siteId", "isStored", "version"})
-    record CallOutListEntry(@Nullable List<TurnEntry> turns, @Nullable Long repeatAfterSeconds) {
+    record CallOutListEntry(@Nullable List<TurnEntry> turns, @Nullable Long repeatAfterSeconds, @Nullable Integer rounds,
+            @Nullable Boolean lastResort) {
 
         CallOutList entered() {
             Fields fields = new Fields();
@@ -95,23 +103,32 @@ class CallOutListsResource {
             List<TurnEntry> sent = fields.required("turns", turns, List.of());
             for (int i = 0; i < sent.size(); i++) {
                 long after = fields.id("turns." + i + ".afterSeconds", sent.get(i).afterSeconds());
-                long person = fields.id("turns." + i + ".personId", sent.get(i).personId());
+                DutyRole role = sent.get(i).role();
+                if (role != null && sent.get(i).personId() != null) {
+                    fields.wrong("turns." + i + ".role", "is given besides a person, must be the one or the other");
+                }
+                long person = role == null ? fields.id("turns." + i + ".personId", sent.get(i).personId()) : 0;
                 if (after < 0 || after > Duration.ofDays(1).toSeconds()) {
                     fields.wrong("turns." + i + ".afterSeconds", "is " + after + ", must be 0 to 86400");
                     after = 0;
                 }
-                entered.add(new Turn(person, Duration.ofSeconds(after)));
+                entered.add(new Turn(role == null ? new Whom.Person(person) : new Whom.OnDutyFor(role), Duration.ofSeconds(after)));
             }
             long repeat = fields.id("repeatAfterSeconds", repeatAfterSeconds);
             if (repeatAfterSeconds != null && (repeat < 1 || repeat > Duration.ofDays(1).toSeconds())) {
                 fields.wrong("repeatAfterSeconds", "is " + repeat + ", must be 1 to 86400");
             }
+            int through = rounds == null ? CallOutList.USUAL_ROUNDS : rounds;
+            if (through < 1 || through > 100) {
+                fields.wrong("rounds", "is " + through + ", must be 1 to 100");
+            }
             fields.refuseIfWrong();
-            return new CallOutList(entered, Duration.ofSeconds(repeat));
+            return new CallOutList(entered, Duration.ofSeconds(repeat), through, !Boolean.FALSE.equals(lastResort));
         }
     }
 
-    record TurnEntry(@Nullable Long personId, @Nullable Long afterSeconds) {
+    /** A person or a role, not both. */
+    record TurnEntry(@Nullable Long personId, @Nullable DutyRole role, @Nullable Long afterSeconds) {
     }
 
     @GET

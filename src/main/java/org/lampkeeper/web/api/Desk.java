@@ -116,6 +116,10 @@ class Desk {
         return json.read(body, type);
     }
 
+    <T> Sent<T> readOrNothing(InputStream body, Class<T> type, T nothing) {
+        return json.readOrNothing(body, type, nothing);
+    }
+
     /** A POST. {@code work} runs in one transaction, and at most once for a key. */
     <T> Response post(HttpHeaders headers, UriInfo address, Sent<T> sent, Function<T, Answer> work) {
         return once.answer(headers, address, sent.bytes(), () -> refusing(() -> work.apply(sent.value())));

@@ -127,19 +127,19 @@ class PeopleResource {
         }
 
         List<Grant> grants() {
-            Fields fields = new Fields();
-            List<Grant> grants = new ArrayList<>();
-            List<RoleEntry> sent = roles == null ? List.of() : roles;
-            for (int i = 0; i < sent.size(); i++) {
-                Role role = fields.required("roles." + i + ".role", sent.get(i).role(), Role.SITE_STAFF);
-                grants.add(new Grant(role, sent.get(i).siteId() == null ? OptionalLong.empty() : OptionalLong.of(sent.get(i).siteId())));
-            }
-            fields.refuseIfWrong();
-            return grants;
+            return PeopleResource.grants(roles == null ? List.of() : roles);
         }
     }
 
     record RoleEntry(@Nullable Role role, @Nullable Long siteId) {
+    }
+
+    /** All roles of a person at sites that the caller may see. */
+    record RolesAnswer(long personId, List<RoleAnswer> roles) {
+    }
+
+    /** The roles that a person is to have at sites that the caller may see; others stay. */
+    record RolesEntry(@Nullable List<RoleEntry> roles) {
     }
 
     @GET
@@ -170,12 +170,7 @@ class PeopleResource {
             if (grants.isEmpty() && !asking.reach().mayEverywhere(Right.EDIT_PEOPLE)) {
                 new Fields().wrong("roles", "is missing: give a role at a site of yours").refuseIfWrong();
             }
-            for (int i = 0; i < grants.size(); i++) {
-                OptionalLong siteId = grants.get(i).siteId();
-                if (siteId.isPresent()) {
-                    desk.mustReach(Right.EDIT_PEOPLE, siteId.getAsLong(), "roles." + i + ".siteId");
-                }
-            }
+            mustReach(grants);
             long id = registration.addPerson(entered, desk.by()).personId();
             grants.forEach(grant -> accounts.grant(id, grant, asking));
             Person made = stored(id).orElseThrow();
@@ -213,12 +208,68 @@ class PeopleResource {
     @Path("{person:\\d{1,18}}")
     @Needs(Right.EDIT_PEOPLE)
     @Operation(operationId = "erasePerson", summary = "Erases a person",
-            description = "Name, mail address and phone number are dropped, and so is the account. Refused while they are on a call-out list.")
+            description = "Name, mail address and phone number are dropped, and so are the account and what was written to them. Refused while they are on "
+                    + "a call-out list or have taken an alarm that is not over, and for the last administrator of everything.")
     public Response erase(@RestPath long person, @Context HttpHeaders headers) {
         return desk.remove(headers, stored(person), Person::tag, before -> {
             mustMayChange(before);
             registration.erasePerson(person, desk.by());
         });
+    }
+
+    @GET
+    @Path("{person:\\d{1,18}}/roles")
+    @Operation(operationId = "readRoles", summary = "Reads the roles of a person", description = "Those at sites that the caller may see.")
+    @APIResponseSchema(RolesAnswer.class)
+    public Response readRoles(@RestPath long person, @Context HttpHeaders headers) {
+        return desk.found(roles(person), headers);
+    }
+
+    @PUT
+    @Path("{person:\\d{1,18}}/roles")
+    @Needs(Right.EDIT_PEOPLE)
+    @Operation(operationId = "replaceRoles", summary = "Gives and takes roles of a person",
+            description = "The person has these roles afterwards, and no other at a site that the caller may see. Nobody gives or takes a role that "
+                    + "reaches further than their own, and the last administrator of everything stays one.")
+    @APIResponseSchema(RolesAnswer.class)
+    public Response replaceRoles(@RestPath long person, @RequestBodySchema(RolesEntry.class) InputStream body, @Context HttpHeaders headers) {
+        RolesEntry entry = desk.read(body, RolesEntry.class).value();
+        Fields fields = new Fields();
+        List<RoleEntry> sent = fields.required("roles", entry.roles(), List.of());
+        fields.refuseIfWrong();
+        List<Grant> wished = grants(sent);
+        mustReach(wished);
+        return desk.replace(headers, roles(person), desk::tagOf, before -> {
+            List<Grant> had = before.roles().stream().map(role -> new Grant(role.role(), role.siteId())).toList();
+            // First given, then taken: between the two nobody is without a role who keeps one.
+            wished.stream().filter(grant -> !had.contains(grant)).forEach(grant -> accounts.grant(person, grant, caller.get()));
+            had.stream().filter(grant -> !wished.contains(grant)).forEach(grant -> accounts.take(person, grant, caller.get()));
+            return roles(person).orElseThrow();
+        });
+    }
+
+    private Optional<RolesAnswer> roles(long person) {
+        return stored(person).map(found -> new RolesAnswer(person, found.roles().orElseThrow()));
+    }
+
+    private void mustReach(List<Grant> grants) {
+        for (int i = 0; i < grants.size(); i++) {
+            OptionalLong siteId = grants.get(i).siteId();
+            if (siteId.isPresent()) {
+                desk.mustReach(Right.EDIT_PEOPLE, siteId.getAsLong(), "roles." + i + ".siteId");
+            }
+        }
+    }
+
+    private static List<Grant> grants(List<RoleEntry> sent) {
+        Fields fields = new Fields();
+        List<Grant> grants = new ArrayList<>();
+        for (int i = 0; i < sent.size(); i++) {
+            Role role = fields.required("roles." + i + ".role", sent.get(i).role(), Role.SITE_STAFF);
+            grants.add(new Grant(role, sent.get(i).siteId() == null ? OptionalLong.empty() : OptionalLong.of(sent.get(i).siteId())));
+        }
+        fields.refuseIfWrong();
+        return grants;
     }
 
     private void mustMayChange(Person person) {

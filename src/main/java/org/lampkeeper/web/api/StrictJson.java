@@ -83,6 +83,13 @@ class StrictJson {
         }
     }
 
+    /** For a request that need not say anything beside its address. */
+    <T> Sent<T> readOrNothing(InputStream body, Class<T> type, T nothing) {
+        byte[] bytes = bytes(body);
+        boolean isNothing = new String(bytes, java.nio.charset.StandardCharsets.UTF_8).isBlank();
+        return isNothing ? new Sent<>(nothing, bytes) : read(new java.io.ByteArrayInputStream(bytes), type);
+    }
+
     /** For a request that has nothing to say beside its address. */
     Sent<String> readNothing(InputStream body) {
         byte[] bytes = bytes(body);

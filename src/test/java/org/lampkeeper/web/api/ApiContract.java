@@ -1,10 +1,18 @@
 package org.lampkeeper.web.api;
 
+import java.sql.Connection;
+import java.sql.PreparedStatement;
+import java.sql.ResultSet;
+import java.sql.SQLException;
+import java.sql.Types;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Locale;
+import java.util.Map;
 import java.util.UUID;
 import java.util.concurrent.Callable;
 import java.util.concurrent.ExecutorService;
@@ -123,8 +131,16 @@ abstract class ApiContract {
         administrator.get("/api/sensors?site=" + site).body("items", hasSize(0));
         administrator.get("/api/sensors?retired=true&cabinet=" + cabinetId).body("items", hasSize(1));
 
-        administrator.delete(cabinet, administrator.get(cabinet).extract().header("ETag")).statusCode(204);
-        administrator.get(cabinet).body("outOfUseSince", equalTo(NOW.toString())).body("circuitId", nullValue());
+        administrator.delete(cabinet, administrator.get(cabinet).extract().header("ETag")).statusCode(422)
+                .body("detail", containsString("eason"));
+        administrator.delete(cabinet + "?reason=rebuilt", administrator.get(cabinet).extract().header("ETag")).statusCode(204);
+        administrator.get(cabinet).body("outOfUseSince", equalTo(NOW.toString())).body("circuitId", nullValue())
+                .body("outOfUseBecause", equalTo("rebuilt"));
+        String again = "{\"boardId\":%d,\"way\":\"9\",\"device\":\"MCB\",\"curve\":\"B\",\"ratingAmpere\":6,\"cable\":\"c\",\"fuseAmpere\":3,\"fusedUnitPlace\":\"below\"}"
+                .formatted(number(board));
+        administrator.post(cabinet + "/in-use", again).statusCode(200).body("outOfUseSince", nullValue()).body("circuitId", notNullValue());
+        administrator.post(cabinet + "/in-use", again).statusCode(422);
+        administrator.delete(cabinet + "?reason=rebuilt", administrator.get(cabinet).extract().header("ETag")).statusCode(204);
         administrator.delete(board, "\"1\"").statusCode(204);
         administrator.get(board).statusCode(404);
     }
@@ -152,6 +168,93 @@ abstract class ApiContract {
     }
 
     @Test
+    void nothingAnywhereTellsWhoAnErasedPersonWas() throws SQLException {
+        String name = "Quenby Tarn-" + own;
+        String mail = "tarn-" + own.toLowerCase(Locale.ROOT) + "@hallow.example";
+        long site = id(administrator.post("/api/sites", site("Erase " + own)));
+        String path = administrator.post("/api/people", """
+                {"name":"%s","mail":"%s","phone":"07700 900177","roles":[{"role":"DUTY_MANAGER","siteId":%d}]}""".formatted(name, mail, site))
+                .statusCode(201).extract().header("Location");
+        long person = number(path);
+        long namesake = id(administrator.json().header("Idempotency-Key", "k-" + own).body("{\"name\":\"" + name + "\"}").post("/api/people").then());
+        long callOut = ask("SELECT nextval('call_out_seq')");
+        run("INSERT INTO call_out (id, site_id, opened_at, told, taken_by, taken_at, version) VALUES (?, ?, ?, 1, ?, ?, 0)", callOut, site,
+                NOW.atOffset(ZoneOffset.UTC), person, NOW.atOffset(ZoneOffset.UTC));
+        long alarm = alarm(site);
+        run("UPDATE alarm SET call_out_id = ? WHERE id = ?", callOut, alarm);
+        message(callOut, alarm, person, mail, "Dear " + name, "SENT");
+        message(callOut, alarm, person, mail, "Again, " + name, "WAITING");
+        message(callOut, alarm, administrator.personId(), "other@hallow.example", name + " has taken it (" + mail + ")", "SENT");
+        run("""
+                INSERT INTO attendance_entry (id, alarm_id, number, written_at, written_by, complete, done, retested_by, retester_competent, people_told)
+                VALUES (nextval('attendance_entry_seq'), ?, 1, ?, ?, FALSE, ?, ?, TRUE, FALSE)""", alarm, NOW.atOffset(ZoneOffset.UTC), person,
+                name + " looked", name);
+
+        administrator.delete(path, "*").statusCode(422).body("detail", containsString("has taken an alarm that is not over"));
+        run("UPDATE call_out SET ended_at = ? WHERE id = ?", NOW.atOffset(ZoneOffset.UTC), callOut);
+        administrator.delete(path, "*").statusCode(204);
+        administrator.delete("/api/people/" + namesake, "*").statusCode(204);
+
+        assertThat(everyTextThatHolds(name)).isEmpty();
+        assertThat(everyTextThatHolds(mail)).isEmpty();
+        assertThat(everyTextThatHolds("900177")).isEmpty();
+        assertThat(ask("SELECT COUNT(*) FROM outgoing_message WHERE person_id = ? AND state = 'WAITING'", person)).isZero();
+        assertThat(ask("SELECT COUNT(*) FROM outgoing_message WHERE body LIKE 'a person who was erased has taken it%' AND call_out_id = ?", callOut))
+                .isOne();
+        administrator.delete(path, "*").statusCode(422).body("detail", containsString("erased already"));
+        administrator.put(path + "/roles", "*", "{\"roles\":[{\"role\":\"SITE_STAFF\"}]}").statusCode(403).body("detail", containsString("was erased"));
+    }
+
+    @Test
+    void lastAdministratorOfEverythingIsNeitherErasedNorTakenTheRole() throws SQLException {
+        long last = administrator.personId();
+        Map<Long, String> able = passwords();
+        run("UPDATE account SET password_hash = CASE WHEN person_id = ? THEN 'any' END WHERE password_hash IS NOT NULL OR person_id = ?", last, last);
+        try {
+            administrator.delete("/api/people/" + last, "*").statusCode(422).body("detail", containsString("last administrator"));
+            administrator.put("/api/people/" + last + "/roles", "*", "{\"roles\":[]}").statusCode(403).body("detail", containsString("last administrator"));
+            administrator.get("/api/people/" + last + "/roles").statusCode(200).body("roles", hasSize(1));
+        } finally {
+            run("UPDATE account SET password_hash = NULL WHERE person_id = ?", last);
+            able.forEach((person, hash) -> run("UPDATE account SET password_hash = ? WHERE person_id = ?", hash, person));
+        }
+    }
+
+    @Test
+    void rolesAreReadGivenAndTakenWithinTheReachOfWhoAsks() {
+        long here = id(administrator.post("/api/sites", site("Roles " + own)));
+        long there = id(administrator.post("/api/sites", site("Elsewhere " + own)));
+        String path = administrator.post("/api/people", """
+                {"name":"R. Osk","roles":[{"role":"SITE_STAFF","siteId":%d},{"role":"INSTALLER","siteId":%d}]}""".formatted(here, there))
+                .statusCode(201).extract().header("Location") + "/roles";
+        Program ofHere = Program.as(Role.ADMINISTRATOR, here);
+
+        String tag = ofHere.get(path).statusCode(200).body("roles", hasSize(1)).body("roles[0].role", equalTo("SITE_STAFF")).extract().header("ETag");
+        ofHere.put(path, "\"other\"", "{\"roles\":[]}").statusCode(412);
+        ofHere.put(path, tag, "{\"roles\":[{\"role\":\"DUTY_MANAGER\",\"siteId\":%d}]}".formatted(here)).statusCode(200)
+                .body("roles", hasSize(1)).body("roles[0].role", equalTo("DUTY_MANAGER"));
+        administrator.get(path).body("roles", hasSize(2)).body("roles.role", hasItem("INSTALLER"));
+
+        ofHere.put(path, "*", "{\"roles\":[{\"role\":\"SITE_STAFF\",\"siteId\":%d}]}".formatted(there)).statusCode(422)
+                .body("errors[0].pointer", equalTo("#/roles/0/siteId"));
+        ofHere.put(path, "*", "{\"roles\":[{\"role\":\"SITE_STAFF\"}]}").statusCode(403);
+        ofHere.put(path, "*", "{}").statusCode(422).body("errors[0].pointer", equalTo("#/roles"));
+        Program.as(Role.SITE_STAFF, here).put(path, "*", "{\"roles\":[]}").statusCode(403);
+        Program.as(Role.ADMINISTRATOR, id(administrator.post("/api/sites", site("Third " + own)))).get(path).statusCode(404);
+        administrator.get(path).body("roles", hasSize(2));
+    }
+
+    @Test
+    void keyOfOneTokenIsNotThatOfAnotherOfTheSamePerson() {
+        String key = UUID.randomUUID().toString();
+        String body = site("Token " + own);
+        administrator.json().header("Idempotency-Key", key).body(body).post("/api/sites").then().statusCode(201);
+
+        administrator.withAnotherToken().json().header("Idempotency-Key", key).body(body).post("/api/sites").then().statusCode(422)
+                .header("Idempotency-Replayed", nullValue()).body("type", equalTo("urn:lampkeeper:problem:invalid"));
+    }
+
+    @Test
     void callOutListIsMadeReplacedAndBelongsToItsSite() {
         long site = id(administrator.post("/api/sites", site("List " + own)));
         long person = id(administrator.post("/api/people", "{\"name\":\"M. Teal\"}"));
@@ -170,6 +273,36 @@ abstract class ApiContract {
         Program.as(Role.ADMINISTRATOR, site).get("/api/call-out-lists").body("items", hasSize(1)).body("items[0].siteId",
                 equalTo((int) site));
         Program.as(Role.ADMINISTRATOR, site).get("/api/call-out-lists/0").statusCode(404);
+    }
+
+    @Test
+    void turnNamesAPersonOrARole() {
+        long site = id(administrator.post("/api/sites", site("Duty " + own)));
+        String path = "/api/call-out-lists/" + site;
+        String none = administrator.get(path).extract().header("ETag");
+
+        administrator.put(path, none, "{\"turns\":[{\"role\":\"DUTY_MANAGER\",\"personId\":1,\"afterSeconds\":0}],\"repeatAfterSeconds\":900}")
+                .statusCode(422).body("errors[0].pointer", equalTo("#/turns/0/role"));
+        administrator.put(path, none, "{\"turns\":[{\"role\":\"DUTY_MANAGER\",\"afterSeconds\":0}],\"repeatAfterSeconds\":900,\"rounds\":101}")
+                .statusCode(422).body("errors[0].pointer", equalTo("#/rounds"));
+        administrator.put(path, none, "{\"turns\":[{\"role\":\"DUTY_MANAGER\",\"afterSeconds\":0}],\"repeatAfterSeconds\":900,\"rounds\":1,"
+                + "\"lastResort\":false}").statusCode(200).body("turns[0].role", equalTo("DUTY_MANAGER"))
+                .body("turns[0].personId", nullValue()).body("rounds", equalTo(1)).body("lastResort", equalTo(false));
+    }
+
+    @Test
+    void alarmIsHandedOnOnlyByWhoHasItAndArrivedAt() {
+        long site = id(administrator.post("/api/sites", site("Hand " + own)));
+        long alarm = alarm(site);
+        String path = "/api/alarms/" + alarm;
+        Program staff = Program.as(Role.SITE_STAFF, site);
+
+        staff.post(path + "/take", "{\"arrivalAt\":\"2020-01-01T00:00:00Z\"}").statusCode(422).body("errors[0].pointer", equalTo("#/arrivalAt"));
+        staff.post(path + "/hand-on", "{}").statusCode(422).body("errors[0].pointer", equalTo("#/personId"));
+        staff.post(path + "/hand-on", "{\"personId\":" + administrator.personId() + "}").statusCode(409)
+                .body("type", equalTo("urn:lampkeeper:problem:not-needed"));
+        staff.post(path + "/arrive", "").statusCode(200).body("arrivedAt", org.hamcrest.Matchers.notNullValue());
+        staff.post("/api/alarms/999999999/arrive", "").statusCode(404);
     }
 
     @Test
@@ -412,6 +545,52 @@ abstract class ApiContract {
 
     static String sensor(long cabinet, String device) {
         return "{\"cabinetId\":%d,\"deviceId\":\"%s\",\"baseName\":\"urn:dev:ow:%2$s:\"}".formatted(cabinet, device);
+    }
+
+    /** Every text column of every table, so that one that is added later is looked at too. */
+    private List<String> everyTextThatHolds(String text) throws SQLException {
+        List<String> found = new ArrayList<>();
+        try (Connection connection = database.getConnection();
+                ResultSet columns = connection.getMetaData().getColumns(null, "public", "%", "%")) {
+            while (columns.next()) {
+                int type = columns.getInt("DATA_TYPE");
+                if (type != Types.VARCHAR && type != Types.CLOB && type != Types.LONGVARCHAR) {
+                    continue;
+                }
+                String table = columns.getString("TABLE_NAME");
+                String column = columns.getString("COLUMN_NAME");
+                try (PreparedStatement look = connection.prepareStatement(
+                        "SELECT COUNT(*) FROM \"" + table + "\" WHERE POSITION(? IN \"" + column + "\") > 0")) {
+                    look.setString(1, text);
+                    try (ResultSet counted = look.executeQuery()) {
+                        counted.next();
+                        if (counted.getLong(1) > 0) {
+                            found.add(table + "." + column);
+                        }
+                    }
+                }
+            }
+        }
+        return found;
+    }
+
+    private Map<Long, String> passwords() throws SQLException {
+        Map<Long, String> hashes = new HashMap<>();
+        try (Connection connection = database.getConnection();
+                PreparedStatement select = connection.prepareStatement("SELECT person_id, password_hash FROM account WHERE password_hash IS NOT NULL");
+                ResultSet row = select.executeQuery()) {
+            while (row.next()) {
+                hashes.put(row.getLong(1), row.getString(2));
+            }
+        }
+        return hashes;
+    }
+
+    private void message(long callOut, long alarm, long person, String address, String body, String state) {
+        run("""
+                INSERT INTO outgoing_message (id, message_key, purpose, call_out_id, alarm_id, person_id, channel, address, subject, body, created_at,
+                    state, attempts) VALUES (nextval('outgoing_message_seq'), ?, 'ALARM', ?, ?, ?, 'MAIL', ?, 'no supply', ?, ?, ?, 0)""",
+                UUID.randomUUID().toString(), callOut, alarm, person, address, body, NOW.atOffset(ZoneOffset.UTC), state);
     }
 
     private long alarm(long site) {

@@ -31,9 +31,15 @@ record Program(long personId, String token) {
         return of(List.of(Grant.everywhere(role)), false);
     }
 
+    /** The same person with the same reach, and another token. */
+    Program withAnotherToken() {
+        Caller owner = new Caller(personId, "somebody", "reference-" + personId, Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))));
+        return new Program(personId, Arc.container().instance(ApiTokens.class).get().make(owner, "another", true, Optional.empty(), Optional.empty()).secret());
+    }
+
     private static Program of(List<Grant> grants, boolean mayWrite) {
         SignedIn person = SignedIn.with(grants);
-        Caller owner = new Caller(person.personId(), person.name(), "reference-" + person.personId(), Reach.of(grants), false);
+        Caller owner = new Caller(person.personId(), person.name(), "reference-" + person.personId(), Reach.of(grants));
         ApiTokens tokens = Arc.container().instance(ApiTokens.class).get();
         return new Program(person.personId(), tokens.make(owner, "a test", mayWrite, Optional.empty(), Optional.empty()).secret());
     }

@@ -1,0 +1,109 @@
+package org.lampkeeper.message;
+
+import java.sql.Connection;
+import java.sql.SQLException;
+import java.time.Clock;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.Optional;
+
+import javax.sql.DataSource;
+
+import jakarta.enterprise.context.ApplicationScoped;
+
+import io.quarkus.narayana.jta.QuarkusTransaction;
+
+import org.lampkeeper.journal.Journal;
+
+/** What a network says later about a message that it had taken: a receipt, a bounce. Each is taken in one transaction and bears a repeat. */
+@ApplicationScoped
+class Arrivals {
+
+    /** Ours: a receipt overtakes the answer by seconds; what nobody has claimed after a day is about somebody else's message. */
+    private static final Duration UNCLAIMED = Duration.ofDays(1);
+
+    private final DataSource database;
+    private final FallOver fallOver;
+    private final Journal journal;
+    private final Clock clock;
+
+    Arrivals(DataSource database, FallOver fallOver, Journal journal, Clock clock) {
+        this.database = database;
+        this.fallOver = fallOver;
+        this.journal = journal;
+        this.clock = clock;
+    }
+
+    /** It is with the person's device or mailbox. */
+    void arrived(String kind, String networkId) {
+        take(kind, networkId, true, "");
+    }
+
+    /** It will not get there: the person's next channel is used, or whoever is next on the list is told. {@code reason}: without addresses. */
+    void notArrived(String kind, String networkId, String reason) {
+        take(kind, networkId, false, reason);
+    }
+
+    private void take(String kind, String networkId, boolean hasArrived, String reason) {
+        Instant now = clock.instant();
+        QuarkusTransaction.requiringNew().run(() -> {
+            try (Connection connection = database.getConnection()) {
+                Optional<OutgoingMessage> about = OutboxTable.lockByNetworkId(connection, kind, networkId);
+                if (about.isPresent()) {
+                    record(connection, about.get(), hasArrived, reason, now);
+                } else {
+                    OutboxTable.dropReceipts(connection, now.minus(UNCLAIMED));
+                    OutboxTable.keepReceipt(connection, kind, networkId, hasArrived, reason, now);
+                }
+            } catch (SQLException failed) {
+                throw new IllegalStateException("a receipt of " + kind + " could not be recorded", failed);
+            }
+        });
+        meet(kind, networkId);
+    }
+
+    /**
+     * Brings a receipt and its message together when each was being stored while the other looked: whoever stores one calls this after its
+     * commit, and of two calls the later sees both.
+     */
+    void meet(String kind, String networkId) {
+        QuarkusTransaction.requiringNew().run(() -> {
+            try (Connection connection = database.getConnection()) {
+                Optional<OutgoingMessage> about = OutboxTable.lockByNetworkId(connection, kind, networkId);
+                if (about.isPresent()) {
+                    claimReceipt(connection, about.get(), networkId, clock.instant());
+                }
+            } catch (SQLException failed) {
+                throw new IllegalStateException("a receipt of " + kind + " could not be recorded", failed);
+            }
+        });
+    }
+
+    /** The network's name for a message is known now; its receipt may have been quicker than its answer. */
+    void named(Connection connection, OutgoingMessage message, String networkId, Instant now) throws SQLException {
+        OutboxTable.networkId(connection, message, networkId);
+        claimReceipt(connection, message, networkId, now);
+    }
+
+    private void claimReceipt(Connection connection, OutgoingMessage message, String networkId, Instant now) throws SQLException {
+        Optional<OutboxTable.Receipt> early = OutboxTable.earlyReceipt(connection, message.channel(), networkId);
+        if (early.isPresent()) {
+            OutboxTable.forgetReceipt(connection, message.channel(), networkId);
+            record(connection, message, early.get().hasArrived(), early.get().reason(), now);
+        }
+    }
+
+    private void record(Connection connection, OutgoingMessage message, boolean hasArrived, String reason, Instant now) throws SQLException {
+        if (hasArrived) {
+            if (OutboxTable.arrived(connection, message, now)) {
+                journal.append(message.journalled("message-arrived", now).with("channel", message.channel()));
+            }
+            return;
+        }
+        OutboxTable.lockTelling(connection, message.telling());
+        if (OutboxTable.notArrived(connection, message, reason, now)) {
+            journal.append(message.journalled("message-not-arrived", now).with("channel", message.channel()).with("reason", reason));
+            fallOver.lost(connection, message, now);
+        }
+    }
+}

@@ -1,0 +1,68 @@
+package org.lampkeeper.message;
+
+import java.time.Duration;
+import java.util.Optional;
+
+import jakarta.inject.Singleton;
+
+import org.lampkeeper.journal.Head;
+
+/** Mail, by SMTP or as files. Always offered: an installation without a mail server writes files. */
+@Singleton
+class MailByChannel implements Channel {
+
+    static final String KIND = "MAIL";
+
+    private final MailChannel mail;
+    private final MessageConfig config;
+
+    MailByChannel(MailChannel mail, MessageConfig config) {
+        this.mail = mail;
+        this.config = config;
+    }
+
+    @Override
+    public String kind() {
+        return KIND;
+    }
+
+    @Override
+    public String label() {
+        return "mail";
+    }
+
+    @Override
+    public boolean isOffered() {
+        return true;
+    }
+
+    @Override
+    public String address(String entered) {
+        String stripped = entered.strip();
+        if (!OutgoingMail.isAddress(stripped) || stripped.length() > 254) {
+            throw new AddressRefused("must be one mail address, such as m.teal@quay.example");
+        }
+        return stripped;
+    }
+
+    @Override
+    public Handover handOver(OutgoingMessage message, Head journal) {
+        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), journal);
+        return written.isAddressed() ? mail.handOver(written) : new Handover.Refused("there is no mail address to send it to");
+    }
+
+    @Override
+    public Duration timeout() {
+        return mail.timeout();
+    }
+
+    @Override
+    public Optional<String> wentAs() {
+        return mail.transport() == MailConfig.Transport.FILE ? Optional.of("FILE") : Optional.empty();
+    }
+
+    @Override
+    public String transport() {
+        return mail.transport().name();
+    }
+}

@@ -1,0 +1,146 @@
+package org.lampkeeper.message;
+
+import java.sql.Connection;
+import java.sql.PreparedStatement;
+import java.sql.ResultSet;
+import java.sql.SQLException;
+import java.time.Instant;
+import java.time.OffsetDateTime;
+import java.time.ZoneOffset;
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.List;
+import java.util.Optional;
+
+/** The SQL of people's channels. Every method works in the transaction of the connection it is given. */
+final class PersonChannelTable {
+
+    private PersonChannelTable() {
+    }
+
+    /** By person_channel_by_person. */
+    private static final String OF_PEOPLE = """
+            SELECT c.id, c.person_id, c.kind, c.address, c.place, c.follows_sign_in, c.proven_at, c.rings_at_night, c.version
+            FROM person_channel c WHERE c.person_id = ANY (?) ORDER BY c.person_id, c.place, c.id
+            """;
+
+    static List<PersonChannel> ofPeople(Connection connection, Collection<Long> people) throws SQLException {
+        List<PersonChannel> found = new ArrayList<>();
+        try (PreparedStatement select = connection.prepareStatement(OF_PEOPLE)) {
+            select.setArray(1, connection.createArrayOf("bigint", people.toArray()));
+            try (ResultSet row = select.executeQuery()) {
+                while (row.next()) {
+                    boolean rings = row.getBoolean(8);
+                    Optional<Boolean> ringsAtNight = row.wasNull() ? Optional.empty() : Optional.of(rings);
+                    found.add(new PersonChannel(row.getLong(1), row.getLong(2), row.getString(3), row.getString(4), row.getInt(5),
+                            row.getBoolean(6), Optional.ofNullable(row.getObject(7, OffsetDateTime.class)).map(OffsetDateTime::toInstant),
+                            ringsAtNight, row.getInt(9)));
+                }
+            }
+        }
+        return found;
+    }
+
+    private static final String ADD = """
+            INSERT INTO person_channel (id, person_id, kind, address, place, follows_sign_in, added_at, version)
+            SELECT nextval('person_channel_seq'), CAST(? AS BIGINT), CAST(? AS VARCHAR), CAST(? AS VARCHAR), COALESCE(MAX(c.place), 0) + 1,
+                CAST(? AS BOOLEAN), CAST(? AS TIMESTAMP WITH TIME ZONE), 0
+            FROM person_channel c WHERE c.person_id = ?
+            """;
+
+    /** Last in the person's order. */
+    static void add(Connection connection, long person, String kind, String address, boolean followsSignIn, Instant now) throws SQLException {
+        try (PreparedStatement insert = connection.prepareStatement(ADD)) {
+            insert.setLong(1, person);
+            insert.setString(2, kind);
+            insert.setString(3, address);
+            insert.setBoolean(4, followsSignIn);
+            insert.setObject(5, now.atOffset(ZoneOffset.UTC));
+            insert.setLong(6, person);
+            insert.executeUpdate();
+        }
+    }
+
+    private static final String MOVE_SIGN_IN = """
+            UPDATE person_channel SET address = ?, proven_at = NULL, rings_at_night = NULL, version = version + 1
+            WHERE person_id = ? AND follows_sign_in AND address <> ?
+            """;
+
+    /** Another address is another channel: what the old one proved does not count for it. */
+    static boolean moveSignIn(Connection connection, long person, String address) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(MOVE_SIGN_IN)) {
+            update.setString(1, address);
+            update.setLong(2, person);
+            update.setString(3, address);
+            return update.executeUpdate() == 1;
+        }
+    }
+
+    private static final String FOLLOW = "UPDATE person_channel SET follows_sign_in = TRUE, version = version + 1"
+            + " WHERE person_id = ? AND kind = 'MAIL' AND address = ? AND NOT follows_sign_in";
+
+    /** Whether the person had that mail channel of their own; it is the sign-in address now too. */
+    static boolean follow(Connection connection, long person, String address) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(FOLLOW)) {
+            update.setLong(1, person);
+            update.setString(2, address);
+            return update.executeUpdate() == 1;
+        }
+    }
+
+    private static final String REMOVE_SIGN_IN = "DELETE FROM person_channel WHERE person_id = ? AND follows_sign_in";
+
+    static void removeSignIn(Connection connection, long person) throws SQLException {
+        run(connection, REMOVE_SIGN_IN, person);
+    }
+
+    private static final String REMOVE_ALL = "DELETE FROM person_channel WHERE person_id = ?";
+
+    static void removeAll(Connection connection, long person) throws SQLException {
+        run(connection, REMOVE_ALL, person);
+    }
+
+    private static final String REMOVE = "DELETE FROM person_channel WHERE id = ?";
+
+    static void remove(Connection connection, long id) throws SQLException {
+        run(connection, REMOVE, id);
+    }
+
+    private static void run(Connection connection, String sql, long id) throws SQLException {
+        try (PreparedStatement statement = connection.prepareStatement(sql)) {
+            statement.setLong(1, id);
+            statement.executeUpdate();
+        }
+    }
+
+    private static final String PLACE = "UPDATE person_channel SET place = ?, version = version + 1 WHERE id = ? AND place <> ?";
+
+    static void place(Connection connection, long id, int place) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(PLACE)) {
+            update.setInt(1, place);
+            update.setLong(2, id);
+            update.setInt(3, place);
+            update.executeUpdate();
+        }
+    }
+
+    private static final String PROVEN = """
+            UPDATE person_channel SET proven_at = ?, rings_at_night = COALESCE(CAST(? AS BOOLEAN), rings_at_night), version = version + 1
+            WHERE id = ? AND address = ?
+            """;
+
+    /** @return whether the channel is still there with the address that was tried */
+    static boolean proven(Connection connection, long id, String address, Optional<Boolean> ringsAtNight, Instant now) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(PROVEN)) {
+            update.setObject(1, now.atOffset(ZoneOffset.UTC));
+            if (ringsAtNight.isPresent()) {
+                update.setBoolean(2, ringsAtNight.get());
+            } else {
+                update.setNull(2, java.sql.Types.BOOLEAN);
+            }
+            update.setLong(3, id);
+            update.setString(4, address);
+            return update.executeUpdate() == 1;
+        }
+    }
+}

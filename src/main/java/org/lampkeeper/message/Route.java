@@ -1,0 +1,35 @@
+package org.lampkeeper.message;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
+
+/** By which of a person's channels they are told first. Pure. */
+final class Route {
+
+    private Route() {
+    }
+
+    /**
+     * An alarm goes by the first proven channel and by every one before it that nobody has proven; with none proven, by all at once: nobody
+     * is left to sleep because a channel was never tried. A notice goes by the first channel alone.
+     *
+     * @param inOrder   as its person ordered them
+     * @param proofLife a proof is good for this long, its end excluded
+     */
+    static List<PersonChannel> first(Purpose purpose, List<PersonChannel> inOrder, Duration proofLife, Instant now) {
+        List<PersonChannel> chosen = new ArrayList<>();
+        for (PersonChannel channel : inOrder) {
+            chosen.add(channel);
+            if (purpose == Purpose.NOTICE || isProven(channel, proofLife, now)) {
+                break;
+            }
+        }
+        return chosen;
+    }
+
+    static boolean isProven(PersonChannel channel, Duration proofLife, Instant now) {
+        return channel.provenAt().filter(at -> now.isBefore(at.plus(proofLife))).isPresent();
+    }
+}

@@ -1,0 +1,390 @@
+package org.lampkeeper.register;
+
+import java.nio.charset.StandardCharsets;
+import java.security.MessageDigest;
+import java.security.NoSuchAlgorithmException;
+import java.security.SecureRandom;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.util.Base64;
+import java.util.HashSet;
+import java.util.HexFormat;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalLong;
+import java.util.Set;
+import java.util.SortedMap;
+import java.util.TreeMap;
+import java.util.stream.Collectors;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Event;
+import jakarta.enterprise.event.Observes;
+import jakarta.persistence.EntityManager;
+import jakarta.transaction.Transactional;
+
+import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.callout.Absence;
+import org.lampkeeper.callout.DutyRole;
+import org.lampkeeper.callout.Rota;
+import org.lampkeeper.callout.Shift;
+import org.lampkeeper.callout.StandIn;
+import org.lampkeeper.callout.Turn;
+import org.lampkeeper.register.Facts.Change;
+import org.lampkeeper.register.Locks.OptionalVersion;
+
+/**
+ * Who is on duty at a site, as it is planned. The verbs behave as those of {@link Registration}: each is one transaction or part of the
+ * caller's, is refused with {@link NotRegistered} or {@link ChangedMeanwhile}, and fires {@link Edited}.
+ */
+@ApplicationScoped
+@Transactional
+public class DutyBook {
+
+    // Ours: more than anybody could plan by hand.
+    private static final int MOST_SHIFTS = 200;
+    private static final int MOST_ON_FALLBACK = 30;
+
+    // RFC 4122's own size of a random name; from 128 bits nobody guesses an address.
+    private static final int SECRET_BYTES = 16;
+    private static final SecureRandom RANDOM = new SecureRandom();
+
+    private static final String HOLD_SITE = "SELECT id FROM site WHERE id = :site FOR UPDATE";
+    private static final String FALLBACK = """
+            SELECT person_id FROM duty_fallback WHERE site_id = :site AND role = :role ORDER BY position""";
+    private static final String DROP_FALLBACK = "DELETE FROM duty_fallback WHERE site_id = :site AND role = :role";
+    private static final String ADD_FALLBACK = """
+            INSERT INTO duty_fallback (site_id, role, position, person_id) VALUES (:site, :role, :position, :person)""";
+    private static final String DROP_CALENDAR = "DELETE FROM duty_calendar WHERE person_id = :person";
+    private static final String ADD_CALENDAR = "INSERT INTO duty_calendar (person_id, token_hash, made_at) VALUES (:person, :hash, :at)";
+    private static final String WHOSE_CALENDAR = "SELECT person_id FROM duty_calendar WHERE token_hash = :hash";
+    private static final String HAS_CALENDAR = "SELECT person_id FROM duty_calendar WHERE person_id = :person";
+    private static final String SITES_OF_PERSON = """
+            SELECT s.site_id FROM duty_shift s WHERE s.person_id = :person
+            UNION SELECT s.site_id FROM duty_stand_in i JOIN duty_shift s ON s.id = i.shift_id WHERE i.person_id = :person""";
+
+    /** A shift of somebody who is erased stays, without anybody: that it is empty must be seen. */
+    private static final List<String> FORGET = List.of(
+            "UPDATE duty_shift SET person_id = NULL, version = version + 1 WHERE person_id = :person",
+            "DELETE FROM duty_stand_in WHERE person_id = :person",
+            "DELETE FROM duty_absence WHERE person_id = :person",
+            "DELETE FROM duty_fallback WHERE person_id = :person",
+            DROP_CALENDAR);
+
+    private final EntityManager entities;
+    private final Locks locks;
+    private final SiteRepository sites;
+    private final PersonRepository people;
+    private final CallOutLists lists;
+    private final Event<Edited> edited;
+
+    DutyBook(EntityManager entities, Locks locks, SiteRepository sites, PersonRepository people, CallOutLists lists, Event<Edited> edited) {
+        this.entities = entities;
+        this.locks = locks;
+        this.sites = sites;
+        this.people = people;
+        this.lists = lists;
+        this.edited = edited;
+    }
+
+    /** The rota of a site; empty where there is no such site. */
+    public Optional<Rota> rota(long siteId) {
+        return sites.findByIdOptional(siteId).map(site -> {
+            List<Shift> shifts = shifts(siteId).stream().map(ShiftSheet::shift).toList();
+            List<StandIn> standIns = standIns(siteId);
+            Set<Long> named = new HashSet<>();
+            shifts.forEach(shift -> shift.personId().ifPresent(named::add));
+            standIns.forEach(standIn -> named.add(standIn.personId()));
+            return new Rota(site.sheet().zone(), shifts, standIns, absences(named));
+        });
+    }
+
+    /** In the order of role and time. */
+    public List<ShiftSheet> shifts(long siteId) {
+        return entities.createQuery("FROM DutyShift s WHERE s.siteId = :site ORDER BY s.role, s.fromMinute, s.id", DutyShift.class)
+                .setParameter("site", siteId).getResultList().stream().map(DutyShift::sheet).toList();
+    }
+
+    public Optional<ShiftSheet> shift(long shiftId) {
+        return Optional.ofNullable(entities.find(DutyShift.class, shiftId)).map(DutyShift::sheet);
+    }
+
+    /** In the order in which they were entered. */
+    public List<StandIn> standIns(long siteId) {
+        return entities.createQuery("SELECT i FROM DutyStandIn i, DutyShift s WHERE s.id = i.shiftId AND s.siteId = :site ORDER BY i.id",
+                DutyStandIn.class).setParameter("site", siteId).getResultList().stream().map(DutyStandIn::standIn).toList();
+    }
+
+    /** Of these people, over or not, in the order of beginning. */
+    public List<Absence> absences(Set<Long> personIds) {
+        if (personIds.isEmpty()) {
+            return List.of();
+        }
+        return entities.createQuery("FROM DutyAbsence a WHERE a.personId IN :people ORDER BY a.beginsAt, a.id", DutyAbsence.class)
+                .setParameter("people", personIds).getResultList().stream().map(DutyAbsence::absence).toList();
+    }
+
+    /**
+     * Who is on for a role: by the rota; where that names nobody, by the fallback. Never anybody who is absent or erased.
+     *
+     * @param siteId 0: the installation itself, which has no rota
+     * @return ids of people in the order of telling, each once
+     */
+    public List<Long> on(long siteId, DutyRole role, Instant moment) {
+        List<Long> onShift = there(rota(siteId).map(rota -> rota.on(role, moment)).orElse(List.of()), moment);
+        return onShift.isEmpty() ? there(fallback(siteId, role), moment) : onShift;
+    }
+
+    /** The own fallback of a role; empty where none is set. */
+    public List<Long> ownFallback(long siteId, DutyRole role) {
+        return ids(entities.createNativeQuery(FALLBACK).setParameter("site", siteId).setParameter("role", role.name()).getResultList());
+    }
+
+    /**
+     * Who is told where no shift of the role is filled: its own fallback, then that of the duty managers, then the people whom the site's
+     * call-out list names. Empty only where all of these are.
+     */
+    public List<Long> fallback(long siteId, DutyRole role) {
+        Set<Long> all = new LinkedHashSet<>(ownFallback(siteId, role));
+        all.addAll(ownFallback(siteId, DutyRole.DUTY_MANAGER));
+        for (Turn turn : lists.ofSite(siteId).turns()) {
+            turn.personId().ifPresent(all::add);
+        }
+        return List.copyOf(all);
+    }
+
+    public ShiftSheet addShift(NewShift entered, By by) {
+        String thing = "shift at site " + entered.siteId();
+        NotRegistered.unlessEmpty(thing, entered.problems());
+        holdSite(entered.siteId());
+        NotRegistered.unlessEmpty(thing, new Problems()
+                .must("", shifts(entered.siteId()).size() < MOST_SHIFTS, "the site has " + MOST_SHIFTS + " shifts already, end some first")
+                .list(personProblems("personId", entered.personId())).list());
+        DutyShift shift = new DutyShift(entered, by);
+        entities.persist(shift);
+        entities.flush();
+        ShiftSheet sheet = shift.sheet();
+        fire("duty-shift", sheet.shift().id(), sheet.siteId(), "registered", Facts.between(Facts.none(), facts(sheet.shift())), by);
+        return sheet;
+    }
+
+    /** A shift stays at its site. One that is over for good is changed to a last day, so that what was stays to be seen. */
+    public ShiftSheet changeShift(long shiftId, int version, NewShift entered, By by) {
+        String thing = "shift " + shiftId;
+        NotRegistered.unlessEmpty(thing, entered.problems());
+        locks.dutyShift(shiftId, OptionalVersion.of(version));
+        DutyShift shift = existing(entities.find(DutyShift.class, shiftId), thing);
+        entities.refresh(shift);
+        NotRegistered.unlessEmpty(thing, new Problems()
+                .must("siteId", shift.sheet().siteId() == entered.siteId(), "belongs to another site; add a shift there instead")
+                .list(personProblems("personId", entered.personId())).list());
+        SortedMap<String, Object> before = facts(shift.sheet().shift());
+        shift.take(entered, by);
+        entities.flush();
+        ShiftSheet now = shift.sheet();
+        Change change = Facts.between(before, facts(now.shift()));
+        if (!change.after().isEmpty() || !change.before().isEmpty()) {
+            fire("duty-shift", shiftId, now.siteId(), "changed", change, by);
+        }
+        return now;
+    }
+
+    /** @param until the last day on whose shift they stand in, included */
+    public StandIn addStandIn(long shiftId, long personId, LocalDate from, LocalDate until, By by) {
+        String thing = "stand-in for shift " + shiftId;
+        locks.dutyShift(shiftId, OptionalVersion.ANY);
+        ShiftSheet shift = existing(entities.find(DutyShift.class, shiftId), thing).sheet();
+        NotRegistered.unlessEmpty(thing, new Problems()
+                .must("until", !until.isBefore(from), "the last day is before the first, " + from)
+                .list(personProblems("personId", OptionalLong.of(personId))).list());
+        DutyStandIn standIn = new DutyStandIn(shiftId, personId, from, until, by);
+        entities.persist(standIn);
+        entities.flush();
+        fire("duty-stand-in", standIn.standIn().id(), shift.siteId(), "registered", Facts.between(Facts.none(), facts(standIn.standIn())), by);
+        return standIn.standIn();
+    }
+
+    public void removeStandIn(long standInId, By by) {
+        DutyStandIn standIn = existing(entities.find(DutyStandIn.class, standInId), "stand-in " + standInId);
+        StandIn was = standIn.standIn();
+        long siteId = existing(entities.find(DutyShift.class, was.shiftId()), "shift " + was.shiftId()).sheet().siteId();
+        entities.remove(standIn);
+        entities.flush();
+        fire("duty-stand-in", standInId, siteId, "removed", Facts.between(facts(was), Facts.none()), by);
+    }
+
+    /** From all duties, at every site. */
+    public Absence addAbsence(long personId, Instant from, Instant until, By by) {
+        String thing = "absence of person " + personId;
+        NotRegistered.unlessEmpty(thing, new Problems()
+                .must("until", until.isAfter(from), "ends before it begins, must end after it")
+                .list(personProblems("personId", OptionalLong.of(personId))).list());
+        DutyAbsence absence = new DutyAbsence(personId, from, until, by);
+        entities.persist(absence);
+        entities.flush();
+        Absence stored = absence.absence();
+        edited.fire(fact("duty-absence", stored.id(), OptionalLong.empty(), "registered", Facts.between(Facts.none(), facts(stored)), by));
+        return stored;
+    }
+
+    public Optional<Absence> absence(long absenceId) {
+        return Optional.ofNullable(entities.find(DutyAbsence.class, absenceId)).map(DutyAbsence::absence);
+    }
+
+    public void removeAbsence(long absenceId, By by) {
+        DutyAbsence absence = existing(entities.find(DutyAbsence.class, absenceId), "absence " + absenceId);
+        Absence was = absence.absence();
+        entities.remove(absence);
+        entities.flush();
+        edited.fire(fact("duty-absence", absenceId, OptionalLong.empty(), "removed", Facts.between(facts(was), Facts.none()), by));
+    }
+
+    /** Replaces the own fallback of a role. {@code personIds}: in the order of telling; none takes the own fallback away. */
+    public void setFallback(long siteId, DutyRole role, List<Long> personIds, By by) {
+        String thing = "fallback at site " + siteId;
+        holdSite(siteId);
+        Problems problems = new Problems()
+                .must("people", personIds.size() <= MOST_ON_FALLBACK, personIds.size() + " people, must be at most " + MOST_ON_FALLBACK)
+                .must("people", new HashSet<>(personIds).size() == personIds.size(), "somebody is named twice, name each once");
+        for (int i = 0; i < personIds.size(); i++) {
+            problems.list(personProblems("people." + i, OptionalLong.of(personIds.get(i))));
+        }
+        NotRegistered.unlessEmpty(thing, problems.list());
+        SortedMap<String, Object> before = fallbackFacts(role, ownFallback(siteId, role));
+        entities.createNativeQuery(DROP_FALLBACK).setParameter("site", siteId).setParameter("role", role.name()).executeUpdate();
+        for (int i = 0; i < personIds.size(); i++) {
+            entities.createNativeQuery(ADD_FALLBACK).setParameter("site", siteId).setParameter("role", role.name()).setParameter("position", i)
+                    .setParameter("person", personIds.get(i)).executeUpdate();
+        }
+        Change change = Facts.between(before, fallbackFacts(role, personIds));
+        if (!change.before().isEmpty() || !change.after().isEmpty()) {
+            fire("duty-fallback", siteId, siteId, "changed", change, by);
+        }
+    }
+
+    /** Makes a new secret for a person's calendar; an older one is good no longer. Only its hash is kept. */
+    public String renewCalendar(long personId, By by) {
+        String thing = "calendar of person " + personId;
+        locks.person(personId, OptionalVersion.ANY);
+        NotRegistered.unlessEmpty(thing, personProblems("", OptionalLong.of(personId)));
+        byte[] bytes = new byte[SECRET_BYTES];
+        RANDOM.nextBytes(bytes);
+        String secret = Base64.getUrlEncoder().withoutPadding().encodeToString(bytes);
+        entities.createNativeQuery(DROP_CALENDAR).setParameter("person", personId).executeUpdate();
+        entities.createNativeQuery(ADD_CALENDAR).setParameter("person", personId).setParameter("hash", hash(secret)).setParameter("at", by.at())
+                .executeUpdate();
+        edited.fire(fact("duty-calendar", personId, OptionalLong.empty(), "registered", Facts.between(Facts.none(), Facts.none()), by));
+        return secret;
+    }
+
+    /** The link is good no longer; nothing happens where there is none. */
+    public void endCalendar(long personId, By by) {
+        if (entities.createNativeQuery(DROP_CALENDAR).setParameter("person", personId).executeUpdate() > 0) {
+            edited.fire(fact("duty-calendar", personId, OptionalLong.empty(), "removed", Facts.between(Facts.none(), Facts.none()), by));
+        }
+    }
+
+    public boolean hasCalendar(long personId) {
+        return !entities.createNativeQuery(HAS_CALENDAR).setParameter("person", personId).getResultList().isEmpty();
+    }
+
+    /** Whose calendar this secret opens; empty for any other text. */
+    public OptionalLong calendarOf(String secret) {
+        List<Long> found = ids(entities.createNativeQuery(WHOSE_CALENDAR).setParameter("hash", hash(secret)).getResultList());
+        return found.isEmpty() ? OptionalLong.empty() : OptionalLong.of(found.get(0));
+    }
+
+    /** The sites at which a person has a shift or stands in, whenever. */
+    public List<SiteSheet> sitesOf(long personId) {
+        return ids(entities.createNativeQuery(SITES_OF_PERSON).setParameter("person", personId).getResultList()).stream().sorted()
+                .map(id -> sites.findById(id).sheet()).toList();
+    }
+
+    void erasing(@Observes ErasingPerson event) {
+        FORGET.forEach(statement -> entities.createNativeQuery(statement).setParameter("person", event.person().personId()).executeUpdate());
+        // What is read in this transaction from here on is what the statements left.
+        entities.flush();
+        entities.clear();
+    }
+
+    /** Those who are neither absent nor erased, in the same order. */
+    private List<Long> there(List<Long> ids, Instant moment) {
+        if (ids.isEmpty()) {
+            return ids;
+        }
+        Set<Long> away = absences(new HashSet<>(ids)).stream().filter(absence -> !moment.isBefore(absence.from()) && moment.isBefore(absence.until()))
+                .map(Absence::personId).collect(Collectors.toSet());
+        Set<Long> known = people.list("id IN ?1 AND salt IS NOT NULL", ids).stream().map(person -> person.contact().personId()).collect(Collectors.toSet());
+        return ids.stream().filter(id -> known.contains(id) && !away.contains(id)).toList();
+    }
+
+    /** Two who change the same rota at once come one after the other. */
+    private void holdSite(long siteId) {
+        if (entities.createNativeQuery(HOLD_SITE).setParameter("site", siteId).getResultList().isEmpty()) {
+            throw new NotRegistered("site " + siteId, List.of(new Problem("siteId", "not registered")));
+        }
+    }
+
+    private List<Problem> personProblems(String field, OptionalLong personId) {
+        if (personId.isEmpty() || people.findByIdOptional(personId.getAsLong()).filter(person -> !person.isErased()).isPresent()) {
+            return List.of();
+        }
+        return List.of(new Problem(field, "person " + personId.getAsLong() + " is not registered"));
+    }
+
+    private static <T> T existing(@Nullable T found, String thing) {
+        if (found == null) {
+            throw new NotRegistered(thing, List.of(new Problem("", "not registered")));
+        }
+        return found;
+    }
+
+    private String reference(long personId) {
+        return people.findByIdOptional(personId).map(person -> person.contact().reference()).orElse("?");
+    }
+
+    private SortedMap<String, Object> facts(Shift shift) {
+        SortedMap<String, Object> facts = new TreeMap<>(Map.of("role", shift.role().name(), "days",
+                shift.days().stream().sorted().map(Enum::name).toList(), "from", shift.from().toString(), "to", shift.to().toString(), "every-weeks",
+                shift.everyWeeks(), "valid-from", shift.validFrom().toString()));
+        shift.validUntil().ifPresent(day -> facts.put("valid-until", day.toString()));
+        shift.personId().ifPresent(id -> facts.put("who", reference(id)));
+        return facts;
+    }
+
+    private SortedMap<String, Object> facts(StandIn standIn) {
+        return new TreeMap<>(Map.of("shift", standIn.shiftId(), "who", reference(standIn.personId()), "from", standIn.from().toString(), "until",
+                standIn.until().toString()));
+    }
+
+    private SortedMap<String, Object> facts(Absence absence) {
+        return new TreeMap<>(Map.of("who", reference(absence.personId()), "from", absence.from().toString(), "until", absence.until().toString()));
+    }
+
+    private SortedMap<String, Object> fallbackFacts(DutyRole role, List<Long> personIds) {
+        return personIds.isEmpty() ? Facts.none() : new TreeMap<>(Map.of(role.name(), personIds.stream().map(this::reference).toList()));
+    }
+
+    private void fire(String thing, long id, long siteId, String verb, Change change, By by) {
+        edited.fire(fact(thing, id, OptionalLong.of(siteId), verb, change, by));
+    }
+
+    private static Edited fact(String thing, long id, OptionalLong siteId, String verb, Change change, By by) {
+        return new Edited(thing, id, siteId, verb, change.before(), change.after(), by);
+    }
+
+    private static List<Long> ids(List<?> rows) {
+        return rows.stream().map(Rows::number).toList();
+    }
+
+    private static String hash(String secret) {
+        try {
+            return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(secret.getBytes(StandardCharsets.UTF_8)));
+        } catch (NoSuchAlgorithmException everyJavaHasIt) {
+            throw new IllegalStateException("SHA-256 is missing in this Java", everyJavaHasIt);
+        }
+    }
+}

@@ -1,0 +1,8 @@
+/**
+ * What is handed out as a file: a person's duty as a calendar. May know register and journal. Says nothing that its reader may not know, and
+ * reads no clock.
+ */
+@NullMarked
+package org.lampkeeper.report;
+
+import org.jspecify.annotations.NullMarked;

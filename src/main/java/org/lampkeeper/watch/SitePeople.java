@@ -1,0 +1,75 @@
+package org.lampkeeper.watch;
+
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Set;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.persistence.EntityManager;
+import jakarta.transaction.Transactional;
+
+import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.Whom;
+import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.People;
+import org.lampkeeper.register.Rows;
+
+/** Who belongs to a site: whom the last resort tells, and to whom an alarm may be handed on. Joins the caller's transaction. */
+@ApplicationScoped
+@Transactional
+public class SitePeople {
+
+    /** By role_grant_by_site. A role at every site is one at this. */
+    private static final String WITH_A_ROLE = """
+            SELECT g.person_id FROM role_grant g WHERE g.site_id = :site OR g.site_id IS NULL ORDER BY g.person_id""";
+
+    private final EntityManager entities;
+    private final CallOutLists lists;
+    private final People people;
+    private final OnDuty onDuty;
+
+    SitePeople(EntityManager entities, CallOutLists lists, People people, OnDuty onDuty) {
+        this.entities = entities;
+        this.lists = lists;
+        this.people = people;
+        this.onDuty = onDuty;
+    }
+
+    /**
+     * Everybody of a site, each once: first those of its list, as it is resolved at {@code moment}, then whoever has a role there or at
+     * every site.
+     *
+     * @param siteId 0: Lampkeeper itself
+     */
+    public List<Contact> everybody(long siteId, Instant moment) {
+        Set<Long> ids = new LinkedHashSet<>();
+        CallOutList list = lists.ofSite(siteId);
+        list.turns().forEach(turn -> ids.addAll(whoIs(turn.whom(), siteId, moment)));
+        for (Object id : entities.createNativeQuery(WITH_A_ROLE).setParameter("site", siteId).getResultList()) {
+            ids.add(Rows.number(id));
+        }
+        return inOrder(ids);
+    }
+
+    /** Who that is at {@code moment}, in the order of telling; nobody where nobody is on duty for a role. */
+    public List<Long> whoIs(Whom whom, long siteId, Instant moment) {
+        if (whom instanceof Whom.Person person) {
+            return List.of(person.personId());
+        }
+        if (whom instanceof Whom.OnDutyFor duty) {
+            return onDuty.at(siteId, duty.role(), moment);
+        }
+        throw new IllegalStateException("whom without a rule: " + whom);
+    }
+
+    List<Contact> inOrder(Collection<Long> ids) {
+        var known = people.find(ids);
+        List<Contact> contacts = new ArrayList<>();
+        ids.stream().filter(known::containsKey).forEach(id -> contacts.add(known.get(id)));
+        return contacts;
+    }
+}

@@ -1,0 +1,40 @@
+package org.lampkeeper.message;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.lampkeeper.message.MessageFixture.NOW;
+
+class RouteTest {
+
+    private static final Duration LIFE = Duration.ofDays(180);
+
+    /** Each letter a channel, in order: P proven, U never, O proven so long ago that it ends at this very moment. */
+    @ParameterizedTest
+    @CsvSource({
+            "ALARM, P, 1", "ALARM, PP, 1", "ALARM, PU, 1", "ALARM, UP, 2", "ALARM, UPU, 2", "ALARM, UU, 2", "ALARM, UUU, 3", "ALARM, O, 1",
+            "ALARM, OU, 2", "ALARM, OP, 2", "NOTICE, UP, 1", "NOTICE, PU, 1"
+    })
+    void alarmNeverReliesOnAnUnprovenChannelAlone(Purpose purpose, String channels, int told) {
+        List<PersonChannel> inOrder = new ArrayList<>();
+        for (char each : channels.toCharArray()) {
+            Optional<Instant> provenAt = each == 'U' ? Optional.empty() : Optional.of(each == 'O' ? NOW.minus(LIFE) : NOW.minus(LIFE).plusMillis(1));
+            inOrder.add(new PersonChannel(inOrder.size(), 7, "MAIL", "a" + inOrder.size(), inOrder.size(), false, provenAt, Optional.empty(), 0));
+        }
+
+        assertThat(Route.first(purpose, inOrder, LIFE, NOW)).isEqualTo(inOrder.subList(0, told));
+    }
+
+    @ParameterizedTest
+    @CsvSource({"ALARM", "NOTICE"})
+    void nobodyIsToldByNothing(Purpose purpose) {
+        assertThat(Route.first(purpose, List.of(), LIFE, NOW)).isEmpty();
+    }
+}

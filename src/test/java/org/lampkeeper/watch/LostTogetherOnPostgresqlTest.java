@@ -1,0 +1,16 @@
+package org.lampkeeper.watch;
+
+import io.quarkus.test.junit.QuarkusTest;
+import io.quarkus.test.junit.TestProfile;
+
+import org.lampkeeper.testing.OnPostgresql;
+
+@QuarkusTest
+@TestProfile(OnPostgresql.class)
+class LostTogetherOnPostgresqlTest extends LostTogetherTest {
+
+    @Override
+    int boards() {
+        return Integer.getInteger("flood.boards", 100);
+    }
+}

@@ -1,0 +1,66 @@
+package org.lampkeeper.web;
+
+import java.time.DayOfWeek;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.LocalTime;
+import java.time.ZoneId;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+import java.util.Set;
+
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.callout.DutyRole;
+import org.lampkeeper.callout.Gap;
+import org.lampkeeper.callout.Shift;
+import org.lampkeeper.web.DutyWords.Standing;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+class DutyWordsTest {
+
+    private static final ZoneId LONDON = ZoneId.of("Europe/London");
+    private static final Instant NOW = Instant.parse("2026-11-25T12:00:00Z");
+    private static final Instant EVENING = Instant.parse("2026-11-25T22:00:00Z");
+    private static final Standing TEAL = new Standing(DutyRole.DUTY_MANAGER, List.of("M. Teal"), List.of(), Optional.of(EVENING), List.of("A. Wren"));
+
+    @Test
+    void headlineSaysWhoIsOn() {
+        assertThat(headline(List.of(), List.of())).isEqualTo("Ferry has no rota yet.");
+        assertThat(headline(List.of(TEAL), List.of())).isEqualTo("M. Teal is on at Ferry as the duty manager.");
+        assertThat(headline(List.of(new Standing(DutyRole.SITE_DUTY, List.of("M. Teal", "A. Wren"), List.of(), Optional.empty(), List.of())), List.of()))
+                .isEqualTo("M. Teal and A. Wren are on at Ferry as the site duty.");
+    }
+
+    @Test
+    void headlineSaysWhereNobodyIs() {
+        assertThat(headline(List.of(TEAL), List.of(new Gap(DutyRole.DUTY_MANAGER, EVENING, EVENING.plusSeconds(3600)))))
+                .isEqualTo("M. Teal is on at Ferry as the duty manager; from 22:00 nobody is the duty manager.");
+        assertThat(headline(List.of(TEAL), List.of(new Gap(DutyRole.ELECTRICIAN, NOW, EVENING))))
+                .isEqualTo("Nobody is on duty as the electrician at Ferry until 22:00.");
+    }
+
+    @Test
+    void roleSaysWhoIsNextOrWhoIsToldInstead() {
+        assertThat(DutyWords.standing(TEAL, LONDON, NOW)).isEqualTo("M. Teal is on until 22:00, then A. Wren.");
+        assertThat(DutyWords.standing(new Standing(DutyRole.ELECTRICIAN, List.of(), List.of("T. Reed", "A. Wren"), Optional.of(EVENING),
+                List.of("M. Teal")), LONDON, NOW)).isEqualTo("No shift is on until 22:00, then M. Teal; and T. Reed, then A. Wren is told instead.");
+        assertThat(DutyWords.standing(new Standing(DutyRole.ELECTRICIAN, List.of(), List.of(), Optional.empty(), List.of()), LONDON, NOW))
+                .isEqualTo("No shift is on; and there is nobody to fall back on.");
+    }
+
+    @Test
+    void patternIsSaidInDaysAndTimes() {
+        Shift nights = new Shift(1, DutyRole.DUTY_MANAGER, OptionalLong.empty(), Set.of(DayOfWeek.SUNDAY, DayOfWeek.MONDAY), LocalTime.of(22, 0),
+                LocalTime.of(6, 0), 2, LocalDate.parse("2026-11-25"), Optional.of(LocalDate.parse("2026-12-31")));
+
+        assertThat(DutyWords.pattern(nights))
+                .isEqualTo("Mon, Sun 22:00 to 06:00 on the following day, every 2 weeks, from 2026-11-25 until 2026-12-31");
+    }
+
+    private static String headline(List<Standing> planned, List<Gap> gaps) {
+        return DutyWords.headline("Ferry", planned, gaps, LONDON, NOW);
+    }
+}
