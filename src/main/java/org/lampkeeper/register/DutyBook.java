@@ -305,9 +305,6 @@ public class DutyBook {
 
     void erasing(@Observes ErasingPerson event) {
         FORGET.forEach(statement -> entities.createNativeQuery(statement).setParameter("person", event.person().personId()).executeUpdate());
-        // What is read in this transaction from here on is what the statements left.
-        entities.flush();
-        entities.clear();
     }
 
     /** Those who are neither absent nor erased, in the same order. */
