@@ -34,6 +34,11 @@ public class People {
         return people.findByIdOptional(personId).map(Person::contact);
     }
 
+    /** Registered, and not erased since. */
+    public boolean isKnown(long personId) {
+        return people.count("id = ?1 AND salt IS NOT NULL", personId) > 0;
+    }
+
     /** Those of {@code personIds} that are registered, by id; one query. */
     public Map<Long, Contact> find(Collection<Long> personIds) {
         if (personIds.isEmpty()) {

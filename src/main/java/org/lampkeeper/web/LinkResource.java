@@ -21,6 +21,7 @@ import org.jboss.resteasy.reactive.RestQuery;
 import org.lampkeeper.access.Open;
 import org.lampkeeper.message.LinkReading;
 import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.register.People;
 import org.lampkeeper.watch.AlarmDesk;
 import org.lampkeeper.watch.AttendanceDesk;
 import org.lampkeeper.web.AlarmPage.Reader;
@@ -38,13 +39,15 @@ class LinkResource {
     private final AlarmPage page;
     private final AlarmDesk desk;
     private final AttendanceDesk attendance;
+    private final People people;
     private final Clock clock;
 
-    LinkResource(LinkTokens tokens, AlarmPage page, AlarmDesk desk, AttendanceDesk attendance, Clock clock) {
+    LinkResource(LinkTokens tokens, AlarmPage page, AlarmDesk desk, AttendanceDesk attendance, People people, Clock clock) {
         this.tokens = tokens;
         this.page = page;
         this.desk = desk;
         this.attendance = attendance;
+        this.people = people;
         this.clock = clock;
     }
 
@@ -107,10 +110,11 @@ class LinkResource {
 
     private Response withLink(String token, Function<LinkReading.Valid, Response> answer) {
         LinkReading reading = tokens.read(token, clock.instant());
-        if (reading instanceof LinkReading.Valid valid) {
+        boolean isErased = reading instanceof LinkReading.Valid link && !people.isKnown(link.personId());
+        if (reading instanceof LinkReading.Valid valid && !isErased) {
             return answer.apply(valid);
         }
-        return reading instanceof LinkReading.Expired ? Problems.page(410, "This link has come to its end.",
+        return isErased || reading instanceof LinkReading.Expired ? Problems.page(410, "This link has come to its end.",
                 "Use the link in the newest message about this alarm. If there is none, call the others on your call-out list, "
                         + "or look at the supply page on Lampkeeper's own machine.", clock) : notOurs();
     }

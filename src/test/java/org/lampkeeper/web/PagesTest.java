@@ -145,6 +145,18 @@ class PagesTest {
     }
 
     @Test
+    void linkOfAnErasedPersonIsOver() {
+        long person = SignedIn.as(Role.SITE_STAFF).personId();
+        String link = "/a/" + tokens.issue(ALARM, person, NOW.plus(Duration.ofDays(3)));
+        page(link);
+
+        fixture.run("UPDATE person SET name = 'erased', salt = NULL WHERE id = ?", person);
+
+        browser().get(link).then().statusCode(410).body(not(containsString("North Stair")));
+        press(link + "/take").statusCode(410);
+    }
+
+    @Test
     void expiredLinkSaysSoAndLeaksNothing() {
         String link = "/a/" + tokens.issue(ALARM, fixture.person("M. Teal"), NOW);
 
