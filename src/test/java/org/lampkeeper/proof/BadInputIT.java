@@ -88,7 +88,9 @@ class BadInputIT {
         sensor.publish(sent);
 
         await().atMost(Surroundings.patience()).until(() -> refused(reason) == before + 1);
-        assertThat(here.texts("SELECT topic, sample FROM refused_report WHERE reason = '" + reason + "'")).containsEntry(sensor.topic(), sent);
+        // Counted before the transaction that keeps it has ended.
+        await().atMost(Surroundings.patience()).untilAsserted(() -> assertThat(
+                here.texts("SELECT topic, sample FROM refused_report WHERE reason = '" + reason + "'")).containsEntry(sensor.topic(), sent));
         assertThat(here.count("SELECT COUNT(*) FROM sensor_status WHERE observed_at IS NOT NULL AND sensor_id = " + sensorId())).isZero();
         neighbourStillCounts();
     }
