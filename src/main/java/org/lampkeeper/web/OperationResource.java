@@ -90,7 +90,7 @@ class OperationResource {
 
     /** Every time is in the operator's zone, which {@code zone} names. */
     record OperationView(Frame frame, String headline, boolean isWell, List<Part> parts, List<InstanceView> instances, List<RefusedView> refused,
-            List<SampleView> samples, String zone) {
+            List<SampleView> samples, AlarmFigures alarms, String zone) {
 
         /** One thing that Lampkeeper stands on. {@code look} is {@code lost} where it is the fault. */
         record Part(String name, String state, String look, List<Fact> facts) {
@@ -132,7 +132,7 @@ class OperationResource {
         return Templates.operation(new OperationView(SupplyPage.frame("Operation", "operation", supply.outline(), now), headline,
                 headline.equals(Sentences.operationHeadline(WELL, now, zone)), parts, instances(zone, now), refused(zone, now),
                 reading.samples(SAMPLES).stream().map(it -> new OperationView.SampleView(Moment.of(it.at(), zone, now), it.topic(), it.reason(),
-                        it.detail(), it.sample())).toList(), SupplyPage.zoneName(zone)));
+                        it.detail(), it.sample())).toList(), AlarmFigures.read(reading, zone, now), SupplyPage.zoneName(zone)));
     }
 
     private OperationView.Part broker(boolean isThere, boolean isHeard, OperationReading.Listening listening, ZoneId zone, Instant now) {
