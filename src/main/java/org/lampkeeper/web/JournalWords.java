@@ -183,6 +183,11 @@ final class JournalWords {
             case NOT_LISTENING -> "Lampkeeper not listening";
             case MAIL_NOT_SENDING -> "mail not being sent";
             case BROKER_DROPPING -> "the broker dropping messages";
+            case MESSAGES_STUCK -> "messages not leaving";
+            case DATABASE_SLOW -> "the database slow";
+            case CLOCK_STEPPED -> "the clock jumping";
+            case DISK_NEARLY_FULL -> "a disk nearly full";
+            case HEARTBEAT_NOT_SENT -> "the heartbeat not being sent";
         };
     }
 

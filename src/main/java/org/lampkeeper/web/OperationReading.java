@@ -4,11 +4,13 @@ import java.sql.Connection;
 import java.sql.DatabaseMetaData;
 import java.sql.SQLException;
 import java.time.Instant;
+import java.util.Arrays;
 import java.util.Collection;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.stream.Stream;
 
 import javax.sql.DataSource;
@@ -18,6 +20,7 @@ import jakarta.enterprise.context.ApplicationScoped;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.AlarmRates.Change;
 import org.lampkeeper.alarm.AlarmRates.Source;
+import org.lampkeeper.alarm.Scope;
 
 /** What the database knows of how Lampkeeper is. */
 @ApplicationScoped
@@ -48,6 +51,9 @@ class OperationReading {
 
     /** By the primary key, backwards. */
     private static final String SAMPLES = "SELECT id, received_at, topic, reason, detail, sample FROM refused_report ORDER BY id DESC LIMIT ?";
+
+    /** By one_open_alarm_per_cabinet_and_kind, which has no key for a closed one. */
+    private static final String STANDING = "SELECT kind FROM alarm WHERE open_key = ANY (?) AND live";
 
     /** By journal_entry_by_kind_and_at. The newest first, so that what a limit leaves out is the oldest. */
     private static final String ALARM_CHANGES = """
@@ -135,6 +141,12 @@ class OperationReading {
     List<SampleRow> samples(int count) {
         return reads.list(SAMPLES, row -> new SampleRow(row.number("id"), row.instant("received_at"), row.text("topic"), row.text("reason"),
                 row.text("detail"), row.text("sample")), count);
+    }
+
+    /** The alarms about Lampkeeper itself whose condition is there. */
+    Set<AlarmKind> standing() {
+        String[] keys = Arrays.stream(AlarmKind.values()).filter(kind -> kind.scope() == Scope.INSTALLATION).map(kind -> kind + ":0:0").toArray(String[]::new);
+        return Set.copyOf(reads.list(STANDING, row -> AlarmKind.valueOf(row.text("kind")), (Object) keys));
     }
 
     /** What came and went in {@code [from, to)}, newest first, at most {@code limit}. */
