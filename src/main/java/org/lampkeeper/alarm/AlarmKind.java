@@ -15,7 +15,17 @@ public enum AlarmKind {
     /** Messages to people are not leaving. */
     MAIL_NOT_SENDING(Priority.MEDIUM, Scope.INSTALLATION),
     /** The broker threw reports away. */
-    BROKER_DROPPING(Priority.MEDIUM, Scope.INSTALLATION);
+    BROKER_DROPPING(Priority.MEDIUM, Scope.INSTALLATION),
+    /** A message waits for longer than it should, for whatever reason. */
+    MESSAGES_STUCK(Priority.MEDIUM, Scope.INSTALLATION),
+    /** The database takes long to commit: everything that is told is told late. */
+    DATABASE_SLOW(Priority.MEDIUM, Scope.INSTALLATION),
+    /** The clock of a machine jumped: deadlines may have come early or late. */
+    CLOCK_STEPPED(Priority.MEDIUM, Scope.INSTALLATION),
+    /** A disk is nearly full: soon nothing can be stored. */
+    DISK_NEARLY_FULL(Priority.HIGH, Scope.INSTALLATION),
+    /** What watches Lampkeeper from outside is not told that it is well. */
+    HEARTBEAT_NOT_SENT(Priority.MEDIUM, Scope.INSTALLATION);
 
     private final Priority priority;
     private final Scope scope;

@@ -1,7 +1,10 @@
 package org.lampkeeper.alarm;
 
 import java.time.Instant;
+import java.util.Collections;
+import java.util.EnumSet;
 import java.util.Optional;
+import java.util.Set;
 
 /**
  * How Lampkeeper itself is.
@@ -14,13 +17,16 @@ import java.util.Optional;
  * @param deadlinesOverdue  things that were due and have not been done; zero or more
  * @param isJournalIntact   what the last verification found; true where there was none
  * @param unsealed          journal entries that should have been sealed by now; zero or more
+ * @param standing          alarms about Lampkeeper itself whose condition is there
  */
 public record OwnHealth(boolean isBrokerThere, boolean isListening, Optional<Instant> lastListened, Optional<Instant> mailFailingSince,
-        Optional<Instant> unsentSince, long deadlinesOverdue, boolean isJournalIntact, long unsealed) {
+        Optional<Instant> unsentSince, long deadlinesOverdue, boolean isJournalIntact, long unsealed, Set<AlarmKind> standing) {
 
     public OwnHealth {
         if (deadlinesOverdue < 0 || unsealed < 0) {
             throw new IllegalArgumentException("overdue " + deadlinesOverdue + ", unsealed " + unsealed + ": must be zero or more");
         }
+        // In the order of the kinds, so that a sentence is always the same.
+        standing = standing.isEmpty() ? Set.of() : Collections.unmodifiableSet(EnumSet.copyOf(standing));
     }
 }

@@ -57,6 +57,21 @@ public final class Sentences {
             case BROKER_DROPPING -> live
                     ? "The broker is dropping messages " + sinceThen + ": reports may be missing."
                     : "The broker dropped messages from " + from + " and takes them again: reports may be missing.";
+            case MESSAGES_STUCK -> live
+                    ? "Messages have not left " + sinceThen + ": somebody may not know of a loss."
+                    : "Messages did not leave from " + from + " and leave again.";
+            case DATABASE_SLOW -> live
+                    ? "The database is slow " + sinceThen + ": what Lampkeeper tells comes late."
+                    : "The database was slow from " + from + " and is fast again.";
+            case CLOCK_STEPPED -> live
+                    ? "The clock of a machine jumped at " + from + ": times may be wrong."
+                    : "The clock of a machine jumped at " + from + " and runs evenly again: look at the times before.";
+            case DISK_NEARLY_FULL -> live
+                    ? "A disk of Lampkeeper is nearly full " + sinceThen + ": soon nothing can be stored."
+                    : "A disk of Lampkeeper was nearly full from " + from + " and has room again.";
+            case HEARTBEAT_NOT_SENT -> live
+                    ? "Lampkeeper's heartbeat is not sent " + sinceThen + ": what watches it does not know if it is well."
+                    : "Lampkeeper's heartbeat was not sent from " + from + " and is sent again.";
         };
     }
 
@@ -98,6 +113,9 @@ public final class Sentences {
         }
         health.mailFailingSince().ifPresent(since -> faults.add("no mail could be handed over since " + clock(since, zone, now)));
         health.unsentSince().ifPresent(since -> faults.add("a message has waited since " + clock(since, zone, now)));
+        for (AlarmKind each : health.standing()) {
+            ownFault(each).ifPresent(faults::add);
+        }
         if (health.deadlinesOverdue() > 0) {
             faults.add(health.deadlinesOverdue() == 1 ? "one deadline is overdue" : health.deadlinesOverdue() + " deadlines are overdue");
         }
@@ -108,6 +126,18 @@ public final class Sentences {
             faults.add("the journal is not being sealed");
         }
         return faults.isEmpty() ? "Lampkeeper is well." : "Lampkeeper is not well: " + Words.all(faults) + ".";
+    }
+
+    /** Empty for what the health itself says. */
+    private static Optional<String> ownFault(AlarmKind kind) {
+        return switch (kind) {
+            case DATABASE_SLOW -> Optional.of("the database is slow");
+            case CLOCK_STEPPED -> Optional.of("the clock of a machine jumped");
+            case DISK_NEARLY_FULL -> Optional.of("a disk is nearly full");
+            case HEARTBEAT_NOT_SENT -> Optional.of("its heartbeat is not sent");
+            case BROKER_DROPPING -> Optional.of("the broker is dropping messages");
+            case NOT_LISTENING, MAIL_NOT_SENDING, MESSAGES_STUCK, SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY -> Optional.empty();
+        };
     }
 
     /**

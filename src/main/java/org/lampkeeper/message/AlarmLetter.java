@@ -351,6 +351,17 @@ public final class AlarmLetter {
                     "Messages wait and are tried again. Whoever should be told by mail may not know of a lost supply.");
             case BROKER_DROPPING -> List.of(
                     "Reports were thrown away before Lampkeeper could hear them. A short loss may have gone unnoticed.");
+            case MESSAGES_STUCK -> List.of(
+                    "A message has waited for longer than it should. Whoever it is for may not know of a lost supply.");
+            case DATABASE_SLOW -> List.of(
+                    "Lampkeeper tells only what is stored, so every alarm comes late by as much as the database takes.");
+            case CLOCK_STEPPED -> List.of(
+                    "The clock went forward or back at once, or the machine stood still. Silence may have been judged too early or too late,",
+                    "and times in the journal around it are not reliable.");
+            case DISK_NEARLY_FULL -> List.of(
+                    "When it is full, nothing can be stored: no report is taken in, and a supply that is lost then is NOT noticed.");
+            case HEARTBEAT_NOT_SENT -> List.of(
+                    "What watches Lampkeeper from outside hears nothing and may think that it is dead. If Lampkeeper died now, nobody could tell.");
         };
     }
 
@@ -366,6 +377,11 @@ public final class AlarmLetter {
                     "Reports are heard again. A supply that was lost meanwhile has an alarm of its own by now, if the broker kept its report.");
             case MAIL_NOT_SENDING -> List.of("What waited goes out by itself.");
             case BROKER_DROPPING -> List.of("What was thrown away does not come back: a short loss may have gone unnoticed.");
+            case MESSAGES_STUCK -> List.of("No message waits for too long any more: what waited has left, or was given up as undelivered.");
+            case DATABASE_SLOW -> List.of("What was told meanwhile was told late.");
+            case CLOCK_STEPPED -> List.of("Times in the journal before and after it may not fit together.");
+            case DISK_NEARLY_FULL -> List.of("There is room again; what filled it may come back.");
+            case HEARTBEAT_NOT_SENT -> List.of("What watches from outside hears it again.");
         };
     }
 
@@ -427,6 +443,24 @@ public final class AlarmLetter {
             case BROKER_DROPPING -> List.of(
                     "1. The broker's queue for Lampkeeper: its limit, and how long Lampkeeper was away.",
                     "2. config/mosquitto.conf: max_queued_messages must be 0.");
+            case MESSAGES_STUCK -> List.of(
+                    "1. The sent messages: which one waits, by which channel, and what was answered?",
+                    "2. The channels of that person: would another one do?",
+                    "3. Tell them by telephone if it is about a loss.");
+            case DATABASE_SLOW -> List.of(
+                    "1. The machine of the database: is its disk or its processor busy?",
+                    "2. Does something else use the same disk, such as a backup?",
+                    "3. The network between Lampkeeper and PostgreSQL.");
+            case CLOCK_STEPPED -> List.of(
+                    "1. Is the clock of the machine right now, and does it follow a time server (NTP)?",
+                    "2. Did the machine sleep, or was it stopped and moved as a whole?");
+            case DISK_NEARLY_FULL -> List.of(
+                    "1. What fills the disk of Lampkeeper's data? Logs and backups first.",
+                    "2. Never delete what is in data/ itself.");
+            case HEARTBEAT_NOT_SENT -> List.of(
+                    "1. Is the broker running, and does this machine reach it?",
+                    "2. The address that the heartbeat goes to by HTTP: does it answer?",
+                    "3. Look at the page Operation yourself meanwhile: nobody else does.");
         };
     }
 
@@ -492,6 +526,11 @@ public final class AlarmLetter {
             case NOT_LISTENING -> "Lampkeeper listens again since " + since;
             case MAIL_NOT_SENDING -> "Mail is sent again since " + since;
             case BROKER_DROPPING -> "The broker takes every message again since " + since;
+            case MESSAGES_STUCK -> "Messages leave again since " + since;
+            case DATABASE_SLOW -> "The database is fast again since " + since;
+            case CLOCK_STEPPED -> "The clock runs evenly again since " + since;
+            case DISK_NEARLY_FULL -> "A disk of Lampkeeper has room again since " + since;
+            case HEARTBEAT_NOT_SENT -> "Lampkeeper's heartbeat is sent again since " + since;
         };
     }
 

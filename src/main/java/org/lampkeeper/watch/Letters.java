@@ -333,6 +333,11 @@ class Letters {
                     .orElse("It is connected to the broker again.");
             case MAIL_NOT_SENDING -> "The mail server does not take messages; they wait and go out by themselves when it does.";
             case BROKER_DROPPING -> "The broker's own count of dropped messages has grown: reports were lost. Look at its queue limits.";
+            case MESSAGES_STUCK -> "How long a message has waited stands on the page Operation.";
+            case DATABASE_SLOW -> "How long a commit takes is measured by Lampkeeper itself, about every three seconds.";
+            case CLOCK_STEPPED -> "Seen by comparing the clock with a counter that only runs forward.";
+            case DISK_NEARLY_FULL -> "It is the disk of Lampkeeper's data.";
+            case HEARTBEAT_NOT_SENT -> "It is tried again at its usual pace.";
             case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY ->
                     throw new IllegalArgumentException(kind + " is not about the installation");
         };

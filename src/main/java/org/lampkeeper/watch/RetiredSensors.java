@@ -32,7 +32,8 @@ class RetiredSensors {
         for (AlarmKind kind : AlarmKind.values()) {
             boolean comesFromASensor = switch (kind) {
                 case SUPPLY_LOST, NOT_HEARD, UNSTEADY -> true;
-                case PROBABLE_SITE_LOSS, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING -> false;
+                case PROBABLE_SITE_LOSS, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+                    HEARTBEAT_NOT_SENT -> false;
             };
             if (comesFromASensor) {
                 alarms.endsWithItsSensor(kind, sensor.siteId(), OptionalLong.of(sensor.cabinetId()), event.by());

@@ -27,15 +27,15 @@ class SelfWatch {
     private final WorkLoop health;
 
     SelfWatch(Subscriber subscriber, ServiceConfig service, SilenceSweep sweep, Listening listening, OwnFaults faults,
-            WatchFigures figures, Clock clock) {
+            OwnMachine machine, WatchFigures figures, Clock clock) {
         this.subscriber = subscriber;
         this.service = service;
         this.silence = new WorkLoop("silence", SILENCE_TICK, () -> sweep.sweep(clock.instant()) >= 100);
         this.health = new WorkLoop("health", HEALTH_TICK, () -> {
             Instant now = clock.instant();
-            listening.look(now);
-            faults.look(now);
-            figures.look(now);
+            // Each in a transaction of its own, and each though another failed: the one that fails must not hide the others.
+            new EachThough().run(() -> listening.look(now)).run(() -> faults.mail(now)).run(() -> faults.broker(now)).run(() -> faults.messages(now))
+                    .run(() -> machine.look(now)).run(() -> figures.look(now)).end();
             return false;
         });
     }

@@ -1,11 +1,13 @@
 package org.lampkeeper.watch;
 
+import java.nio.file.Path;
 import java.time.Duration;
 import java.time.ZoneId;
 
 import jakarta.validation.constraints.Max;
 import jakarta.validation.constraints.Min;
 
+import io.quarkus.runtime.configuration.MemorySize;
 import io.smallrye.config.ConfigMapping;
 import io.smallrye.config.WithDefault;
 import org.hibernate.validator.constraints.time.DurationMax;
@@ -63,6 +65,35 @@ public interface WatchConfig {
     @WithDefault("5m")
     @DurationMin(seconds = 1)
     Duration mailOutageAfter();
+
+    /** A message that has waited for longer than this is an alarm to the operator; longer than a few repeats take. */
+    @WithDefault("10m")
+    @DurationMin(seconds = 1)
+    Duration messagesStuckAfter();
+
+    /** A commit that takes longer than this is slow. */
+    @WithDefault("500ms")
+    @DurationMin(millis = 1)
+    Duration databaseSlowAbove();
+
+    /** A clock that gains or loses more than this between two looks, a few seconds apart, has jumped. */
+    @WithDefault("5s")
+    @DurationMin(millis = 100)
+    Duration clockStepAbove();
+
+    /** Less room than this on the disk of {@link #dataDirectory()} is nearly full. The embedded broker stops at 64 MiB. */
+    @WithDefault("512M")
+    MemorySize diskFreeBelow();
+
+    /** Whose disk is looked at; where it does not exist yet, the nearest directory above it. */
+    @WithDefault("data")
+    Path dataDirectory();
+
+    /** How long a slow database or a full disk must last before somebody is told, and be over before the alarm ends; a jump of the clock is told at once. */
+    @WithDefault("60s")
+    @DurationMin(seconds = 0)
+    @DurationMax(hours = 1)
+    Duration ownConfirm();
 
     /** In whose clock the operator reads times of alarms about Lampkeeper itself. */
     @WithDefault("UTC")

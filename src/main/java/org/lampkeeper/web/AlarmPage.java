@@ -200,7 +200,8 @@ class AlarmPage {
         }
         return switch (alarm.kind()) {
             case SUPPLY_LOST, PROBABLE_SITE_LOSS -> "lost";
-            case NOT_HEARD, UNSTEADY, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING -> "unknown";
+            case NOT_HEARD, UNSTEADY, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+                    HEARTBEAT_NOT_SENT -> "unknown";
         };
     }
 
@@ -344,7 +345,8 @@ class AlarmPage {
             case PROBABLE_SITE_LOSS -> "probable loss of the whole site";
             case NOT_HEARD -> "silence judged";
             case UNSTEADY -> "unsteady supply noticed";
-            case NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING -> "noticed by Lampkeeper itself";
+            case NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+                    HEARTBEAT_NOT_SENT -> "noticed by Lampkeeper itself";
         };
     }
 

@@ -95,7 +95,8 @@ class AlarmResource {
         String over = alarm.closedAt().map(at -> "; over at " + Sentences.clock(at, alarm.zone(), now)).orElse("");
         String look = !alarm.isOpen() || !alarm.live() ? "plain" : switch (alarm.kind()) {
             case SUPPLY_LOST, PROBABLE_SITE_LOSS -> "lost";
-            case NOT_HEARD, UNSTEADY, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING -> "unknown";
+            case NOT_HEARD, UNSTEADY, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+                    HEARTBEAT_NOT_SENT -> "unknown";
         };
         return new AlarmsView.Entry("/alarms/" + alarm.id(), look,
                 Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), now, alarm.zone(), alarm.live()),

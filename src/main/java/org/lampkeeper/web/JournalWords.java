@@ -170,7 +170,12 @@ final class JournalWords {
     private String alarm() {
         String about = where.isEmpty() ? "Lampkeeper" : where;
         Optional<AlarmKind> known = optional("alarm-kind").flatMap(JournalWords::alarmKind);
-        return known.map(it -> switch (it) {
+        return known.map(it -> alarm(it, about)).orElse("an alarm" + at());
+    }
+
+    /** "Low Quay without supply". {@code about} is not used for what is about Lampkeeper itself. */
+    static String alarm(AlarmKind kind, String about) {
+        return switch (kind) {
             case SUPPLY_LOST -> about + " without supply";
             case PROBABLE_SITE_LOSS -> about + " probably without supply";
             case NOT_HEARD -> about + " not heard";
@@ -178,7 +183,12 @@ final class JournalWords {
             case NOT_LISTENING -> "Lampkeeper not listening";
             case MAIL_NOT_SENDING -> "mail not being sent";
             case BROKER_DROPPING -> "the broker dropping messages";
-        }).orElse("an alarm" + at());
+            case MESSAGES_STUCK -> "messages not leaving";
+            case DATABASE_SLOW -> "the database slow";
+            case CLOCK_STEPPED -> "the clock jumping";
+            case DISK_NEARLY_FULL -> "a disk nearly full";
+            case HEARTBEAT_NOT_SENT -> "the heartbeat not being sent";
+        };
     }
 
     private static Optional<AlarmKind> alarmKind(String word) {

@@ -4,12 +4,23 @@ import java.sql.Connection;
 import java.sql.DatabaseMetaData;
 import java.sql.SQLException;
 import java.time.Instant;
+import java.util.Arrays;
+import java.util.Collection;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
+import java.util.stream.Stream;
 
 import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
+
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.AlarmRates.Change;
+import org.lampkeeper.alarm.AlarmRates.Source;
+import org.lampkeeper.alarm.Scope;
 
 /** What the database knows of how Lampkeeper is. */
 @ApplicationScoped
@@ -40,6 +51,25 @@ class OperationReading {
 
     /** By the primary key, backwards. */
     private static final String SAMPLES = "SELECT id, received_at, topic, reason, detail, sample FROM refused_report ORDER BY id DESC LIMIT ?";
+
+    /** By one_open_alarm_per_cabinet_and_kind, which has no key for a closed one. */
+    private static final String STANDING = "SELECT kind FROM alarm WHERE open_key = ANY (?) AND live";
+
+    /** By journal_entry_by_kind_and_at. The newest first, so that what a limit leaves out is the oldest. */
+    private static final String ALARM_CHANGES = """
+            SELECT e.at, e.kind AS what, a.kind, a.site_id, a.cabinet_id
+              FROM journal_entry e JOIN alarm a ON a.id = e.alarm_id
+             WHERE e.kind = ANY (ARRAY['alarm-raised', 'alarm-raised-again', 'alarm-returned']) AND e.at >= ? AND e.at < ?
+             ORDER BY e.at DESC, e.id DESC LIMIT ?""";
+
+    /** By alarm_open_since. The oldest first, each with how many there are. */
+    private static final String STALE = """
+            SELECT kind, site_id, cabinet_id, since, COUNT(*) OVER () AS total FROM alarm
+             WHERE closed_at IS NULL AND live AND since < ? ORDER BY since, id LIMIT ?""";
+
+    private static final String SITE_NAMES = "SELECT id, name FROM site WHERE id = ANY (?)";
+
+    private static final String CABINET_NAMES = "SELECT id, name FROM cabinet WHERE id = ANY (?)";
 
     private static final String SIZE_ON_POSTGRESQL = "SELECT pg_database_size(current_database()) AS bytes";
 
@@ -76,6 +106,10 @@ class OperationReading {
     record Database(String product, Optional<Long> bytes) {
     }
 
+    /** {@code total}: of all that are stale, also those that a limit leaves out. */
+    record StaleRow(Source source, Instant since, long total) {
+    }
+
     Listening listening() {
         return reads.first(LISTENING, row -> new Listening(row.optionalInstant("listening_since"), row.optionalInstant("last_listened_at")))
                 .orElseThrow(() -> new IllegalStateException("listening has no row 1: somebody deleted it"));
@@ -107,6 +141,47 @@ class OperationReading {
     List<SampleRow> samples(int count) {
         return reads.list(SAMPLES, row -> new SampleRow(row.number("id"), row.instant("received_at"), row.text("topic"), row.text("reason"),
                 row.text("detail"), row.text("sample")), count);
+    }
+
+    /** The alarms about Lampkeeper itself whose condition is there. */
+    Set<AlarmKind> standing() {
+        String[] keys = Arrays.stream(AlarmKind.values()).filter(kind -> kind.scope() == Scope.INSTALLATION).map(kind -> kind + ":0:0").toArray(String[]::new);
+        return Set.copyOf(reads.list(STANDING, row -> AlarmKind.valueOf(row.text("kind")), (Object) keys));
+    }
+
+    /** What came and went in {@code [from, to)}, newest first, at most {@code limit}. */
+    List<Change> alarmChanges(Instant from, Instant to, int limit) {
+        return reads.list(ALARM_CHANGES, row -> new Change(source(row), row.instant("at"), !row.text("what").equals("alarm-returned")), from, to, limit);
+    }
+
+    /** What has been there since before {@code before}, the oldest first, at most {@code limit}. */
+    List<StaleRow> stale(Instant before, int limit) {
+        return reads.list(STALE, row -> new StaleRow(source(row), row.instant("since"), row.number("total")), before, limit);
+    }
+
+    /** What these are about, in the register's words; the installation's and those that nobody knows any more are left out. */
+    Map<Source, String> names(Collection<Source> sources) {
+        Map<Long, String> sites = names(SITE_NAMES, sources.stream().map(Source::siteId));
+        Map<Long, String> cabinets = names(CABINET_NAMES, sources.stream().flatMap(each -> each.cabinetId().stream().boxed()));
+        Map<Source, String> names = new HashMap<>();
+        for (Source each : sources) {
+            String name = each.cabinetId().isPresent() ? cabinets.get(each.cabinetId().getAsLong()) : sites.get(each.siteId());
+            if (name != null) {
+                names.put(each, name);
+            }
+        }
+        return names;
+    }
+
+    private Map<Long, String> names(String sql, Stream<Long> ids) {
+        Map<Long, String> names = new HashMap<>();
+        reads.list(sql, row -> Map.entry(row.number("id"), row.text("name")), (Object) ids.distinct().toArray(Long[]::new))
+                .forEach(each -> names.put(each.getKey(), each.getValue()));
+        return names;
+    }
+
+    private static Source source(Reads.Row row) throws SQLException {
+        return new Source(AlarmKind.valueOf(row.text("kind")), row.number("site_id"), row.optionalNumber("cabinet_id"));
     }
 
     Database database() {

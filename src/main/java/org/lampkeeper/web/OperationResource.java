@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.TreeMap;
 
 import jakarta.ws.rs.GET;
@@ -17,12 +18,14 @@ import jakarta.ws.rs.Produces;
 import jakarta.ws.rs.core.MediaType;
 
 import io.micrometer.core.instrument.Counter;
+import io.micrometer.core.instrument.Gauge;
 import io.micrometer.core.instrument.MeterRegistry;
 import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
 
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
+import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.OwnHealth;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.journal.Head;
@@ -49,7 +52,7 @@ class OperationResource {
     // Ours: enough to see what goes wrong.
     private static final int SAMPLES = 20;
 
-    private static final OwnHealth WELL = new OwnHealth(true, true, Optional.empty(), Optional.empty(), Optional.empty(), 0, true, 0);
+    private static final OwnHealth WELL = new OwnHealth(true, true, Optional.empty(), Optional.empty(), Optional.empty(), 0, true, 0, Set.of());
 
     private final OperationReading reading;
     private final JournalReading entries;
@@ -90,7 +93,7 @@ class OperationResource {
 
     /** Every time is in the operator's zone, which {@code zone} names. */
     record OperationView(Frame frame, String headline, boolean isWell, List<Part> parts, List<InstanceView> instances, List<RefusedView> refused,
-            List<SampleView> samples, String zone) {
+            List<SampleView> samples, AlarmFigures alarms, String zone) {
 
         /** One thing that Lampkeeper stands on. {@code look} is {@code lost} where it is the fault. */
         record Part(String name, String state, String look, List<Fact> facts) {
@@ -125,14 +128,14 @@ class OperationResource {
         boolean isHeard = listening.last().filter(at -> !at.plus(web.listeningWithin()).isBefore(now)).isPresent();
         boolean isBrokerThere = brokerConfig.url().isPresent() || broker.isRunning();
         OwnHealth health = new OwnHealth(isBrokerThere, isHeard, listening.last(),
-                mail.failingSince(), oldest.filter(at -> at.plus(UNSENT).isBefore(now)), deadlines.overdue(), isIntact, unsealed);
+                mail.failingSince(), oldest.filter(at -> at.plus(UNSENT).isBefore(now)), deadlines.overdue(), isIntact, unsealed, reading.standing());
         String headline = Sentences.operationHeadline(health, now, zone);
         List<OperationView.Part> parts = List.of(broker(isBrokerThere, isHeard, listening, zone, now), database(), mail(mail, zone, now),
-                outbox(waiting, oldest, health, zone, now), deadlines(deadlines, zone, now), journal(verified, isIntact, unsealed, zone, now));
+                outbox(waiting, oldest, health, zone, now), deadlines(deadlines, zone, now), journal(verified, isIntact, unsealed, zone, now), machine(health));
         return Templates.operation(new OperationView(SupplyPage.frame("Operation", "operation", supply.outline(), now), headline,
                 headline.equals(Sentences.operationHeadline(WELL, now, zone)), parts, instances(zone, now), refused(zone, now),
                 reading.samples(SAMPLES).stream().map(it -> new OperationView.SampleView(Moment.of(it.at(), zone, now), it.topic(), it.reason(),
-                        it.detail(), it.sample())).toList(), SupplyPage.zoneName(zone)));
+                        it.detail(), it.sample())).toList(), AlarmFigures.read(reading, zone, now), SupplyPage.zoneName(zone)));
     }
 
     private OperationView.Part broker(boolean isThere, boolean isHeard, OperationReading.Listening listening, ZoneId zone, Instant now) {
@@ -160,6 +163,22 @@ class OperationResource {
         OperationReading.Database database = reading.database();
         return new OperationView.Part("Database", "reachable", "plain", List.of(new OperationView.Fact("which", database.product()),
                 new OperationView.Fact("size", database.bytes().map(OperationResource::size).orElse("not known"))));
+    }
+
+    /** As this instance measured it last; the alarms are everybody's. */
+    private OperationView.Part machine(OwnHealth health) {
+        boolean isWell = !health.standing().contains(AlarmKind.DISK_NEARLY_FULL) && !health.standing().contains(AlarmKind.CLOCK_STEPPED)
+                && !health.standing().contains(AlarmKind.DATABASE_SLOW);
+        return new OperationView.Part("Machine", isWell ? "well" : "not well", isWell ? "plain" : "lost", List.of(
+                new OperationView.Fact("room on the disk", measured("lampkeeper.disk.free.bytes").map(bytes -> size(bytes.longValue())).orElse("not measured yet")),
+                new OperationView.Fact("a commit takes", measured("lampkeeper.database.commit.seconds")
+                        .map(seconds -> Math.round(seconds * 1000) + " ms").orElse("not measured yet")),
+                new OperationView.Fact("clock", measured("lampkeeper.clock.stepped.seconds")
+                        .map(seconds -> seconds == 0 ? "runs evenly" : "last jumped by " + Math.round(seconds) + " s").orElse("not measured yet"))));
+    }
+
+    private Optional<Double> measured(String gauge) {
+        return Optional.ofNullable(meters.find(gauge).gauge()).map(Gauge::value).filter(Double::isFinite);
     }
 
     private static OperationView.Part mail(OperationReading.Mail mail, ZoneId zone, Instant now) {

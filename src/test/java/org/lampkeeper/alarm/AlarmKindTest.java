@@ -19,7 +19,12 @@ class AlarmKindTest {
             "UNSTEADY, LOW, CABINET, false",
             "NOT_LISTENING, HIGH, INSTALLATION, true",
             "MAIL_NOT_SENDING, MEDIUM, INSTALLATION, true",
-            "BROKER_DROPPING, MEDIUM, INSTALLATION, true"})
+            "BROKER_DROPPING, MEDIUM, INSTALLATION, true",
+            "MESSAGES_STUCK, MEDIUM, INSTALLATION, true",
+            "DATABASE_SLOW, MEDIUM, INSTALLATION, true",
+            "CLOCK_STEPPED, MEDIUM, INSTALLATION, true",
+            "DISK_NEARLY_FULL, HIGH, INSTALLATION, true",
+            "HEARTBEAT_NOT_SENT, MEDIUM, INSTALLATION, true"})
     void aKindHasItsPriorityAndItsSubject(AlarmKind kind, Priority priority, Scope scope, boolean callsOut) {
         assertThat(kind.priority()).isEqualTo(priority);
         assertThat(kind.scope()).isEqualTo(scope);
@@ -28,7 +33,7 @@ class AlarmKindTest {
 
     @Test
     void theTableAboveKnowsEveryKind() {
-        assertThat(AlarmKind.values()).hasSize(7);
+        assertThat(AlarmKind.values()).hasSize(12);
     }
 
     @ParameterizedTest

@@ -6,6 +6,7 @@ import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
 import java.util.stream.IntStream;
 
 import net.jqwik.api.ForAll;
@@ -32,7 +33,7 @@ class SentencesTest {
     private static final Instant AT_0243 = Instant.parse("2026-11-25T02:43:00Z");
 
     @ParameterizedTest
-    @CsvSource(delimiter = '|', textBlock = """
+    @CsvSource(delimiter = '|', quoteCharacter = '"', textBlock = """
             SUPPLY_LOST        | true  | North Stair 2 has no supply since 02:41 (4 min).
             SUPPLY_LOST        | false | North Stair 2 lost its supply at 02:41 and has it again.
             PROBABLE_SITE_LOSS | true  | North Stair 2 has probably lost its supply: sensors are silent since 02:41 (4 min).
@@ -47,6 +48,16 @@ class SentencesTest {
             MAIL_NOT_SENDING   | false | Mail was not sent from 02:41 and is sent again.
             BROKER_DROPPING    | true  | The broker is dropping messages since 02:41 (4 min): reports may be missing.
             BROKER_DROPPING    | false | The broker dropped messages from 02:41 and takes them again: reports may be missing.
+            MESSAGES_STUCK     | true  | Messages have not left since 02:41 (4 min): somebody may not know of a loss.
+            MESSAGES_STUCK     | false | Messages did not leave from 02:41 and leave again.
+            DATABASE_SLOW      | true  | The database is slow since 02:41 (4 min): what Lampkeeper tells comes late.
+            DATABASE_SLOW      | false | The database was slow from 02:41 and is fast again.
+            CLOCK_STEPPED      | true  | The clock of a machine jumped at 02:41: times may be wrong.
+            CLOCK_STEPPED      | false | The clock of a machine jumped at 02:41 and runs evenly again: look at the times before.
+            DISK_NEARLY_FULL   | true  | A disk of Lampkeeper is nearly full since 02:41 (4 min): soon nothing can be stored.
+            DISK_NEARLY_FULL   | false | A disk of Lampkeeper was nearly full from 02:41 and has room again.
+            HEARTBEAT_NOT_SENT | true  | Lampkeeper's heartbeat is not sent since 02:41 (4 min): what watches it does not know if it is well.
+            HEARTBEAT_NOT_SENT | false | Lampkeeper's heartbeat was not sent from 02:41 and is sent again.
             """)
     void anAlarmIsOneSentence(AlarmKind kind, boolean live, String sentence) {
         assertThat(Sentences.alarmHeadline(kind, "North Stair 2", AT_0241, NOW, LONDON, live)).isEqualTo(sentence);
@@ -184,20 +195,20 @@ class SentencesTest {
 
     @Test
     void everythingThatIsNotWellIsSaid() {
-        OwnHealth well = new OwnHealth(true, true, Optional.of(NOW), Optional.empty(), Optional.empty(), 0, true, 0);
-        OwnHealth mail = new OwnHealth(true, true, Optional.of(NOW), Optional.of(AT_0158), Optional.empty(), 1, true, 0);
-        OwnHealth all = new OwnHealth(false, false, Optional.of(AT_0210), Optional.of(AT_0158), Optional.of(AT_0241), 3, false, 2);
+        OwnHealth well = new OwnHealth(true, true, Optional.of(NOW), Optional.empty(), Optional.empty(), 0, true, 0, Set.of());
+        OwnHealth mail = new OwnHealth(true, true, Optional.of(NOW), Optional.of(AT_0158), Optional.empty(), 1, true, 0, Set.of(AlarmKind.CLOCK_STEPPED));
+        OwnHealth all = new OwnHealth(false, false, Optional.of(AT_0210), Optional.of(AT_0158), Optional.of(AT_0241), 3, false, 2, Set.of());
 
         assertThat(Sentences.operationHeadline(well, NOW, LONDON)).isEqualTo("Lampkeeper is well.");
         assertThat(Sentences.operationHeadline(mail, NOW, LONDON))
-                .isEqualTo("Lampkeeper is not well: no mail could be handed over since 01:58 and one deadline is overdue.");
+                .isEqualTo("Lampkeeper is not well: no mail could be handed over since 01:58, the clock of a machine jumped and one deadline is overdue.");
         assertThat(Sentences.operationHeadline(all, NOW, LONDON)).isEqualTo("Lampkeeper is not well: the broker is not there, it does not listen "
                 + "since 02:10, no mail could be handed over since 01:58, a message has waited since 02:41, 3 deadlines are overdue, "
                 + "its journal is not intact and the journal is not being sealed.");
     }
 
     @ParameterizedTest
-    @CsvSource(delimiter = '|', textBlock = """
+    @CsvSource(delimiter = '|', quoteCharacter = '"', textBlock = """
             HEALTHY | 2026-11-25T02:41:00Z |                                | Pier 1 has supply.
             LOST    | 2026-11-25T02:41:00Z | nobody has taken it yet        | Pier 1 has no supply since 02:41; nobody has taken it yet.
             UNKNOWN | 2026-11-25T01:58:00Z | R. Osk has it since 02:23      | Pier 1 is not heard since 01:58, so nobody knows if it has supply; R. Osk has it since 02:23.

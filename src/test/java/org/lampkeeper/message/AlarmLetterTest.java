@@ -156,7 +156,7 @@ class AlarmLetterTest {
     }
 
     @ParameterizedTest
-    @CsvSource(delimiter = '|', textBlock = """
+    @CsvSource(delimiter = '|', quoteCharacter = '"', textBlock = """
             SUPPLY_LOST        | North Stair 2 has no supply since 02:41. Board A way 4, C16 30 mA, 3 A fuse.
             PROBABLE_SITE_LOSS | North Stair has probably lost its supply: sensors are silent since 02:41. 2 cabinets.
             NOT_HEARD          | North Stair 2 is not heard since 02:41: nobody knows if it has supply. Board A way 4, C16 30 mA, 3 A fuse.
@@ -164,6 +164,11 @@ class AlarmLetterTest {
             NOT_LISTENING      | Lampkeeper is not listening since 02:41: nobody knows.
             MAIL_NOT_SENDING   | Mail is not being sent since 02:41.
             BROKER_DROPPING    | The broker is dropping messages since 02:41: reports may be missing.
+            MESSAGES_STUCK     | Messages have not left since 02:41: somebody may not know of a loss.
+            DATABASE_SLOW      | The database is slow since 02:41: what Lampkeeper tells comes late.
+            CLOCK_STEPPED      | The clock of a machine jumped at 02:41: times may be wrong.
+            DISK_NEARLY_FULL   | A disk of Lampkeeper is nearly full since 02:41: soon nothing can be stored.
+            HEARTBEAT_NOT_SENT | Lampkeeper's heartbeat is not sent since 02:41: what watches it does not know if it is well.
             """)
     void everyKindHasASubject(AlarmKind kind, String subject) {
         assertThat(AlarmLetter.compose(LetterFixture.of(kind)).subject()).isEqualTo(subject);

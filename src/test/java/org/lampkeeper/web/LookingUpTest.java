@@ -145,6 +145,28 @@ class LookingUpTest {
     }
 
     @Test
+    void operationSaysHowManyAlarmsThereWere() {
+        String name = "Counted " + System.nanoTime();
+        fixture.run("INSERT INTO cabinet (id, site_id, code, name, place, content, lamp_place, version) VALUES (900802, ?, 'COUNTED', ?, 'p', 'c', 'l', 0)", site, name);
+        fixture.run("INSERT INTO alarm (id, kind, site_id, cabinet_id, state, live, since, raised_at, version)"
+                + " VALUES (900802, 'SUPPLY_LOST', ?, 900802, 'ACKNOWLEDGED', TRUE, ?, ?, 0)", site, NOW.minusSeconds(86_460), NOW.minusSeconds(86_460));
+        try {
+            for (int each = 0; each < 1_000; each++) {
+                fixture.run("INSERT INTO journal_entry (id, at, kind, site_id, cabinet_id, alarm_id, body) VALUES (nextval('journal_entry_seq'), ?, ?, ?, 900802, 900802, '{}')",
+                        NOW.minusSeconds(3600 + each), each % 2 == 0 ? "alarm-raised-again" : "alarm-returned", site);
+            }
+
+            page("/operation").body(containsString(name + " without supply")).body(containsString("Chattering: came or went three times or more within a minute"))
+                    .body(containsString("<td>60</td>")).body(containsString("Stale: there for more than 24 hours")).body(containsString("class=\"many\""))
+                    .body(containsString("Some came as a flood."));
+        } finally {
+            fixture.run("DELETE FROM journal_entry WHERE alarm_id = 900802");
+            fixture.run("DELETE FROM alarm WHERE id = 900802");
+            fixture.run("DELETE FROM cabinet WHERE id = 900802");
+        }
+    }
+
+    @Test
     void operationIsForWhoLooksAfterEverything() {
         SignedIn.as(Role.ADMINISTRATOR, site).browser().get("/operation").then().statusCode(403);
         SignedIn.as(Role.RESPONSIBLE_PERSON).browser().get("/operation").then().statusCode(403);

@@ -18,6 +18,8 @@ import org.lampkeeper.access.Grant;
 import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Role;
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.AlarmRates.Change;
+import org.lampkeeper.alarm.AlarmRates.Source;
 import org.lampkeeper.register.AnyDatabaseDriver;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.telemetry.Quarters;
@@ -193,6 +195,31 @@ class PageSqlTest {
             assertThat(operation.refused(SINCE.minusSeconds(1))).singleElement().satisfies(row -> assertThat(row.samples()).isOne());
             assertThat(operation.samples(5)).singleElement().satisfies(row -> assertThat(row.sample()).isEqualTo("s"));
             assertThat(operation.database().product()).startsWith(database.isPostgresql() ? "PostgreSQL" : "H2");
+        }
+    }
+
+    @BothDatabases
+    void alarmsOfATimeAreReadWithWhatTheyAreAbout(TestDatabase database) throws SQLException {
+        fill(database);
+        String insert = "INSERT INTO journal_entry (id, at, kind, site_id, cabinet_id, alarm_id, body) VALUES (%d, '%s', '%s', 10, 30, 80, '{}')";
+        database.run(insert.formatted(1, SINCE.minusSeconds(1), "alarm-raised"));
+        database.run(insert.formatted(2, SINCE, "alarm-raised"));
+        database.run(insert.formatted(3, SINCE.plusSeconds(1), "alarm-acknowledged"));
+        database.run(insert.formatted(4, SINCE.plusSeconds(2), "alarm-returned"));
+        database.run(insert.formatted(5, SINCE.plusSeconds(3), "alarm-raised-again"));
+        database.run(insert.formatted(6, SINCE.plusSeconds(60), "alarm-returned"));
+        try (AgroalDataSource source = source(database)) {
+            OperationReading operation = new OperationReading(new Reads(source), source);
+            Source two = new Source(AlarmKind.SUPPLY_LOST, 10, OptionalLong.of(30));
+
+            assertThat(operation.alarmChanges(SINCE, SINCE.plusSeconds(60), 10)).containsExactly(new Change(two, SINCE.plusSeconds(3), true),
+                    new Change(two, SINCE.plusSeconds(2), false), new Change(two, SINCE, true));
+            assertThat(operation.alarmChanges(SINCE, SINCE.plusSeconds(60), 1)).containsExactly(new Change(two, SINCE.plusSeconds(3), true));
+            assertThat(operation.stale(SINCE, 5)).isEmpty();
+            assertThat(operation.stale(SINCE.plusMillis(1), 5)).containsExactly(new OperationReading.StaleRow(two, SINCE, 1));
+            Source site = new Source(AlarmKind.PROBABLE_SITE_LOSS, 10, OptionalLong.empty());
+            Source own = new Source(AlarmKind.NOT_LISTENING, 0, OptionalLong.empty());
+            assertThat(operation.names(List.of(two, site, own))).isEqualTo(Map.of(two, "Two", site, "Quay"));
         }
     }
 
