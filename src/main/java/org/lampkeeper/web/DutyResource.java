@@ -54,7 +54,7 @@ import org.lampkeeper.web.Input.Choice;
 import org.lampkeeper.web.SupplyView.Link;
 
 /** Who is on at this site, who is next, and where is nobody? */
-@Path("/")
+@Path("/sites")
 @Produces(MediaType.TEXT_HTML)
 class DutyResource {
 
@@ -101,7 +101,7 @@ class DutyResource {
     }
 
     @GET
-    @Path("sites/{site:\\d{1,18}}/duty")
+    @Path("{site:\\d{1,18}}/duty")
     public Response show(@RestPath long site) {
         SiteSheet sheet = plant.site(site);
         Instant now = plant.now();
@@ -134,7 +134,7 @@ class DutyResource {
     }
 
     @GET
-    @Path("sites/{site:\\d{1,18}}/duty/shifts/new")
+    @Path("{site:\\d{1,18}}/duty/shifts/new")
     @Needs(Right.EDIT_CALL_OUT)
     public Response askForShift(@RestPath long site) {
         SiteSheet sheet = plant.site(site);
@@ -143,7 +143,7 @@ class DutyResource {
     }
 
     @POST
-    @Path("sites/{site:\\d{1,18}}/duty/shifts/new")
+    @Path("{site:\\d{1,18}}/duty/shifts/new")
     @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
     @Needs(Right.EDIT_CALL_OUT)
     public Response addShift(@RestPath long site, MultivaluedMap<String, String> sent) {
@@ -199,14 +199,14 @@ class DutyResource {
 
     /** Everybody their own; those of others whoever may change who is told. */
     @GET
-    @Path("sites/{site:\\d{1,18}}/duty/absences/new")
+    @Path("{site:\\d{1,18}}/duty/absences/new")
     public Response askWhoIsAway(@RestPath long site) {
         SiteSheet sheet = plant.site(site);
         return FormPage.show(absence(sheet, absenceFields(Form.empty(), sheet)));
     }
 
     @POST
-    @Path("sites/{site:\\d{1,18}}/duty/absences/new")
+    @Path("{site:\\d{1,18}}/duty/absences/new")
     @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
     @Needs(Right.SEE)
     public Response addAbsence(@RestPath long site, MultivaluedMap<String, String> sent) {
@@ -256,7 +256,7 @@ class DutyResource {
     private static ShiftLine line(ShiftSheet sheet, Map<Long, String> names, boolean may) {
         Shift shift = sheet.shift();
         String who = shift.personId().isPresent() ? names.getOrDefault(shift.personId().getAsLong(), "somebody") : "nobody yet";
-        return new ShiftLine(TurnWords.role(shift.role()), who, DutyWords.pattern(shift), may ? "/shifts/" + shift.id() : "");
+        return new ShiftLine(TurnWords.role(shift.role()), who, DutyWords.pattern(shift), may ? "/sites/shifts/" + shift.id() : "");
     }
 
     private List<Link> links(long site, boolean may) {
@@ -344,7 +344,7 @@ class DutyResource {
 
     private FormView changed(ShiftSheet stored, Form form) {
         SiteSheet site = plant.site(stored.siteId());
-        String address = "/shifts/" + stored.shift().id();
+        String address = "/sites/shifts/" + stored.shift().id();
         return new FormView(pages.frame("Change a shift at " + site.name(), "supply"), "What is different with this shift at " + site.name() + "?", "",
                 List.of(), form, address + "/edit", "Save", back(site.id()), List.of(new Link("Somebody stands in", address + "/stand-in")));
     }
@@ -358,7 +358,7 @@ class DutyResource {
     private FormView standIn(ShiftSheet stored, Form form) {
         SiteSheet site = plant.site(stored.siteId());
         return new FormView(pages.frame("A stand-in at " + site.name(), "supply"), "Who does this shift at " + site.name() + " instead?",
-                DutyWords.pattern(stored.shift()) + ".", List.of(), form, "/shifts/" + stored.shift().id() + "/stand-in", "They stand in",
+                DutyWords.pattern(stored.shift()) + ".", List.of(), form, "/sites/shifts/" + stored.shift().id() + "/stand-in", "They stand in",
                 back(site.id()), List.of());
     }
 

@@ -107,6 +107,8 @@ class EveryAddressTest {
         Map<String, TreeSet<String>> taken = new TreeMap<>();
         addresses().forEach(address -> taken.computeIfAbsent(address.filled(things), path -> new TreeSet<>()).add(address.verb()));
         SoftAssertions softly = new SoftAssertions();
+        // Where no provider is set there is no such address, whatever the method.
+        taken.remove(NoProvider.ADDRESS);
         taken.forEach((path, verbs) -> {
             if (verbs.contains("GET")) {
                 verbs.add("HEAD");
