@@ -38,7 +38,6 @@ public class Accounts {
     private static final String COUNT_ABLE = "SELECT COUNT(*) AS able FROM account WHERE password_hash IS NOT NULL";
 
     private static final String ACCOUNT = "SELECT sign_in_mail, password_hash FROM account WHERE person_id = ?";
-    private static final String ERASED = "SELECT id FROM person WHERE id = ? AND salt IS NULL";
     private static final String HOLD_ACCOUNT = "SELECT person_id FROM account WHERE person_id = ? FOR UPDATE";
     private static final String OWNER_OF_MAIL = "SELECT person_id FROM account WHERE sign_in_mail = ?";
     private static final String ADD_ACCOUNT = "INSERT INTO account (person_id, sign_in_mail, session_version, created_at) VALUES (?, ?, 0, ?)";
@@ -381,7 +380,7 @@ public class Accounts {
     }
 
     private void addAccountIfMissing(Contact person, Instant now) {
-        if (tables.first(ERASED, row -> row.number("id"), person.personId()).isPresent()) {
+        if (!people.isKnown(person.personId())) {
             throw new NotAllowed("This person was erased. Register them anew.");
         }
         if (tables.first(HOLD_ACCOUNT, row -> row.number("person_id"), person.personId()).isEmpty()) {

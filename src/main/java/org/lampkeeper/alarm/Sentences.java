@@ -245,4 +245,9 @@ public final class Sentences {
     private static String more(int part, String unit) {
         return part == 0 ? "" : " " + part + " " + unit;
     }
+
+    /** With its first letter as a capital. */
+    public static String capital(String sentence) {
+        return Words.capital(sentence);
+    }
 }

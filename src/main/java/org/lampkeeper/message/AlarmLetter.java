@@ -92,7 +92,7 @@ public final class AlarmLetter {
         Together together = facts.together().orElseThrow(() -> new IllegalArgumentException("a letter about more tells of none"));
         int fresh = Together.count(together.fresh());
         String site = site().map(SiteSheet::name).orElse("the site");
-        String sentence = capital(fresh == 1 ? "one more cabinet of " + site + " has" : fresh + " more cabinets of " + site + " have")
+        String sentence = Sentences.capital(fresh == 1 ? "one more cabinet of " + site + " has" : fresh + " more cabinets of " + site + " have")
                 + " no supply; " + together.count() + " in all.";
         lines.add(sentence);
         lines.add("");
@@ -137,15 +137,7 @@ public final class AlarmLetter {
             section("Which cabinets", boards(facts.together().orElseThrow().lost()));
         }
         section("Lost and back again", back());
-        section(isOfMany() ? "The first of them" : "What and where", whatAndWhere());
-        section("What it means", meaning());
-        if (facts.advice().isPresent()) {
-            advice(facts.advice().get());
-        } else {
-            section("Where to look first", placesWithoutAdvice());
-        }
-        section("Getting in", gettingIn());
-        electrician();
+        whatToKnow();
         section("Who is told", whoIsTold());
         footer();
         return letter((subjectSentence() + " " + mark()).strip());
@@ -177,6 +169,19 @@ public final class AlarmLetter {
         return letter(sentence);
     }
 
+    /** All that whoever may have to go needs. */
+    private void whatToKnow() {
+        section(isOfMany() ? "The first of them" : "What and where", whatAndWhere());
+        section("What it means", meaning());
+        if (facts.advice().isPresent()) {
+            advice(facts.advice().get());
+        } else {
+            section("Where to look first", placesWithoutAdvice());
+        }
+        section("Getting in", gettingIn());
+        electrician();
+    }
+
     private Letter askingLetter(String holder, Instant until) {
         String sentence = holder + " asks you to take it over: " + subjectSentence();
         lines.add(sentence);
@@ -187,15 +192,7 @@ public final class AlarmLetter {
         if (isOfMany()) {
             section("Which cabinets", boards(facts.together().orElseThrow().lost()));
         }
-        section(isOfMany() ? "The first of them" : "What and where", whatAndWhere());
-        section("What it means", meaning());
-        if (facts.advice().isPresent()) {
-            advice(facts.advice().get());
-        } else {
-            section("Where to look first", placesWithoutAdvice());
-        }
-        section("Getting in", gettingIn());
-        electrician();
+        whatToKnow();
         footer();
         return letter(sentence);
     }
@@ -271,10 +268,10 @@ public final class AlarmLetter {
             return boards.size() == 1 ? share(boards.get(0)) : "On " + boards.size() + " boards.";
         }
         if (facts.about() instanceof OfCabinet about) {
-            return capital(mark(about.cabinet()));
+            return Sentences.capital(mark(about.cabinet()));
         }
         if (facts.about() instanceof OfSite about) {
-            return about.cabinets().size() == 1 ? capital(mark(about.cabinets().get(0))) : about.cabinets().size() + " cabinets.";
+            return about.cabinets().size() == 1 ? Sentences.capital(mark(about.cabinets().get(0))) : about.cabinets().size() + " cabinets.";
         }
         return "";
     }
@@ -311,7 +308,7 @@ public final class AlarmLetter {
             return List.of(
                     cabinet.name() + ", label " + cabinet.code() + ", " + cabinet.content() + ": " + sentence(cabinet.place()),
                     cabinet.site().name() + ", " + sentence(cabinet.site().address()),
-                    capital(mark(cabinet)) + " Lamp: " + sentence(cabinet.lampPlace()),
+                    Sentences.capital(mark(cabinet)) + " Lamp: " + sentence(cabinet.lampPlace()),
                     since);
         }
         if (facts.about() instanceof OfSite about) {
@@ -319,7 +316,7 @@ public final class AlarmLetter {
             places.add(about.site().name() + ", " + sentence(about.site().address()));
             for (CabinetSheet cabinet : about.cabinets()) {
                 places.add("- " + cabinet.name() + ", label " + cabinet.code() + ", " + cabinet.content() + ": " + sentence(cabinet.place())
-                        + " " + capital(mark(cabinet)));
+                        + " " + Sentences.capital(mark(cabinet)));
             }
             places.add(since);
             return places;
@@ -478,7 +475,7 @@ public final class AlarmLetter {
     private static Optional<String> boardAccess(CabinetSheet cabinet) {
         BoardSheet board = cabinet.board();
         String at = cabinet.isFedFromAnotherSite() ? board.siteName() + ", " + board.place() : board.place();
-        return Optional.of(capital(named("board", board.name())) + ": "
+        return Optional.of(Sentences.capital(named("board", board.name())) + ": "
                 + sentence(at + (board.access().isBlank() ? "" : ", " + board.access())));
     }
 
@@ -557,9 +554,5 @@ public final class AlarmLetter {
     /** What was typed into the register may end with a full stop already. */
     private static String sentence(String text) {
         return text.strip().matches("(?s).*[.!?]") ? text.strip() : text.strip() + ".";
-    }
-
-    private static String capital(String sentence) {
-        return sentence.isEmpty() ? sentence : sentence.substring(0, 1).toUpperCase(Locale.ROOT) + sentence.substring(1);
     }
 }

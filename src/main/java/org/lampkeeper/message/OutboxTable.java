@@ -67,12 +67,8 @@ final class OutboxTable {
         return id;
     }
 
-    /**
-     * Locks due messages that nobody else is claiming, oldest first; a leased one is not due before its lease has run out. Uses
-     * outgoing_message_by_next_attempt. The inner query carries the limit because H2 would lock every due row otherwise; the outer one
-     * repeats the condition because only that is looked at again when another's claim committed between reading and locking.
-     */
-    private static final String LOCK_DUE = """
+    /** All that {@link #message} reads. */
+    private static final String SELECT_MESSAGE = """
             SELECT m.id, m.message_key, m.purpose, m.call_out_id, m.alarm_id,
                 (SELECT c.site_id FROM call_out c WHERE c.id = m.call_out_id) AS site_id,
                 (SELECT a.cabinet_id FROM alarm a WHERE a.id = m.alarm_id) AS cabinet_id,
@@ -80,6 +76,14 @@ final class OutboxTable {
                 (SELECT p.reference FROM person p WHERE p.id = m.person_id) AS reference,
                 (SELECT p.name FROM person p WHERE p.id = m.person_id) AS name,
                 m.address, m.subject, m.body, m.created_at, m.attempts, m.channel, m.telling, m.channel_id, m.brief
+            """;
+
+    /**
+     * Locks due messages that nobody else is claiming, oldest first; a leased one is not due before its lease has run out. Uses
+     * outgoing_message_by_next_attempt. The inner query carries the limit because H2 would lock every due row otherwise; the outer one
+     * repeats the condition because only that is looked at again when another's claim committed between reading and locking.
+     */
+    private static final String LOCK_DUE = SELECT_MESSAGE + """
             FROM outgoing_message m
             WHERE m.id IN (SELECT d.id FROM outgoing_message d WHERE d.next_attempt_at <= ? ORDER BY d.next_attempt_at, d.id LIMIT ?)
                 AND m.next_attempt_at <= ?
@@ -279,14 +283,7 @@ final class OutboxTable {
     }
 
     /** By outgoing_message_by_network_id. */
-    private static final String LOCK_BY_NETWORK_ID = """
-            SELECT m.id, m.message_key, m.purpose, m.call_out_id, m.alarm_id,
-                (SELECT c.site_id FROM call_out c WHERE c.id = m.call_out_id) AS site_id,
-                (SELECT a.cabinet_id FROM alarm a WHERE a.id = m.alarm_id) AS cabinet_id,
-                m.person_id,
-                (SELECT p.reference FROM person p WHERE p.id = m.person_id) AS reference,
-                (SELECT p.name FROM person p WHERE p.id = m.person_id) AS name,
-                m.address, m.subject, m.body, m.created_at, m.attempts, m.channel, m.telling, m.channel_id, m.brief
+    private static final String LOCK_BY_NETWORK_ID = SELECT_MESSAGE + """
             FROM outgoing_message m WHERE m.network_id = ? AND m.channel = ? AND m.arrival IS NULL
             ORDER BY m.id DESC
             FOR UPDATE

@@ -210,7 +210,7 @@ class AlarmPage {
     }
 
     private static String what(AlarmRow alarm, Optional<CabinetSheet> sheet) {
-        return sheet.map(known -> capital(known.content()) + ", " + known.place() + ". " + known.board().name() + ", way "
+        return sheet.map(known -> Sentences.capital(known.content()) + ", " + known.place() + ". " + known.board().name() + ", way "
                 + known.circuit().way() + ", " + device(known) + ".").orElse(alarm.cabinetId().isPresent() || alarm.siteId() == 0 ? ""
                         : "Nothing is heard of " + alarm.site() + ": a dead router and a dead intake look the same from here.");
     }
@@ -411,9 +411,5 @@ class AlarmPage {
 
     private static String clock(Instant at, AlarmRow alarm, Instant now) {
         return Sentences.clock(at, alarm.zone(), now);
-    }
-
-    private static String capital(String text) {
-        return text.substring(0, 1).toUpperCase(Locale.UK) + text.substring(1);
     }
 }

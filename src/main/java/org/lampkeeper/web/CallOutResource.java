@@ -9,7 +9,6 @@ import java.util.Collections;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
-import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
@@ -33,6 +32,7 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
+import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Turn;
@@ -283,7 +283,7 @@ class CallOutResource {
         }
         int others = list.turns().size() - 1;
         String behind = others == 0 ? "nobody else is on the list" : others == 1 ? "one turn follows" : others + " turns follow";
-        return first.substring(0, 1).toUpperCase(Locale.ROOT) + first.substring(1) + " is told first about " + where + "; " + behind + ".";
+        return Sentences.capital(first) + " is told first about " + where + "; " + behind + ".";
     }
 
     private static String again(CallOutList list) {

@@ -17,7 +17,6 @@ import jakarta.ws.rs.core.Response;
 import org.jboss.resteasy.reactive.RestPath;
 
 import org.lampkeeper.access.Open;
-import org.lampkeeper.callout.Rota;
 import org.lampkeeper.callout.Stretch;
 import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.register.DutyBook;
@@ -57,15 +56,11 @@ class DutyCalendarResource {
         Instant until = now.atZone(ZoneOffset.UTC).plusMonths(MONTHS_AHEAD).toInstant();
         List<Duty> duties = new ArrayList<>();
         for (SiteSheet site : book.sitesOf(person.getAsLong())) {
-            for (Stretch stretch : book.rota(site.id()).map(rota -> ofPerson(rota, person.getAsLong(), from, until)).orElse(List.of())) {
+            for (Stretch stretch : book.rota(site.id()).map(rota -> rota.of(person.getAsLong(), from, until)).orElse(List.of())) {
                 duties.add(new Duty(stretch.shiftId() + "-" + stretch.day() + "-" + stretch.part() + "@" + host, stretch.from(), stretch.until(),
                         "On duty: " + TurnWords.role(stretch.role()) + ", " + site.name(), site.address(), stretch.isStandIn() ? "As a stand-in." : ""));
             }
         }
         return Response.ok(CalendarFile.of(duties, now), "text/calendar; charset=UTF-8").header(HttpHeaders.CACHE_CONTROL, "private, max-age=900").build();
-    }
-
-    private static List<Stretch> ofPerson(Rota rota, long person, Instant from, Instant until) {
-        return rota.of(person, from, until);
     }
 }

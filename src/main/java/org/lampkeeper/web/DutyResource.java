@@ -123,7 +123,7 @@ class DutyResource {
         }
         DutyView view = new DutyView(pages.frame("Duty at " + sheet.name(), "supply"), DutyWords.headline(sheet.name(), planned, gaps, sheet.zone(), now),
                 sheet.name(), "/sites/" + site, SupplyPage.zoneName(sheet.zone()),
-                standings.stream().map(each -> new RoleLine(capital(TurnWords.role(each.role())), DutyWords.standing(each, sheet.zone(), now))).toList(),
+                standings.stream().map(each -> new RoleLine(Sentences.capital(TurnWords.role(each.role())), DutyWords.standing(each, sheet.zone(), now))).toList(),
                 gaps.stream().map(gap -> "No " + TurnWords.role(gap.role()) + " from " + Sentences.clock(gap.from(), sheet.zone(), now) + " to "
                         + Sentences.clock(gap.until(), sheet.zone(), now)).toList(),
                 days, shifts.stream().map(one -> line(one, names, may)).toList(),
@@ -385,9 +385,5 @@ class DutyResource {
 
     private static String duty(long site) {
         return "/sites/" + site + "/duty";
-    }
-
-    private static String capital(String words) {
-        return words.substring(0, 1).toUpperCase(java.util.Locale.UK) + words.substring(1);
     }
 }

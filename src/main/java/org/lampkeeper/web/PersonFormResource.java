@@ -164,7 +164,7 @@ class PersonFormResource {
     }
 
     private Contact changeable(long personId) {
-        Contact person = people.find(personId).filter(it -> reading.find(personId, current.get()).isPresent()).orElseThrow(NotFoundException::new);
+        Contact person = people.find(personId).filter(it -> people.isKnown(personId)).orElseThrow(NotFoundException::new);
         if (!accounts.mayChange(current.get(), personId)) {
             throw new NotAllowed(person.name() + " has a role that reaches further than yours. Ask an administrator of every site.");
         }

@@ -8,6 +8,7 @@ import java.time.ZoneOffset;
 import java.time.format.TextStyle;
 import java.util.ArrayList;
 import java.util.Comparator;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
@@ -15,8 +16,10 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
+import java.util.function.Function;
 import java.util.stream.Collectors;
 
+import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.alarm.SupplyOverview;
@@ -49,6 +52,7 @@ final class SupplyPage {
     private final boolean folds;
     private final Optional<DemoSwitch> demo;
     private final Instant now;
+    private final Map<Long, Optional<Advice>> adviceByCabinet = new HashMap<>();
     private int drawn;
 
     /** What the reader asked to see: {@code filter} is empty for everything, {@code site} names one that is to be unfolded. */
@@ -110,13 +114,12 @@ final class SupplyPage {
         List<BoardView> boards = new ArrayList<>();
         byBoard.values().forEach(onBoard -> boards.add(board(onBoard)));
         List<Line> loose = shown.stream().filter(line -> line.row().circuit().isEmpty()).toList();
-        List<Line> looseToDraw = toDraw(loose);
-        String intakeMark = shown.stream().flatMap(line -> picture.adviceOf(line).stream()).map(advice -> LookOrder.of(advice).intake())
-                .filter(mark -> !mark.isEmpty()).findFirst().orElse("");
+        Split looseSplit = split(loose);
+        String intakeMark = mark(shown, LookOrder::intake);
         boolean intakeMatters = !intakeMark.isEmpty() || picture.alarmOfSite(any.siteId()).isPresent();
         return Optional.of(new SiteView(any.siteId(), any.site(), any.zone().getId(), zoneName(any.zone()), outside(lines),
                 intakeMatters ? any.intake() : "", intakeMark, folded(lines, shown), "/?site=" + any.siteId(), boards,
-                looseToDraw.stream().map(line -> line(line, false)).toList(), named(loose, looseToDraw)));
+                looseSplit.drawn().stream().map(line -> line(line, false)).toList(), named(looseSplit)));
     }
 
     private String folded(List<Line> all, List<Line> shown) {
@@ -131,22 +134,36 @@ final class SupplyPage {
         return shown.isEmpty() ? "all " + rest + " " + state : "the other " + rest + " " + state;
     }
 
-    /** What still fits on the page, in its order; what needs a person before what does not. */
-    private List<Line> toDraw(List<Line> shown) {
-        int room = Math.max(0, LINES_AT_MOST - drawn);
-        Set<Line> chosen = shown.size() <= room ? Set.copyOf(shown)
-                : shown.stream().sorted(Comparator.comparing((Line line) -> !picture.needsAPerson(line))).limit(room).collect(Collectors.toSet());
+    /** Lines that are drawn, and those that are named only, each in the order of the page. */
+    private record Split(List<Line> drawn, List<Line> named) {
+    }
+
+    /** What still fits on the page is drawn; what needs a person before what does not. */
+    private Split split(List<Line> shown) {
+        Set<Long> chosen = shown.stream().sorted(Comparator.comparing((Line line) -> !picture.needsAPerson(line))).limit(LINES_AT_MOST - drawn)
+                .map(line -> line.row().cabinetId()).collect(Collectors.toSet());
         drawn += chosen.size();
-        return shown.stream().filter(chosen::contains).toList();
+        Map<Boolean, List<Line>> parts = shown.stream().collect(Collectors.partitioningBy(line -> chosen.contains(line.row().cabinetId())));
+        return new Split(parts.get(true), parts.get(false));
+    }
+
+    /** The first mark that the advice about one of these lines sets; empty where none does. */
+    private String mark(List<Line> lines, Function<LookOrder, String> which) {
+        return lines.stream().flatMap(line -> adviceOf(line).stream()).map(advice -> which.apply(LookOrder.of(advice)))
+                .filter(mark -> !mark.isEmpty()).findFirst().orElse("");
+    }
+
+    /** Worked out once a line: its site, its board and its drawing ask for it. */
+    private Optional<Advice> adviceOf(Line line) {
+        return adviceByCabinet.computeIfAbsent(line.row().cabinetId(), id -> picture.adviceOf(line));
     }
 
     /** The rest, by state: nothing that needs a person goes unmentioned. */
-    private List<NamedView> named(List<Line> shown, List<Line> lines) {
-        Set<Line> isDrawn = Set.copyOf(lines);
-        Map<String, List<Line>> byState = shown.stream().filter(line -> !isDrawn.contains(line)).collect(
+    private List<NamedView> named(Split split) {
+        Map<String, List<Line>> byState = split.named().stream().collect(
                 Collectors.groupingBy(line -> line.word().isEmpty() ? "lit" : line.word(), LinkedHashMap::new, Collectors.toList()));
         List<NamedView> named = new ArrayList<>();
-        byState.forEach((word, same) -> named.add(new NamedView(same.get(0).lamp().look(), same.size() + (lines.isEmpty() ? " " : " more ") + word,
+        byState.forEach((word, same) -> named.add(new NamedView(same.get(0).lamp().look(), same.size() + (split.drawn().isEmpty() ? " " : " more ") + word,
                 same.stream().map(this::name).toList())));
         return named;
     }
@@ -163,14 +180,13 @@ final class SupplyPage {
         boolean isAlive = picture.isAlive(circuit.boardId());
         boolean isLost = fed.stream().allMatch(line -> line.lamp() == Lamp.OUT);
         Lamp look = isAlive ? Lamp.LIT : isLost ? Lamp.OUT : Lamp.NOT_KNOWN;
-        String mark = shown.stream().flatMap(line -> picture.adviceOf(line).stream()).map(advice -> LookOrder.of(advice).board())
-                .filter(it -> !it.isEmpty()).findFirst().orElse("");
+        String mark = mark(shown, LookOrder::board);
         int others = fed.size() - shown.size();
-        List<Line> lines = toDraw(shown);
+        Split split = split(shown);
         boolean isFolded = folds && picture.isListening() && others > 0;
         return new BoardView(circuit.boardId(), circuit.board(), circuit.boardPlace(), look.look(), mark,
                 isFolded ? others + (others == 1 ? " other way lit" : " other ways lit") : "",
-                lines.stream().map(line -> line(line, isAlive)).toList(), named(shown, lines),
+                split.drawn().stream().map(line -> line(line, isAlive)).toList(), named(split),
                 demo.map(it -> switchView(it, new DemoSwitch.Target(DemoSwitch.Target.Kind.BOARD, circuit.boardId()), circuit.board())));
     }
 
@@ -188,7 +204,7 @@ final class SupplyPage {
         }
         return new LineView(row.cabinetId(), row.code(), row.cabinet(), row.content(), line.lamp().look(), line.lamp().spoken(),
                 row.circuit().map(circuit -> Drawing.of(circuit.board(), circuit.way(), circuit.device(), circuit.cable(),
-                        circuit.fuseAmpere(), line.lamp(), isBusbarAlive, picture.adviceOf(line))),
+                        circuit.fuseAmpere(), line.lamp(), isBusbarAlive, adviceOf(line))),
                 line.word(), line.since().map(at -> Moment.of(at, row.zone(), now)), note,
                 alarm.map(it -> picture.carried(it, row.zone())).orElse(""),
                 alarm.map(it -> new Link("of " + row.cabinet(), "/alarms/" + it.id())),
