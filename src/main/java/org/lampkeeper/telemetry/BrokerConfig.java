@@ -31,6 +31,12 @@ public interface BrokerConfig {
     /** The ingest client's password at the external broker. The broker of our own needs none: it makes a random one at each start. */
     Optional<String> password();
 
+    /**
+     * The password of the login {@code lampkeeper-watcher}, which may read the heartbeat and nothing else; at the broker of our own and in an
+     * exported password file. Without it there is no such login.
+     */
+    Optional<String> watcherPassword();
+
     /** Certificates (PEM) that the external broker's own certificate is checked against, instead of the machine's. */
     Optional<Path> caFile();
 

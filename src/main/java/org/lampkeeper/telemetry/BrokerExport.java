@@ -8,6 +8,7 @@ import java.nio.file.StandardCopyOption;
 import java.nio.file.attribute.FileAttribute;
 import java.nio.file.attribute.PosixFilePermissions;
 import java.util.List;
+import java.util.Optional;
 
 import org.lampkeeper.register.SensorLogin;
 import org.lampkeeper.register.SensorSecrets;
@@ -31,14 +32,15 @@ final class BrokerExport {
     /**
      * @throws IllegalStateException when a device id would mean something else in these files than one sensor
      */
-    static void write(List<SensorLogin> sensors, IngestLogin ingest, Path directory) throws IOException {
+    static void write(List<SensorLogin> sensors, IngestLogin ingest, Optional<String> watcherPassword, Path directory) throws IOException {
         Files.createDirectories(directory);
-        replace(directory.resolve(PASSWORDS), passwords(sensors, ingest));
+        replace(directory.resolve(PASSWORDS), passwords(sensors, ingest, watcherPassword));
         replace(directory.resolve(ACCESS), access(ingest));
     }
 
-    static String passwords(List<SensorLogin> sensors, IngestLogin ingest) {
+    static String passwords(List<SensorLogin> sensors, IngestLogin ingest, Optional<String> watcherPassword) {
         StringBuilder lines = new StringBuilder(ingest.username() + ":" + SensorSecrets.hash(ingest.password()) + "\n");
+        watcherPassword.ifPresent(password -> lines.append(BrokerTopics.WATCHER).append(':').append(SensorSecrets.hash(password)).append('\n'));
         for (SensorLogin sensor : sensors) {
             if (!BrokerTopics.isDeviceId(sensor.deviceId())) {
                 throw new IllegalStateException("sensor '" + sensor.deviceId() + "': cannot log in at a broker under this id; it must be 1 to 64"
@@ -57,7 +59,11 @@ final class BrokerExport {
         lines.append("user ").append(ingest.username()).append('\n');
         lines.append("topic read ").append(BrokerTopics.ROOT).append("#\n");
         lines.append("topic readwrite ").append(BrokerTopics.INGEST).append("#\n");
+        lines.append("topic write ").append(Topics.HEARTBEAT).append('\n');
         lines.append("topic read $SYS/#\n");
+        lines.append("\n# Whoever watches Lampkeeper from outside reads its heartbeat.\n");
+        lines.append("user ").append(BrokerTopics.WATCHER).append('\n');
+        lines.append("topic read ").append(Topics.HEARTBEAT).append('\n');
         return lines.toString();
     }
 

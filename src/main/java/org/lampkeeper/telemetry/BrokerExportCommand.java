@@ -59,7 +59,8 @@ public final class BrokerExportCommand {
         Path directory = Path.of(arguments.get(1));
         try {
             List<SensorLogin> sensors = sensorsInUse();
-            BrokerExport.write(sensors, new IngestLogin(username, password.get()), directory);
+            BrokerExport.write(sensors, new IngestLogin(username, password.get()),
+                    config.getOptionalValue("lampkeeper.broker.watcher-password", String.class), directory);
             out.println(sensors.size() + " sensors and " + username + " written to " + directory.resolve(BrokerExport.PASSWORDS) + " and "
                     + directory.resolve(BrokerExport.ACCESS) + "; now let the broker read them again (Mosquitto: SIGHUP)");
             return DONE;

@@ -183,14 +183,22 @@ final class BrokerGate extends ChannelDuplexHandler {
         return user.equals(ingestUser);
     }
 
+    private boolean isWatcher() {
+        return user.equals(BrokerTopics.WATCHER);
+    }
+
     private boolean isOwnClientId(String clientId) {
         if (isIngest()) {
             return clientId.startsWith(BrokerTopics.OUR_NAMES);
         }
-        return clientId.isEmpty() || clientId.equals(user);
+        // Several may watch, each under an id of its own; a sensor has the one.
+        return clientId.isEmpty() || clientId.equals(user) || isWatcher() && clientId.startsWith(BrokerTopics.WATCHER + "-");
     }
 
     private boolean isOwnWill(String topic) {
+        if (isWatcher()) {
+            return false;
+        }
         return isIngest() ? topic.startsWith(BrokerTopics.INGEST) : BrokerTopics.writableBy(user).contains(topic);
     }
 
@@ -207,11 +215,31 @@ final class BrokerGate extends ChannelDuplexHandler {
             ctx.fireChannelRead(message);
             return;
         }
+        if (isWatcher()) {
+            watch(ctx, message);
+            return;
+        }
         switch (message.fixedHeader().messageType()) {
             case PUBLISH, PUBREL, PINGREQ, DISCONNECT -> ctx.fireChannelRead(message);
             case SUBSCRIBE -> refuseSubscribe(ctx, (MqttSubscribeMessage) message);
             // A sensor is sent nothing that it could acknowledge, and holds no subscription that it could end.
             case CONNECT, CONNACK, PUBACK, PUBREC, PUBCOMP, SUBACK, UNSUBSCRIBE, UNSUBACK, PINGRESP, AUTH -> refuse(ctx, message);
+        }
+    }
+
+    /** A watcher reads the one topic, as a whole or not at all: with it no other filter comes in. */
+    private void watch(ChannelHandlerContext ctx, MqttMessage message) {
+        switch (message.fixedHeader().messageType()) {
+            case PUBACK, PUBREC, PUBREL, PUBCOMP, UNSUBSCRIBE, PINGREQ, DISCONNECT -> ctx.fireChannelRead(message);
+            case SUBSCRIBE -> {
+                MqttSubscribeMessage subscribe = (MqttSubscribeMessage) message;
+                if (subscribe.payload().topicSubscriptions().stream().allMatch(topic -> topic.topicFilter().equals(Topics.HEARTBEAT))) {
+                    ctx.fireChannelRead(message);
+                } else {
+                    refuseSubscribe(ctx, subscribe);
+                }
+            }
+            case PUBLISH, CONNECT, CONNACK, SUBACK, UNSUBACK, PINGRESP, AUTH -> refuse(ctx, message);
         }
     }
 

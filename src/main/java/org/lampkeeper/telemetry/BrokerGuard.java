@@ -4,6 +4,7 @@ import java.nio.charset.StandardCharsets;
 import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.time.Duration;
+import java.util.Optional;
 import java.util.Set;
 import java.util.concurrent.Semaphore;
 import java.util.concurrent.atomic.AtomicBoolean;
@@ -26,7 +27,7 @@ import org.jspecify.annotations.Nullable;
 
 /**
  * Who may log in at the broker of our own, and what they may touch: a sensor writes its own two topics and reads nothing; the ingest
- * client reads all and writes below {@link Topics#INGEST}. The broker asks at every publish, so a sensor that the register no longer
+ * client reads all and writes below {@link Topics#INGEST} and the heartbeat; the watcher reads the heartbeat. The broker asks at every publish, so a sensor that the register no longer
  * knows is refused at the latest when its accepted login has grown old.
  */
 final class BrokerGuard implements ActiveMQSecurityManager5 {
@@ -40,6 +41,7 @@ final class BrokerGuard implements ActiveMQSecurityManager5 {
 
     private final SensorLogins logins;
     private final IngestLogin ingest;
+    private final Optional<IngestLogin> watcher;
     private final long keptNanos;
     private final Ticker ticker;
     private final WildcardConfiguration wildcards;
@@ -52,9 +54,10 @@ final class BrokerGuard implements ActiveMQSecurityManager5 {
     private record Accepted(byte[] digest, long at) {
     }
 
-    BrokerGuard(SensorLogins logins, IngestLogin ingest, Duration kept, WildcardConfiguration wildcards, Ticker ticker) {
+    BrokerGuard(SensorLogins logins, IngestLogin ingest, Optional<IngestLogin> watcher, Duration kept, WildcardConfiguration wildcards, Ticker ticker) {
         this.logins = logins;
         this.ingest = ingest;
+        this.watcher = watcher;
         this.keptNanos = kept.toNanos();
         this.ticker = ticker;
         this.wildcards = wildcards;
@@ -76,6 +79,9 @@ final class BrokerGuard implements ActiveMQSecurityManager5 {
         byte[] digest = digest(password);
         if (user.equals(ingest.username())) {
             return MessageDigest.isEqual(digest, digest(ingest.password()));
+        }
+        if (watcher.isPresent() && user.equals(watcher.get().username())) {
+            return MessageDigest.isEqual(digest, digest(watcher.get().password()));
         }
         if (!BrokerTopics.isDeviceId(user)) {
             return false;
@@ -131,12 +137,17 @@ final class BrokerGuard implements ActiveMQSecurityManager5 {
         if (user == null) {
             return false;
         }
+        if (user.equals(BrokerTopics.WATCHER)) {
+            // The broker asks for a queue as "address::queue".
+            String heartbeat = address(Topics.HEARTBEAT);
+            return checkType != CheckType.SEND && checkType != CheckType.MANAGE && (address.equals(heartbeat) || address.startsWith(heartbeat + "::"));
+        }
         boolean writes = checkType == CheckType.SEND || checkType == CheckType.CREATE_ADDRESS;
         if (!user.equals(ingest.username())) {
             return writes && BrokerTopics.writableBy(user).stream().map(this::address).anyMatch(address::equals);
         }
         if (checkType == CheckType.SEND) {
-            return address.startsWith(address(BrokerTopics.INGEST));
+            return address.startsWith(address(BrokerTopics.INGEST)) || address.equals(address(Topics.HEARTBEAT));
         }
         return checkType != CheckType.MANAGE && address.startsWith(address(BrokerTopics.ROOT));
     }

@@ -12,6 +12,9 @@ final class BrokerTopics {
     /** Our own logins and client ids begin so, and no sensor's may. */
     static final String OUR_NAMES = "lampkeeper-";
 
+    /** The login of whoever watches from outside: it reads the heartbeat and nothing else. */
+    static final String WATCHER = OUR_NAMES + "watcher";
+
     private BrokerTopics() {
     }
 

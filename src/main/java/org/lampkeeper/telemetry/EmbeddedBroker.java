@@ -86,7 +86,8 @@ public class EmbeddedBroker {
         this.config = config;
         this.ingest = ingest;
         this.settings = new ConfigurationImpl();
-        this.guard = new BrokerGuard(logins, ingest, config.loginKept(), settings.getWildcardConfiguration(), ticker);
+        this.guard = new BrokerGuard(logins, ingest,
+                config.watcherPassword().map(password -> new IngestLogin(BrokerTopics.WATCHER, password)), config.loginKept(), settings.getWildcardConfiguration(), ticker);
     }
 
     void onStart(@Observes @Priority(100) StartupEvent event) {

@@ -14,6 +14,9 @@ public final class Topics {
     /** Subscription to births and wills of all sensors. */
     static final String ALL_LINKS = "lampkeeper/v1/+/link";
 
+    /** What says that Lampkeeper is alive, retained. No sensor's topic, for those have one level more. */
+    public static final String HEARTBEAT = "lampkeeper/v1/heartbeat";
+
     /** Where the subscriber writes to itself. No sensor may have this device id. */
     static final String INGEST = "lampkeeper/v1/ingest/";
     /** The subscriber's own marker on its way through the shared subscription to reports. */

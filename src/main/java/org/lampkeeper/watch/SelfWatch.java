@@ -11,6 +11,7 @@ import jakarta.enterprise.event.Observes;
 import io.quarkus.runtime.ShutdownEvent;
 import io.quarkus.runtime.StartupEvent;
 
+import org.lampkeeper.telemetry.HeartbeatLink;
 import org.lampkeeper.telemetry.Subscriber;
 
 /** Runs what watches by the clock: the silence of sensors, and Lampkeeper's own health. Also starts and stops the listening. */
@@ -25,9 +26,11 @@ class SelfWatch {
     private final ServiceConfig service;
     private final WorkLoop silence;
     private final WorkLoop health;
+    private final WorkLoop heart;
+    private final HeartbeatLink link;
 
     SelfWatch(Subscriber subscriber, ServiceConfig service, SilenceSweep sweep, Listening listening, OwnFaults faults,
-            OwnMachine machine, WatchFigures figures, Clock clock) {
+            OwnMachine machine, Heartbeat heartbeat, HeartbeatConfig heartbeatConfig, HeartbeatLink link, WatchFigures figures, Clock clock) {
         this.subscriber = subscriber;
         this.service = service;
         this.silence = new WorkLoop("silence", SILENCE_TICK, () -> sweep.sweep(clock.instant()) >= 100);
@@ -35,7 +38,13 @@ class SelfWatch {
             Instant now = clock.instant();
             // Each in a transaction of its own, and each though another failed: the one that fails must not hide the others.
             new EachThough().run(() -> listening.look(now)).run(() -> faults.mail(now)).run(() -> faults.broker(now)).run(() -> faults.messages(now))
-                    .run(() -> machine.look(now)).run(() -> figures.look(now)).end();
+                    .run(() -> machine.look(now))
+                    .run(() -> heartbeat.judge(now)).run(() -> figures.look(now)).end();
+            return false;
+        });
+        this.link = link;
+        this.heart = new WorkLoop("heartbeat", heartbeatConfig.every(), () -> {
+            heartbeat.beat();
             return false;
         });
     }
@@ -45,6 +54,7 @@ class SelfWatch {
             subscriber.start();
             silence.start();
             health.start();
+            heart.start();
         }
     }
 
@@ -53,9 +63,11 @@ class SelfWatch {
         subscriber.stop();
         silence.stop(STOP_WITHIN);
         health.stop(STOP_WITHIN);
+        heart.stop(STOP_WITHIN);
+        link.close();
     }
 
     boolean isRunning() {
-        return subscriber.isRunning() && silence.isRunning() && health.isRunning();
+        return subscriber.isRunning() && silence.isRunning() && health.isRunning() && heart.isRunning();
     }
 }

@@ -13,6 +13,7 @@ import java.sql.Statement;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 
 import io.smallrye.config.SmallRyeConfigBuilder;
 import org.junit.jupiter.api.BeforeEach;
@@ -150,7 +151,7 @@ class BrokerExportCommandTest {
     void deviceIdThatWouldMeanSomethingElseIsNotWritten(String deviceId) {
         List<SensorLogin> sensors = List.of(new SensorLogin(deviceId, "$6$x$y"));
 
-        assertThatThrownBy(() -> BrokerExport.passwords(sensors, INGEST)).isInstanceOf(IllegalStateException.class)
+        assertThatThrownBy(() -> BrokerExport.passwords(sensors, INGEST, Optional.empty())).isInstanceOf(IllegalStateException.class)
                 .hasMessageContaining("'" + deviceId + "'");
     }
 }

@@ -1,6 +1,7 @@
 package org.lampkeeper.telemetry;
 
 import java.time.Duration;
+import java.util.Optional;
 import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicLong;
 
@@ -18,7 +19,7 @@ class BrokerGuardTest {
     private final AtomicInteger asked = new AtomicInteger();
     private String secret = "right";
     private boolean registerAway;
-    private final BrokerGuard guard = new BrokerGuard(this::accepts, new IngestLogin("lampkeeper-ingest", "ours"), KEPT,
+    private final BrokerGuard guard = new BrokerGuard(this::accepts, new IngestLogin("lampkeeper-ingest", "ours"), Optional.empty(), KEPT,
             new WildcardConfiguration(), nanos::get);
 
     private boolean accepts(String deviceId, String offered) {

@@ -7,6 +7,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.concurrent.CompletableFuture;
 import java.util.stream.IntStream;
 import java.util.stream.Stream;
@@ -47,7 +48,7 @@ class MosquittoTest {
 
     @BeforeAll
     static void start() throws IOException {
-        BrokerExport.write(logins("s1", "s2", "s3", "s4"), BrokerFixture.INGEST, directory);
+        BrokerExport.write(logins("s1", "s2", "s3", "s4"), BrokerFixture.INGEST, Optional.of("watch"), directory);
         server = MosquittoServer.start(directory);
     }
 
@@ -223,12 +224,12 @@ class MosquittoTest {
 
     @Test
     void retiredSensorIsOutOnceTheFilesAreReadAgain(@TempDir Path own) throws Exception {
-        BrokerExport.write(logins("s1", "s2"), BrokerFixture.INGEST, own);
+        BrokerExport.write(logins("s1", "s2"), BrokerFixture.INGEST, Optional.of("watch"), own);
         try (MosquittoServer separate = MosquittoServer.start(own); MqttProbe sensor = MqttProbe.ofVersion("5")) {
             assertThat(sensor.connect(sensor("s2").at(separate.uri()))).isEqualTo(DONE);
             sensor.close();
 
-            BrokerExport.write(logins("s1"), BrokerFixture.INGEST, own);
+            BrokerExport.write(logins("s1"), BrokerFixture.INGEST, Optional.of("watch"), own);
             separate.readAgain();
 
             await().untilAsserted(() -> {
@@ -244,7 +245,7 @@ class MosquittoTest {
     void moreUnderWayThanAgreedWaitsForTheNextBatchAndIsNotLost(@TempDir Path own) throws Exception {
         int agreed = 1;
         int sent = 60;
-        BrokerExport.write(logins("s1"), BrokerFixture.INGEST, own);
+        BrokerExport.write(logins("s1"), BrokerFixture.INGEST, Optional.of("watch"), own);
         IngestConfig ingest = new SmallRyeConfigBuilder().addDiscoveredConverters().withMapping(IngestConfig.class)
                 .withDefaultValue("lampkeeper.ingest.in-flight", Integer.toString(agreed)).build().getConfigMapping(IngestConfig.class);
         try (MosquittoServer separate = MosquittoServer.start(own)) {

@@ -6,6 +6,7 @@ import java.time.Clock;
 import java.time.Duration;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Set;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.concurrent.Semaphore;
@@ -70,7 +71,7 @@ class SlotBacklogTest {
     /** After two connections on which little was acknowledged, Mosquitto 2.0.11 sends the third one more than the queue holds at once. */
     @Test
     void subscriptionThatIsAnsweredBehindMoreThanTheQueueHoldsStopsNothing() throws Exception {
-        BrokerExport.write(List.of(new SensorLogin("s1", SensorSecrets.hash(BrokerFixture.secretOf("s1")))), BrokerFixture.INGEST, directory);
+        BrokerExport.write(List.of(new SensorLogin("s1", SensorSecrets.hash(BrokerFixture.secretOf("s1")))), BrokerFixture.INGEST, Optional.of("watch"), directory);
         try (MosquittoServer mosquitto = MosquittoServer.start(directory)) {
             Store store = new Store();
             SlotWorker first = worker(mosquitto, store);
