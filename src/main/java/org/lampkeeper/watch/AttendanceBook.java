@@ -24,14 +24,14 @@ import org.lampkeeper.alarm.Scope;
 final class AttendanceBook {
 
     private static final String COLUMNS = """
-            alarm_id, number, written_at, written_by, complete, arrived_at, cause, done, retested_by, retester_competent, fuse_fitted_a, content,
+            alarm_id, visit, number, written_at, written_by, complete, arrived_at, cause, done, retested_by, retester_competent, fuse_fitted_a, content,
             content_moved_to, people_told, fit, none_because""";
 
     private static final String ADD = "INSERT INTO attendance_entry (id, " + COLUMNS + """
-            ) VALUES (nextval('attendance_entry_seq'), ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)""";
+            ) VALUES (nextval('attendance_entry_seq'), ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)""";
 
-    /** By attendance_entry_number_is_unique. */
-    private static final String OF_ALARM = "SELECT " + COLUMNS + " FROM attendance_entry WHERE alarm_id = ? ORDER BY number DESC";
+    /** By attendance_entry_number_is_unique; one alarm has a handful of them. */
+    private static final String OF_ALARM = "SELECT " + COLUMNS + " FROM attendance_entry WHERE alarm_id = ? ORDER BY visit DESC, number DESC";
 
     private AttendanceBook() {
     }
@@ -40,30 +40,31 @@ final class AttendanceBook {
         Attendance said = entry.attendance();
         try (PreparedStatement insert = connection.prepareStatement(ADD)) {
             insert.setLong(1, entry.alarmId());
-            insert.setInt(2, entry.number());
-            insert.setObject(3, utc(entry.writtenAt()));
-            insert.setLong(4, entry.writtenBy());
-            insert.setBoolean(5, entry.isComplete());
-            insert.setObject(6, said.arrivedAt().map(AttendanceBook::utc).orElse(null), Types.TIMESTAMP_WITH_TIMEZONE);
-            insert.setString(7, said.cause().map(AttendanceCause::word).orElse(null));
-            insert.setString(8, orNull(said.done()));
-            insert.setString(9, orNull(said.retestedBy()));
-            insert.setBoolean(10, said.retesterCompetent());
+            insert.setInt(2, entry.visit());
+            insert.setInt(3, entry.number());
+            insert.setObject(4, utc(entry.writtenAt()));
+            insert.setLong(5, entry.writtenBy());
+            insert.setBoolean(6, entry.isComplete());
+            insert.setObject(7, said.arrivedAt().map(AttendanceBook::utc).orElse(null), Types.TIMESTAMP_WITH_TIMEZONE);
+            insert.setString(8, said.cause().map(AttendanceCause::word).orElse(null));
+            insert.setString(9, orNull(said.done()));
+            insert.setString(10, orNull(said.retestedBy()));
+            insert.setBoolean(11, said.retesterCompetent());
             if (said.fuseFittedAmpere().isPresent()) {
-                insert.setInt(11, said.fuseFittedAmpere().getAsInt());
+                insert.setInt(12, said.fuseFittedAmpere().getAsInt());
             } else {
-                insert.setNull(11, Types.INTEGER);
+                insert.setNull(12, Types.INTEGER);
             }
-            insert.setString(12, said.content().map(Enum::name).orElse(null));
-            insert.setString(13, orNull(said.contentMovedTo()));
-            insert.setBoolean(14, said.peopleTold());
-            insert.setString(15, said.fit().map(Enum::name).orElse(null));
-            insert.setString(16, orNull(said.noneBecause()));
+            insert.setString(13, said.content().map(Enum::name).orElse(null));
+            insert.setString(14, orNull(said.contentMovedTo()));
+            insert.setBoolean(15, said.peopleTold());
+            insert.setString(16, said.fit().map(Enum::name).orElse(null));
+            insert.setString(17, orNull(said.noneBecause()));
             insert.executeUpdate();
         }
     }
 
-    /** Newest first. */
+    /** The last visit first, and of each visit the newest saving first. */
     static List<AttendanceEntry> ofAlarm(Connection connection, AttendanceCauses causes, long alarmId) throws SQLException {
         try (PreparedStatement select = connection.prepareStatement(OF_ALARM)) {
             select.setLong(1, alarmId);
@@ -85,7 +86,7 @@ final class AttendanceBook {
                 text(row, "done"), text(row, "retested_by"), row.getBoolean("retester_competent"), fitted,
                 Optional.ofNullable(row.getString("content")).map(Attendance.Content::valueOf), text(row, "content_moved_to"),
                 row.getBoolean("people_told"), Optional.ofNullable(row.getString("fit")).map(Attendance.Fit::valueOf), text(row, "none_because"));
-        return new AttendanceEntry(row.getLong("alarm_id"), row.getInt("number"), time(row, "written_at").orElseThrow(),
+        return new AttendanceEntry(row.getLong("alarm_id"), row.getInt("visit"), row.getInt("number"), time(row, "written_at").orElseThrow(),
                 row.getLong("written_by"), row.getBoolean("complete"), said);
     }
 

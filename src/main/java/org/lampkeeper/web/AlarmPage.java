@@ -171,7 +171,8 @@ class AlarmPage {
     }
 
     private Optional<AlarmView.Attended> attendance(AlarmRow alarm, Instant now) {
-        Optional<AttendanceEntry> newest = attendance.entries(alarm.id()).stream().findFirst();
+        List<AttendanceEntry> visits = attendance.visits(alarm.id());
+        Optional<AttendanceEntry> newest = visits.isEmpty() ? Optional.empty() : Optional.of(visits.get(visits.size() - 1));
         boolean isAsked = alarm.callOutId().isPresent() && (alarm.hasIt().isPresent() || !alarm.isOpen());
         if (newest.isEmpty() && !isAsked) {
             return Optional.empty();
@@ -179,7 +180,7 @@ class AlarmPage {
         String href = "/alarms/" + alarm.id() + "/attendance";
         if (newest.isEmpty()) {
             return Optional.of(new AlarmView.Attended(alarm.isOpen() ? "Nobody has said yet what was done."
-                    : "It is over, and nobody has said what was done.", alarm.isOpen() ? "plain" : "unknown", href, "Say what was done", List.of()));
+                    : "It is over, and nobody has said what was done.", alarm.isOpen() ? "plain" : "unknown", href, "Say what was done", List.of(), ""));
         }
         AttendanceEntry entry = newest.get();
         Setting setting = desk(alarm);
@@ -187,7 +188,13 @@ class AlarmPage {
         String state = entry.isComplete() ? "The record is complete (" + who + ")."
                 : "Still to be said: " + String.join(", ", entry.attendance().missing(setting).stream().map(Remark::text).toList()) + " (" + who + ").";
         return Optional.of(new AlarmView.Attended(state, entry.isComplete() ? "plain" : "unknown", href,
-                entry.isComplete() ? "Correct the record" : "Go on with the record", AttendanceWords.lines(entry.attendance(), alarm.zone(), now)));
+                entry.isComplete() ? "Correct the record" : "Go on with the record", visits.stream().map(it -> visit(it, visits.size() > 1, href, alarm, now)).toList(),
+                entry.attendance().arrivedAt().isPresent() ? href + "?visit=" + (entry.visit() + 1) : ""));
+    }
+
+    private AlarmView.Visit visit(AttendanceEntry entry, boolean isOneOfSeveral, String href, AlarmRow alarm, Instant now) {
+        return new AlarmView.Visit(isOneOfSeveral ? "Visit " + entry.visit() : "", isOneOfSeveral ? href + "?visit=" + entry.visit() : "",
+                AttendanceWords.lines(entry.attendance(), alarm.zone(), now));
     }
 
     private Setting desk(AlarmRow alarm) {

@@ -31,8 +31,12 @@ record AlarmView(Frame frame, String look, String spoken, String headline, Strin
         }
     }
 
-    /** {@code lines}: what the record says so far. */
-    record Attended(String state, String look, String href, String button, List<AttendanceWords.Line> lines) {
+    /** {@code visits}: what the record says so far, in the order in which people went; {@code another}: where a further one begins, or empty. */
+    record Attended(String state, String look, String href, String button, List<Visit> visits, String another) {
+    }
+
+    /** {@code title} and {@code href}, where it is corrected, are empty while there is but one. */
+    record Visit(String title, String href, List<AttendanceWords.Line> lines) {
     }
 
     /** {@code words}: "in 20 min"; {@code clock}: what the clock says there then. */

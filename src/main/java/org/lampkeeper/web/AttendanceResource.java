@@ -12,9 +12,11 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.stream.IntStream;
 import java.util.stream.Stream;
 
 import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.POST;
@@ -27,6 +29,8 @@ import jakarta.ws.rs.core.Response;
 import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
 import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.RestQuery;
+import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Needs;
@@ -81,10 +85,16 @@ class AttendanceResource {
     /**
      * @param missing what is still to be said; empty when the record is complete
      * @param mayWrite whether the reader's role lets them write
-     * @param before  everything that was saved, newest first
+     * @param visit   which going there this is about
+     * @param others  the other visits
+     * @param another where a further one is begun; empty where none can be
+     * @param before  everything that was saved of this visit, newest first
      */
     record AttendanceView(Frame frame, String headline, String alarm, String alarmHref, List<String> missing, boolean isComplete, List<String> cautions,
-            Form form, String action, boolean mayWrite, List<Saved> before, String zoneName) {
+            Form form, String action, int visit, List<Visit> others, String another, boolean mayWrite, List<Saved> before, String zoneName) {
+
+        record Visit(String title, String href) {
+        }
 
         record Saved(String title, List<AttendanceWords.Line> lines) {
         }
@@ -92,14 +102,18 @@ class AttendanceResource {
 
     @GET
     @Path("{alarm:\\d{1,18}}/attendance")
-    public Response page(@RestPath long alarm) {
+    public Response page(@RestPath long alarm, @RestQuery @DefaultValue("0") int visit) {
         AlarmRow row = alarms.alarm(alarm).orElseThrow(NotFoundException::new);
         List<AttendanceEntry> entries = desk.entries(alarm);
         Setting setting = desk.setting(alarm).orElseThrow(NotFoundException::new);
-        Optional<AttendanceEntry> newest = entries.stream().findFirst();
+        int shown = visit == 0 ? Math.max(1, last(entries)) : visit;
+        if (shown < 1 || shown > last(entries) + 1 || shown > 1 && setting.scope() == Scope.INSTALLATION) {
+            throw new NotFoundException();
+        }
+        Optional<AttendanceEntry> newest = of(entries, shown).findFirst();
         Form form = asked(Form.showing(newest.map(entry -> stored(entry.attendance(), setting.zone())).orElseGet(Map::of),
                 newest.map(AttendanceEntry::number).orElse(0)), setting);
-        return answer(200, row, setting, entries, form);
+        return answer(200, row, setting, shown, entries, form);
     }
 
     @POST
@@ -109,42 +123,68 @@ class AttendanceResource {
     public Response save(@RestPath long alarm, MultivaluedMap<String, String> sent) {
         AlarmRow row = alarms.alarm(alarm).orElseThrow(NotFoundException::new);
         Setting setting = desk.setting(alarm).orElseThrow(NotFoundException::new);
+        int visit = visit(sent.getFirst("visit"));
         Form form = asked(Form.typed(sent), setting);
         Attendance said = read(form, setting);
         if (!form.isFine()) {
-            return answer(422, row, setting, desk.entries(alarm), form);
+            return answer(422, row, setting, visit, desk.entries(alarm), form);
         }
-        AttendanceDesk.SaveResult result = desk.save(alarm, form.version(), said, current.get().personId());
+        AttendanceDesk.SaveResult result = desk.saveVisit(alarm, visit, form.version(), said, current.get().personId());
         if (result instanceof AttendanceDesk.SaveResult.Saved saved) {
-            return FormPage.done("/alarms/" + alarm + (saved.entry().isComplete() ? "" : "/attendance") + "?said=attended");
+            return FormPage.done("/alarms/" + alarm + (saved.entry().isComplete() ? "" : "/attendance") + (saved.entry().isComplete() || visit == 1 ? "?" : "?visit=" + visit + "&") + "said=attended");
         }
         if (result instanceof AttendanceDesk.SaveResult.Refused refused) {
             refused.remarks().forEach(remark -> form.problem(remark.field(), remark.text()));
-            return answer(422, row, setting, desk.entries(alarm), form);
+            return answer(422, row, setting, visit, desk.entries(alarm), form);
         }
         if (result instanceof AttendanceDesk.SaveResult.ChangedMeanwhile changed) {
             AttendanceEntry theirs = changed.current();
             form.changedMeanwhile(theirs.number(), stored(theirs.attendance(), setting.zone()), alarms.person(theirs.writtenBy()).orElse("somebody")
                     + " at " + Sentences.clock(theirs.writtenAt(), setting.zone(), clock.instant()));
-            return answer(409, row, setting, desk.entries(alarm), form);
+            return answer(409, row, setting, visit, desk.entries(alarm), form);
         }
         throw new NotFoundException();
     }
 
-    private Response answer(int status, AlarmRow row, Setting setting, List<AttendanceEntry> entries, Form form) {
+    private static int last(List<AttendanceEntry> entries) {
+        return entries.isEmpty() ? 0 : entries.get(0).visit();
+    }
+
+    private static Stream<AttendanceEntry> of(List<AttendanceEntry> entries, int visit) {
+        return entries.stream().filter(entry -> entry.visit() == visit);
+    }
+
+    private static int visit(@Nullable String sent) {
+        if (sent == null) {
+            return 1;
+        }
+        if (!sent.matches("[1-9]\\d{0,5}")) {
+            throw new NotFoundException();
+        }
+        return Integer.parseInt(sent);
+    }
+
+    private Response answer(int status, AlarmRow row, Setting setting, int visit, List<AttendanceEntry> all, Form form) {
         Instant now = clock.instant();
+        List<AttendanceEntry> entries = of(all, visit).toList();
         Optional<AttendanceEntry> newest = entries.stream().findFirst();
         boolean isComplete = newest.filter(AttendanceEntry::isComplete).isPresent();
         List<String> missing = newest.map(AttendanceEntry::attendance).orElse(Attendance.NOTHING).missing(setting).stream().map(Remark::text).toList();
-        String headline = isComplete ? "The record of this alarm is complete." : newest.isEmpty() ? "What was done about it?"
-                : "The record of this alarm is not complete yet.";
+        String record = last(all) > 1 ? "The record of visit " + visit : "The record of this alarm";
+        String headline = isComplete ? record + " is complete." : newest.isEmpty() ? visit > 1 ? "What was done at visit " + visit + "?"
+                : "What was done about it?" : record + " is not complete yet.";
         List<AttendanceView.Saved> before = entries.stream().map(entry -> new AttendanceView.Saved(
                 alarms.person(entry.writtenBy()).orElse("Somebody") + ", " + Sentences.clock(entry.writtenAt(), setting.zone(), now),
                 AttendanceWords.lines(entry.attendance(), setting.zone(), now))).toList();
         String alarm = Sentences.alarmHeadline(row.kind(), row.where(), row.since(), now, row.zone(), row.live());
+        String address = "/alarms/" + row.id() + "/attendance";
+        List<AttendanceView.Visit> others = last(all) > 1 || visit > 1 ? IntStream.rangeClosed(1, last(all)).filter(it -> it != visit)
+                .mapToObj(it -> new AttendanceView.Visit("Visit " + it, address + "?visit=" + it)).toList() : List.of();
+        boolean mayGoAgain = visit == last(all) && newest.flatMap(it -> it.attendance().arrivedAt()).isPresent()
+                && setting.scope() != Scope.INSTALLATION;
         AttendanceView view = new AttendanceView(pages.frame("What was done", "alarms"), headline, alarm, "/alarms/" + row.id(),
                 isComplete ? List.of() : missing, isComplete, setting.scope() == Scope.INSTALLATION ? List.of() : CAUTIONS, form,
-                "/alarms/" + row.id() + "/attendance", current.get().reach().may(Right.TAKE, row.siteId()), before,
+                address, visit, others, mayGoAgain ? address + "?visit=" + (visit + 1) : "", current.get().reach().may(Right.TAKE, row.siteId()), before,
                 SupplyPage.zoneName(setting.zone()));
         return Response.status(status).type(MediaType.TEXT_HTML_TYPE.withCharset("UTF-8")).entity(Templates.attendance(view).render()).build();
     }

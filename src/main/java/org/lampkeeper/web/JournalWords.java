@@ -127,9 +127,9 @@ final class JournalWords {
             case "channel-moved" -> "A channel of " + person("person") + " was moved up: " + text("channel", "not said") + ".";
             case "channel-proven" -> person("person") + " showed that a channel reaches them: " + text("channel", "not said") + ".";
             case "message-undelivered" -> "A message to " + person("person") + " could not be delivered: " + text("reason", "not said") + ".";
-            case "attendance-written" -> person("person") + " began to say what was done: " + alarm() + ".";
-            case "attendance-completed" -> person("person") + " said what was done: " + alarm() + "." + outcome();
-            case "attendance-corrected" -> person("person") + " changed what was said to be done: " + alarm() + "." + outcome();
+            case "attendance-written" -> person("person") + " began to say what was done: " + alarm() + visit() + ".";
+            case "attendance-completed" -> person("person") + " said what was done: " + alarm() + visit() + "." + outcome();
+            case "attendance-corrected" -> person("person") + " changed what was said to be done: " + alarm() + visit() + "." + outcome();
             case "attendance-not-recorded" -> person("person") + " said why there is no record: " + text("none-because", "not said") + ".";
             case "journal-verified" -> person("person") + " had the journal verified: " + (is("intact")
                     ? "intact up to entry " + text("number", "0") + "." : "not intact: " + text("explanation", "not said") + ".");
@@ -198,6 +198,11 @@ final class JournalWords {
             }
         }
         return Optional.empty();
+    }
+
+    /** Told from the second visit on; entries from before there were several say none. */
+    private String visit() {
+        return optional("visit").filter(it -> !it.equals("1")).map(it -> ", visit " + it).orElse("");
     }
 
     private String outcome() {

@@ -157,6 +157,62 @@ class AttendanceDeskTest {
     }
 
     @Test
+    void anotherGoesAndTheMatterEndsWithTheLastVisit() {
+        save(0, full());
+        assertThat(isUnattended()).isFalse();
+        Attendance later = Attendance.NOTHING.arrivedAt(WatchFixture.NOON.plusSeconds(240));
+
+        assertThat(desk.another(alarm, later, place.people().get(1))).isInstanceOfSatisfying(SaveResult.Saved.class,
+                saved -> assertThat(saved.entry()).extracting(AttendanceEntry::visit, AttendanceEntry::number).containsExactly(2, 2));
+        assertThat(isUnattended()).as("the second visit has no record yet").isTrue();
+
+        assertThat(desk.saveVisit(alarm, 1, 1, withDone("fitted the wrong fuse"), place.people().get(0))).isInstanceOf(SaveResult.Saved.class);
+        assertThat(isUnattended()).as("a correction of the first settles nothing").isTrue();
+
+        Attendance second = new Attendance(later.arrivedAt(), causes.find("fuse-blown"), "fitted another", "B. Marsh", true, OptionalInt.of(3),
+                Optional.of(Content.INSPECTED), "", true, Optional.of(Fit.YES), "");
+        assertThat(desk.save(alarm, 2, second, place.people().get(1))).isInstanceOf(SaveResult.Saved.class);
+
+        assertThat(isUnattended()).isFalse();
+        assertThat(desk.visits(alarm)).extracting(AttendanceEntry::visit, it -> it.attendance().done())
+                .containsExactly(tuple(1, "fitted the wrong fuse"), tuple(2, "fitted another"));
+        assertThat(desk.entries(alarm)).extracting(AttendanceEntry::visit, AttendanceEntry::number)
+                .containsExactly(tuple(2, 4), tuple(2, 2), tuple(1, 3), tuple(1, 1));
+        assertThat(bodies()).anySatisfy(body -> assertThat(body).contains("\"visit\":2"));
+    }
+
+    @Test
+    void visitsStandInTheOrderOfTheirArrivals() {
+        save(0, full());
+
+        assertThat(desk.another(alarm, Attendance.NOTHING.arrivedAt(WatchFixture.NOON.plusSeconds(60)), place.people().get(1)))
+                .isInstanceOfSatisfying(SaveResult.Refused.class, refused -> assertThat(refused.remarks()).singleElement()
+                        .satisfies(remark -> assertThat(remark.text()).startsWith("Visit 1 arrived at").endsWith("say a time from then on.")));
+        assertThat(desk.another(alarm, withoutArrival(), place.people().get(1))).isInstanceOfSatisfying(SaveResult.Refused.class,
+                refused -> assertThat(refused.remarks()).extracting(Attendance.Remark::field).containsExactly("arrivedAt"));
+        assertThat(desk.saveVisit(alarm, 3, 0, full(), place.people().get(1))).isInstanceOf(SaveResult.NotFound.class);
+        assertThat(desk.saveVisit(alarm, 0, 0, full(), place.people().get(1))).isInstanceOf(SaveResult.NotFound.class);
+        assertThat(desk.entries(alarm)).hasSize(1);
+    }
+
+    @Test
+    void whoeverArrivesAfterAnotherMakesAVisitOfTheirOwnOnce() {
+        desk.arrive(alarm, place.people().get(0));
+        desk.arrive(alarm, place.people().get(0));
+        assertThat(desk.visits(alarm)).hasSize(1);
+
+        desk.arrive(alarm, place.people().get(1));
+        desk.arrive(alarm, place.people().get(1));
+
+        assertThat(desk.visits(alarm)).extracting(AttendanceEntry::writtenBy).containsExactly(place.people().get(0), place.people().get(1));
+    }
+
+    private Attendance withoutArrival() {
+        return new Attendance(Optional.empty(), Optional.empty(), "looked again", "", false, OptionalInt.empty(), Optional.empty(), "", false,
+                Optional.empty(), "");
+    }
+
+    @Test
     void alarmThatDoesNotExistIsNotFound() {
         assertThat(desk.save(987_654_321, 0, full(), place.people().get(0))).isInstanceOf(SaveResult.NotFound.class);
     }

@@ -112,6 +112,28 @@ class AfterTheAlarmTest {
     }
 
     @Test
+    void everyVisitHasItsOwnRecordAndAllAreDrawnInOrder() {
+        over();
+        complete("0", "fitted a new fuse").statusCode(303);
+        page(HERE).body(containsString("Somebody went again"));
+        page(HERE + "/attendance?visit=2").body(containsString("What was done at visit 2?")).body(not(containsString("fitted a new fuse")));
+
+        send(HERE + "/attendance", "visit", "2", "version", "0", "done", "it blew again").statusCode(422)
+                .body(containsString("Say when somebody arrived again")).body(containsString("it blew again"));
+        send(HERE + "/attendance", "visit", "2", "version", "0", "arrivedAt", "2026-11-25T03:10", "done", "it blew again").statusCode(303)
+                .header("Location", endsWith("/attendance?visit=2&said=attended"));
+
+        page("/alarms").body(containsString("Over, and nobody has said what was done"));
+        String drawn = page(HERE).body(containsString("Still to be said")).extract().asString();
+        assertThat(drawn).containsSubsequence("Visit 1", "fitted a new fuse", "Visit 2", "it blew again");
+
+        send(HERE + "/attendance", "visit", "1", "version", "1", "arrivedAt", "2026-11-25T03:00", "done", "the first was too small").statusCode(303);
+        page(HERE + "/attendance?visit=1").body(containsString("the first was too small")).body(containsString("fitted a new fuse"));
+        manager.browser().get(HERE + "/attendance?visit=4").then().statusCode(404);
+        send(HERE + "/attendance", "visit", "many", "version", "0").statusCode(404);
+    }
+
+    @Test
     void biggerFuseIsRefusedBesideItsField() {
         send(HERE + "/attendance", "version", "0", "done", "put a big one in", "fuseFittedAmpere", "13").statusCode(422)
                 .body(containsString("Never a bigger fuse")).body(containsString("put a big one in"))

@@ -29,6 +29,7 @@ class JournalWordsTest {
             alarm-acknowledged     | person=gone alarm-kind=NOT_HEARD                      | Somebody who has been erased takes the alarm: North Stair 2 not heard.
             alarm-shelved          | person=r1 alarm-kind=UNSTEADY until=2026-11-25T06:00:00Z reason=storm | M. Teal: shelved until 06:00: North Stair 2 with unsteady supply. Why: storm.
             attendance-completed   | person=r1 alarm-kind=SUPPLY_LOST fit=YES              | M. Teal said what was done: North Stair 2 without supply. Fit for use.
+            attendance-written     | person=r1 alarm-kind=SUPPLY_LOST visit=2             | M. Teal began to say what was done: North Stair 2 without supply, visit 2.
             attendance-corrected   | person=r1 alarm-kind=SUPPLY_LOST fit=NO               | M. Teal changed what was said to be done: North Stair 2 without supply. Not fit for use.
             message-undelivered    | person=r1 reason=refused.                             | A message to M. Teal could not be delivered: refused.
             site-changed           | by=r1                                                 | Site changed, North Stair 2 by M. Teal.

@@ -138,11 +138,12 @@ class AlarmsResource {
     /**
      * What was done about an alarm, as last saved.
      *
+     * @param visit     which going there, from 1
      * @param number    of the saving; 0: nothing was saved yet
      * @param isComplete whether it settles the matter
      * @param missing   what is still to be said
      */
-    record AttendanceAnswer(long alarmId, int number, Optional<Instant> writtenAt, OptionalLong writtenBy, boolean isComplete,
+    record AttendanceAnswer(long alarmId, int visit, int number, Optional<Instant> writtenAt, OptionalLong writtenBy, boolean isComplete,
             List<MissingAnswer> missing, Optional<Instant> arrivedAt, Optional<String> cause, Optional<String> done,
                     Optional<String> retestedBy,
             boolean retesterCompetent, OptionalInt fuseFittedAmpere, Optional<Attendance.Content> content, Optional<String> contentMovedTo,
@@ -153,12 +154,16 @@ class AlarmsResource {
         }
     }
 
+    /** What was done at each visit, in the order in which people went. */
+    record AttendanceVisits(List<AttendanceAnswer> items) {
+    }
+
     /** {@code field}: what to fill in; {@code text}: what it is about. */
     record MissingAnswer(String field, String text) {
     }
 
     /** What was done about an alarm, as far as somebody says; what is left out has not been said. */
-    @JsonIgnoreProperties({"alarmId", "number", "writtenAt", "writtenBy", "isComplete", "missing"})
+    @JsonIgnoreProperties({"alarmId", "visit", "number", "writtenAt", "writtenBy", "isComplete", "missing"})
     record AttendanceEntryBody(@Nullable Instant arrivedAt, @Nullable String cause, @Nullable String done, @Nullable String retestedBy,
             @Nullable Boolean retesterCompetent, @Nullable Integer fuseFittedAmpere, Attendance.@Nullable Content content,
             @Nullable String contentMovedTo, @Nullable Boolean peopleTold, Attendance.@Nullable Fit fit, @Nullable String noneBecause) {
@@ -250,7 +255,7 @@ class AlarmsResource {
     @Path("{alarm:\\d{1,18}}/arrive")
     @Needs(Right.TAKE)
     @Operation(operationId = "arriveAtAlarm", summary = "Records that the owner of the token is there now",
-            description = "In the attendance record, unless an arrival is recorded already.")
+            description = "In the attendance record, unless their arrival is recorded already. Where somebody else's is, it begins a further visit.")
     @APIResponseSchema(AttendanceAnswer.class)
     public Response arrive(@RestPath long alarm, InputStream body, @Context HttpHeaders headers, @Context UriInfo address) {
         return desk.post(headers, address, body, () -> {
@@ -258,7 +263,7 @@ class AlarmsResource {
             if (result instanceof SaveResult.Refused refused) {
                 throw new Refused(ProblemType.NOT_NEEDED, refused.remarks().get(0).text());
             }
-            return Answer.done(attendanceOf(alarm).orElseThrow(NotFoundException::new));
+            return Answer.done(attendanceOf(alarm, OptionalLong.empty()).orElseThrow(NotFoundException::new));
         });
     }
 
@@ -284,33 +289,66 @@ class AlarmsResource {
 
     @GET
     @Path("{alarm:\\d{1,18}}/attendance")
-    @Operation(operationId = "readAttendance", summary = "Reads what was done about an alarm")
+    @Operation(operationId = "readAttendance", summary = "Reads what was done about an alarm, at the last visit or at that of the parameter visit")
     @APIResponseSchema(AttendanceAnswer.class)
-    public Response attendance(@RestPath long alarm, @Context HttpHeaders headers) {
-        return desk.found(attendanceOf(alarm), AttendanceAnswer::tag, headers);
+    public Response attendance(@RestPath long alarm, @Context HttpHeaders headers, @Context UriInfo address) {
+        return desk.found(attendanceOf(alarm, Listing.id("visit", address)), AttendanceAnswer::tag, headers);
     }
 
     @PUT
     @Path("{alarm:\\d{1,18}}/attendance")
     @Needs(Right.TAKE)
     @Operation(operationId = "writeAttendance", summary = "Says what was done about an alarm",
-            description = "May be said in steps and by several: send everything that is known, and the ETag of what you read.")
+            description = "May be said in steps and by several: send everything that is known, and the ETag of what you read. Of the last visit,"
+                    + " or of that of the parameter visit.")
     @APIResponseSchema(AttendanceAnswer.class)
     public Response attend(@RestPath long alarm, @RequestBodySchema(AttendanceEntryBody.class) InputStream body,
-            @Context HttpHeaders headers) {
+            @Context HttpHeaders headers, @Context UriInfo address) {
+        OptionalLong visit = Listing.id("visit", address);
         Attendance said = said(desk.read(body, AttendanceEntryBody.class).value());
-        return desk.replace(headers, attendanceOf(alarm), AttendanceAnswer::tag, before -> {
-            SaveResult result = attendances.save(alarm, before.number(), said, desk.personId());
-            if (result instanceof SaveResult.Refused refused) {
-                Fields fields = new Fields();
-                refused.remarks().forEach(remark -> fields.wrong(remark.field(), remark.text()));
-                fields.refuseIfWrong();
-            }
+        return desk.replace(headers, attendanceOf(alarm, visit), AttendanceAnswer::tag, before -> {
+            SaveResult result = attendances.saveVisit(alarm, before.visit(), before.number(), said, desk.personId());
+            refuseIfWrong(result);
             if (result instanceof SaveResult.ChangedMeanwhile changed) {
                 throw Versions.stale(Versions.tag(changed.current().number()));
             }
-            return attendanceOf(alarm).orElseThrow(NotFoundException::new);
+            return attendanceOf(alarm, visit).orElseThrow(NotFoundException::new);
         });
+    }
+
+    @GET
+    @Path("{alarm:\\d{1,18}}/visits")
+    @Operation(operationId = "listVisits", summary = "Reads what was done at each visit, in the order in which people went")
+    @APIResponseSchema(AttendanceVisits.class)
+    public Response visits(@RestPath long alarm, @Context HttpHeaders headers) {
+        return desk.found(attendances.setting(alarm).map(setting -> new AttendanceVisits(attendances.visits(alarm).stream()
+                .map(entry -> answer(alarm, entry.visit(), Optional.of(entry), setting)).toList())), headers);
+    }
+
+    @POST
+    @Path("{alarm:\\d{1,18}}/visits")
+    @Needs(Right.TAKE)
+    @Operation(operationId = "addVisit", summary = "Says that somebody went again, and what was done then",
+            description = "The arrival must be said. The alarm is done with when the record of the last visit is complete.")
+    @APIResponseSchema(AttendanceAnswer.class)
+    public Response again(@RestPath long alarm, @RequestBodySchema(AttendanceEntryBody.class) InputStream body, @Context HttpHeaders headers,
+            @Context UriInfo address) {
+        return desk.post(headers, address, desk.read(body, AttendanceEntryBody.class), entry -> {
+            SaveResult result = attendances.another(alarm, said(entry), desk.personId());
+            refuseIfWrong(result);
+            if (result instanceof SaveResult.Saved saved) {
+                return Answer.done(attendanceOf(alarm, OptionalLong.of(saved.entry().visit())).orElseThrow(NotFoundException::new));
+            }
+            throw new NotFoundException();
+        });
+    }
+
+    private static void refuseIfWrong(SaveResult result) {
+        if (result instanceof SaveResult.Refused refused) {
+            Fields fields = new Fields();
+            refused.remarks().forEach(remark -> fields.wrong(remark.field(), remark.text()));
+            fields.refuseIfWrong();
+        }
     }
 
     private Attendance said(AttendanceEntryBody body) {
@@ -328,19 +366,27 @@ class AlarmsResource {
                 fields.text(body.noneBecause()));
     }
 
-    private Optional<AttendanceAnswer> attendanceOf(long alarm) {
-        return attendances.setting(alarm).map(setting -> {
-            Optional<AttendanceEntry> newest = attendances.entries(alarm).stream().findFirst();
-            Attendance said = newest.map(AttendanceEntry::attendance).orElse(Attendance.NOTHING);
-            return new AttendanceAnswer(alarm, newest.map(AttendanceEntry::number).orElse(0), newest.map(AttendanceEntry::writtenAt),
-                    newest.map(entry -> OptionalLong.of(entry.writtenBy())).orElse(OptionalLong.empty()),
-                    newest.filter(AttendanceEntry::isComplete).isPresent(),
-                    said.missing(setting).stream().map(remark -> new MissingAnswer(remark.field(), remark.text())).toList(),
-                            said.arrivedAt(),
-                    said.cause().map(AttendanceCause::word), filled(said.done()), filled(said.retestedBy()), said.retesterCompetent(),
-                    said.fuseFittedAmpere(), said.content(), filled(said.contentMovedTo()), said.peopleTold(), said.fit(),
-                            filled(said.noneBecause()));
-        });
+    /** Empty when there is no such alarm or visit; the first is there before anybody has said a word. */
+    private Optional<AttendanceAnswer> attendanceOf(long alarm, OptionalLong wished) {
+        List<AttendanceEntry> visits = attendances.visits(alarm);
+        long visit = wished.orElse(Math.max(1, visits.size()));
+        if (visit < 1 || visit > Math.max(1, visits.size())) {
+            return Optional.empty();
+        }
+        Optional<AttendanceEntry> newest = visits.stream().filter(entry -> entry.visit() == visit).findFirst();
+        return attendances.setting(alarm).map(setting -> answer(alarm, (int) visit, newest, setting));
+    }
+
+    private static AttendanceAnswer answer(long alarm, int visit, Optional<AttendanceEntry> newest, Attendance.Setting setting) {
+        Attendance said = newest.map(AttendanceEntry::attendance).orElse(Attendance.NOTHING);
+        return new AttendanceAnswer(alarm, visit, newest.map(AttendanceEntry::number).orElse(0), newest.map(AttendanceEntry::writtenAt),
+                newest.map(entry -> OptionalLong.of(entry.writtenBy())).orElse(OptionalLong.empty()),
+                newest.filter(AttendanceEntry::isComplete).isPresent(),
+                said.missing(setting).stream().map(remark -> new MissingAnswer(remark.field(), remark.text())).toList(),
+                        said.arrivedAt(),
+                said.cause().map(AttendanceCause::word), filled(said.done()), filled(said.retestedBy()), said.retesterCompetent(),
+                said.fuseFittedAmpere(), said.content(), filled(said.contentMovedTo()), said.peopleTold(), said.fit(),
+                        filled(said.noneBecause()));
     }
 
     private static Optional<String> filled(String text) {

@@ -331,6 +331,16 @@ abstract class ApiContract {
         staff.put(attendance, "\"1\"", "{\"arrivedAt\":\"2026-11-26T02:44:00Z\"}").statusCode(422).body("errors[0].pointer",
                 equalTo("#/arrivedAt"));
 
+        staff.post(path + "/visits", "{\"done\":\"again\"}").statusCode(422).body("errors[0].pointer", equalTo("#/arrivedAt"));
+        staff.post(path + "/visits", "{\"arrivedAt\":\"2026-11-25T02:44:30Z\",\"done\":\"tripped again\"}").statusCode(200)
+                .body("visit", equalTo(2)).body("number", equalTo(2));
+        staff.get(path + "/visits").statusCode(200).body("items.visit", equalTo(List.of(1, 2))).body("items[1].done", equalTo("tripped again"));
+        staff.get(attendance).header("ETag", "\"2\"").body("visit", equalTo(2));
+        staff.put(attendance + "?visit=1", "\"1\"", "{\"arrivedAt\":\"2026-11-25T02:44:00Z\",\"done\":\"the first\"}").statusCode(200)
+                .header("ETag", "\"3\"");
+        staff.get(attendance + "?visit=3").statusCode(404);
+        staff.get(attendance + "?visit=one").statusCode(400);
+
         long another = alarm(id(administrator.post("/api/sites", site("Alarm 2 " + own))));
         administrator.post("/api/alarms/" + another + "/shelve", "{\"until\":\"2020-01-01T00:00:00Z\",\"reason\":\"x\"}").statusCode(422);
         administrator.post("/api/alarms/" + another + "/shelve",
