@@ -33,12 +33,13 @@ class DeadlineHandler {
     private final FindingKeeper findings;
     private final Listening listening;
     private final Suppressions suppressions;
+    private final Retention retention;
     private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
-            Suppressions suppressions, Journal journal, Clock clock) {
+            Suppressions suppressions, Retention retention, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -49,6 +50,7 @@ class DeadlineHandler {
         this.findings = findings;
         this.listening = listening;
         this.suppressions = suppressions;
+        this.retention = retention;
         this.journal = journal;
         this.clock = clock;
     }
@@ -88,6 +90,7 @@ class DeadlineHandler {
             case SITE_LOSS -> siteLoss(due, now);
             case WORK_BEGIN -> work(due, "suppression-began", now);
             case WORK_END -> work(due, "suppression-ended", now);
+            case RETENTION -> retention(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -143,6 +146,11 @@ class DeadlineHandler {
         suppressions.find(due.subjectId()).filter(work -> work.endedAt().isEmpty())
                 .ifPresent(work -> journal.append(Suppressions.entry(work, kind, now)));
         return true;
+    }
+
+    private boolean retention(Deadline due, Instant now) {
+        deadlines.comesAgain(due, retention.removeBatch(now));
+        return false;
     }
 
     private boolean siteLoss(Deadline due, Instant now) {

@@ -15,5 +15,7 @@ enum DeadlineKind {
     /** Announced work begins. Subject: the work. */
     WORK_BEGIN,
     /** Announced work is over. Subject: the work. The alarms that it held back have deadlines of their own. */
-    WORK_END
+    WORK_END,
+    /** What has been kept long enough is removed. There is one such row for the whole installation, which comes again; its subject is 0. */
+    RETENTION
 }

@@ -28,6 +28,8 @@ class Deadlines {
 
     private static final String POSTPONE = "UPDATE deadline SET due_at = :dueAt, attempts = attempts + 1 WHERE id = :id";
 
+    private static final String COMES_AGAIN = "UPDATE deadline SET due_at = :dueAt, attempts = 0 WHERE id = :id";
+
     private static final String COUNT_OVERDUE = "SELECT COUNT(*) FROM deadline WHERE due_at < :before";
 
     private static final String EARLIEST = "SELECT MIN(due_at) FROM deadline";
@@ -77,6 +79,11 @@ class Deadlines {
 
     void postpone(Deadline deadline, Instant dueAt) {
         entities.createNativeQuery(POSTPONE).setParameter("dueAt", dueAt).setParameter("id", deadline.id()).executeUpdate();
+    }
+
+    /** It was handled and comes again at {@code dueAt}. */
+    void comesAgain(Deadline deadline, Instant dueAt) {
+        entities.createNativeQuery(COMES_AGAIN).setParameter("dueAt", dueAt).setParameter("id", deadline.id()).executeUpdate();
     }
 
     /** How many were due before {@code before} and are still there. */

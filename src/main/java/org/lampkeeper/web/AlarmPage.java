@@ -34,6 +34,7 @@ import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.watch.AttendanceDesk;
 import org.lampkeeper.watch.AttendanceEntry;
+import org.lampkeeper.watch.RetentionConfig;
 import org.lampkeeper.watch.SitePeople;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
 import org.lampkeeper.web.AlarmReading.Asked;
@@ -65,13 +66,14 @@ class AlarmPage {
     private final SitePeople sitePeople;
     private final TurnWords turns;
     private final WebConfig config;
+    private final RetentionConfig retention;
     private final ObjectMapper json;
     private final CurrentCaller current;
     private final AttendanceDesk attendance;
     private final Clock clock;
 
     AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, SitePeople sitePeople, TurnWords turns, WebConfig config,
-            ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, Clock clock) {
+            RetentionConfig retention, ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, Clock clock) {
         this.alarms = alarms;
         this.supply = supply;
         this.register = register;
@@ -79,6 +81,7 @@ class AlarmPage {
         this.sitePeople = sitePeople;
         this.turns = turns;
         this.config = config;
+        this.retention = retention;
         this.json = json;
         this.current = current;
         this.attendance = attendance;
@@ -325,7 +328,10 @@ class AlarmPage {
         List<Relay> steps = new ArrayList<>();
         Duration confirmed = Duration.between(alarm.since(), alarm.raisedAt());
         steps.add(new Relay(moment(alarm.raisedAt(), alarm, now), raised(alarm, confirmed), "plain", false, false));
-        for (ToldRow told : alarms.told(alarm)) {
+        List<ToldRow> toldRows = alarms.told(alarm);
+        alarm.closedAt().filter(at -> toldRows.isEmpty() && at.isBefore(now.minus(retention.messages()))).ifPresent(at -> steps.add(new Relay(
+                moment(alarm.raisedAt(), alarm, now), "messages of that time are not kept any more; who was told is in the journal", "plain", false, false)));
+        for (ToldRow told : toldRows) {
             steps.add(new Relay(moment(told.at(), alarm, now), told.person() + ", " + MessageWords.channel(told.fate())
                     + (told.isAlarm() ? "" : " for information") + ": " + MessageWords.of(told.fate(), alarm.zone(), now),
                     MessageWords.look(told.fate()), true, false));

@@ -89,6 +89,7 @@ class SchemaTest {
 
     @BothDatabases
     void claimLocksOnlyWhatItClaims(TestDatabase database) throws SQLException {
+        database.run("DELETE FROM deadline");
         database.run("""
                 INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)
                 VALUES (1, CURRENT_TIMESTAMP, 'X', 1, 0, 0), (2, CURRENT_TIMESTAMP, 'X', 1, 0, 0), (3, CURRENT_TIMESTAMP, 'X', 1, 0, 0),

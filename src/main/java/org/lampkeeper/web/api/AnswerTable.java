@@ -35,6 +35,12 @@ final class AnswerTable {
     /** By api_answer_by_begun_at. */
     private static final String FORGET_OLD = "DELETE FROM api_answer WHERE begun_at < ?";
 
+    /** By api_answer_by_begun_at: when the last one of this batch was begun, if there are as many. */
+    private static final String END_OF_BATCH = "SELECT begun_at FROM api_answer WHERE begun_at < ? ORDER BY begun_at LIMIT 1 OFFSET ?";
+
+    /** By api_answer_by_begun_at. */
+    private static final String FORGET_UP_TO = "DELETE FROM api_answer WHERE begun_at <= ?";
+
     // Integrity constraint violation, unique: the same on both databases.
     private static final String UNIQUE_VIOLATION = "23505";
 
@@ -111,6 +117,17 @@ final class AnswerTable {
 
     static int forgetBefore(Connection connection, Instant before) throws SQLException {
         return update(connection, FORGET_OLD, before);
+    }
+
+    /** The oldest first, {@code most} of them and those of the same instant; returns how many. */
+    static int forgetBefore(Connection connection, Instant before, int most) throws SQLException {
+        try (PreparedStatement end = connection.prepareStatement(END_OF_BATCH)) {
+            bind(end, 1, before, most - 1);
+            try (ResultSet row = end.executeQuery()) {
+                return row.next() ? update(connection, FORGET_UP_TO, row.getObject("begun_at", OffsetDateTime.class).toInstant())
+                        : forgetBefore(connection, before);
+            }
+        }
     }
 
     private static int update(Connection connection, String sql, Object... values) throws SQLException {

@@ -40,6 +40,10 @@ class ImportTable {
     /** By csv_import_by_sent_at. */
     private static final String FORGET = "DELETE FROM csv_import WHERE sent_at < ?";
 
+    /** By csv_import_by_sent_at. */
+    private static final String FORGET_SOME = """
+            DELETE FROM csv_import WHERE id IN (SELECT i.id FROM csv_import i WHERE i.sent_at < ? ORDER BY i.sent_at LIMIT ?)""";
+
     private static final int LONGEST_NAME = 200;
 
     private final DataSource database;
@@ -107,6 +111,11 @@ class ImportTable {
 
     boolean claimSecrets(long id, Instant now) {
         return run(CLAIM_SECRETS, now, id) == 1;
+    }
+
+    /** The oldest first, at most {@code most} of them; returns how many. */
+    static int forgetBefore(Connection connection, Instant before, int most) throws SQLException {
+        return run(connection, FORGET_SOME, before, most);
     }
 
     void forgetBefore(Instant before) {

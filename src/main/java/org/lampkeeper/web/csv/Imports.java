@@ -50,7 +50,7 @@ public class Imports {
     /** Without a sign of life for so long, whoever was taking the file is gone, and nothing of it was stored. */
     private static final Duration GONE_AFTER = Duration.ofMinutes(2);
     /** How long a file and what became of it is kept. */
-    private static final Duration KEPT = Duration.ofHours(24);
+    static final Duration KEPT = Duration.ofHours(24);
 
     private final Reads reads;
     private final ImportTable table;
