@@ -1,6 +1,5 @@
 package org.lampkeeper.web;
 
-import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
@@ -24,11 +23,21 @@ final class Editions {
     record Key(Optional<Set<Long>> sites, Wish wish) {
     }
 
-    /** @param number grows with every edition of this instance; equal numbers show the same */
-    record Edition(long number, Frame frame, Supplier<String> html) {
+    /**
+     * @param number grows with every edition of this instance; equal numbers show the same
+     * @param before the number of the edition that this one followed; 0 for none
+     * @param html   all of it
+     * @param change what turns the edition before into this one: sites that stayed as they were are only named
+     */
+    record Edition(long number, long before, Frame frame, Supplier<String> html, Supplier<String> change) {
     }
 
-    private record Slot(Snapshot snapshot, List<Object> shown, Edition edition) {
+    private record Slot(Snapshot snapshot, SupplyView view, Edition edition) {
+
+        private boolean shows(SupplyView other) {
+            return view.headline().equals(other.headline()) && view.remarks().equals(other.remarks()) && view.action().equals(other.action())
+                    && view.sites().equals(other.sites());
+        }
     }
 
     private final AtomicLong numbers = new AtomicLong();
@@ -48,11 +57,17 @@ final class Editions {
     }
 
     private Slot next(Snapshot snapshot, @Nullable Slot before, SupplyView view, Function<SupplyView, String> render) {
-        List<Object> shown = List.of(view.headline(), view.remarks(), view.action(), view.sites());
-        if (before != null && before.shown().equals(shown)) {
-            return new Slot(snapshot, shown, new Edition(before.edition().number(), view.frame(), before.edition().html()));
+        if (before == null) {
+            Once all = new Once(() -> render.apply(view));
+            return new Slot(snapshot, view, new Edition(numbers.incrementAndGet(), 0, view.frame(), all, all));
         }
-        return new Slot(snapshot, shown, new Edition(numbers.incrementAndGet(), view.frame(), new Once(() -> render.apply(view))));
+        Edition last = before.edition();
+        if (before.shows(view)) {
+            return new Slot(snapshot, view, new Edition(last.number(), last.before(), view.frame(), last.html(), last.change()));
+        }
+        SupplyView change = view.after(before.view().sites());
+        return new Slot(snapshot, view, new Edition(numbers.incrementAndGet(), last.number(), view.frame(), new Once(() -> render.apply(view)),
+                new Once(() -> render.apply(change))));
     }
 
     /** Renders when first asked, and keeps it. */

@@ -93,7 +93,7 @@ final class SupplyPage {
         String title = lit == all ? "Supply" : lit + " of " + all + " have supply";
         return new SupplyView(frame(title, "supply", picture.snapshot().outline(), now), Sentences.supplyHeadline(overview, now, firstZone()), lit == all, !picture.isListening(), remarks(overview), action(), sites,
                 wish.filter(), wish.isNarrow(), all > 12 || wish.isNarrow(), "/supply/live" + wish.asQuery(), pressed,
-                demo.isPresent());
+                demo.isPresent(), Set.of());
     }
 
     static Frame frame(String title, String place, Outline outline, Instant now) {

@@ -148,9 +148,10 @@ class SupplyResource {
             if (!isNews && LiveSupply.EVERY.multipliedBy(ticksSince).compareTo(config.heartbeat()) < 0) {
                 return Optional.empty();
             }
+            boolean hasTheOneBefore = edition.before() != 0 && edition.before() == lastShown;
             lastShown = edition.number();
             ticksSince = 0;
-            return Optional.of(isNews ? sse.newEventBuilder().name("supply").data(edition.html().get()).build()
+            return Optional.of(isNews ? sse.newEventBuilder().name("supply").data((hasTheOneBefore ? edition.change() : edition.html()).get()).build()
                     : sse.newEventBuilder().name("heartbeat").data(edition.frame().iso() + " " + edition.frame().clock()).build());
         }
     }

@@ -1,7 +1,10 @@
 package org.lampkeeper.web;
 
+import java.util.HashSet;
 import java.util.List;
 import java.util.Optional;
+import java.util.Set;
+import java.util.stream.Collectors;
 
 /**
  * The supply page with every word decided.
@@ -11,9 +14,17 @@ import java.util.Optional;
  * @param filter   what was typed into the filter; empty for all
  * @param liveFrom where the page hears of changes; carries the same wish as the page
  * @param pressed  what a demo button that was just pressed is going to cause; empty when none was
+ * @param kept     the sites that the reader has already as they are here: they are named only
  */
 record SupplyView(Frame frame, String headline, boolean isQuiet, boolean isDeaf, List<Remark> remarks, Optional<Link> action, List<SiteView> sites,
-        String filter, boolean isFiltered, boolean hasFilter, String liveFrom, String pressed, boolean isDemo) {
+        String filter, boolean isFiltered, boolean hasFilter, String liveFrom, String pressed, boolean isDemo, Set<Long> kept) {
+
+    /** The same, for a reader who has {@code before}. */
+    SupplyView after(List<SiteView> before) {
+        Set<SiteView> had = new HashSet<>(before);
+        return new SupplyView(frame, headline, isQuiet, isDeaf, remarks, action, sites, filter, isFiltered, hasFilter, liveFrom, pressed, isDemo,
+                sites.stream().filter(had::contains).map(SiteView::id).collect(Collectors.toSet()));
+    }
 
     record Link(String text, String href) {
     }

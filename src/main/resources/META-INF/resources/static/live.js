@@ -57,10 +57,20 @@ function tick() {
   }
 }
 
+function isKept(child) {
+  return 'kept' in child.dataset;
+}
+
 // Replaces only what differs, so that reading position, focus and open parts stay.
 function takeOver(html) {
   const fresh = new DOMParser().parseFromString(html, 'text/html').querySelector('[data-live-part]');
   const old = part();
+  const kept = new Map([...old.children].map((child) => [child.id, child]));
+  // Sites that stayed as they were are named only; whoever does not have one of them asks for everything again.
+  if ([...fresh.children].some((child) => isKept(child) && !kept.has(child.id))) {
+    listen();
+    return;
+  }
   const looks = new Map([...old.querySelectorAll('[data-look]')].map((line) => [line.id, line.dataset.look]));
   const focused = document.activeElement?.id;
   const headline = old.querySelector('h1');
@@ -70,10 +80,9 @@ function takeOver(html) {
   old.className = fresh.className;
   Object.assign(old.dataset, fresh.dataset);
 
-  const kept = new Map([...old.children].map((child) => [child.id, child]));
   const wanted = [...fresh.children].map((child) => {
     const before = kept.get(child.id);
-    return before && (child.id === 'headline' || before.isEqualNode(child)) ? before : child;
+    return before && (child.id === 'headline' || isKept(child) || before.isEqualNode(child)) ? before : child;
   });
   old.replaceChildren(...wanted);
   for (const line of old.querySelectorAll('[data-look]')) {

@@ -65,6 +65,8 @@ class SupplyWatchersTest {
                 fixture.run("UPDATE site SET name = ? WHERE name LIKE 'North Stair%'", "North Stair round " + round + ".");
                 IntStream.range(0, WATCHERS).filter(i -> i % 2 == half).forEach(i -> watchers.get(i).connect());
                 awaitAll(watchers, "North Stair round " + round + ".");
+                assertThat(watchers).as("whoever came back is sent everything, whoever stayed what changed").extracting(watcher -> watcher.newest)
+                        .anyMatch(newest -> newest.contains("data-kept")).anyMatch(newest -> !newest.contains("data-kept"));
             }
             assertThat(watchers).allSatisfy(watcher -> assertThat(watcher.events.get()).as("news, not every second's page again").isLessThan(20));
         } finally {
