@@ -182,13 +182,13 @@ class RetentionTest {
         fixture.saysHealthy(place.first());
         fixture.saysLost(place.first());
         fixture.passes(Duration.ofSeconds(30));
-        long before = number("SELECT COUNT(*) FROM journal_entry");
-        long oldest = number("SELECT MIN(id) FROM journal_entry");
+        long newest = number("SELECT MAX(id) FROM journal_entry");
+        long before = number("SELECT COUNT(*) FROM journal_entry WHERE id <= " + newest);
 
         retention(NOON.plus(DAY.multipliedBy(36_500)));
 
-        assertThat(number("SELECT COUNT(*) FROM journal_entry")).isEqualTo(before).isPositive();
-        assertThat(number("SELECT MIN(id) FROM journal_entry")).isEqualTo(oldest);
+        // Loops of the service go on to journal what they do.
+        assertThat(number("SELECT COUNT(*) FROM journal_entry WHERE id <= " + newest)).isEqualTo(before).isPositive();
     }
 
     private void retention(Instant at) {
