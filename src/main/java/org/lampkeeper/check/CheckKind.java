@@ -1,0 +1,27 @@
+package org.lampkeeper.check;
+
+import java.time.Duration;
+import java.util.Optional;
+
+/** What a check looks at. */
+public enum CheckKind {
+    /** Is the lamp lit? */
+    LAMP,
+    /** Is the cabinet whole, closed, and is everything in it? */
+    CABINET,
+    /** How long are the dated parts of the content good? */
+    CONTENT,
+    /**
+     * The test button of the residual-current device: the supply goes for a moment, and comes back. Every six months: BS 7671:2018
+     * regulation 514.12.2, from a secondary source.
+     */
+    TEST_BUTTON;
+
+    /** The design's rule 5: what a test button may take away comes back within two minutes, else it is a loss. */
+    public static final Duration TEST_BUTTON_TAKES = Duration.ofMinutes(2);
+
+    /** For how long a loss is expected once somebody says that they do this now. */
+    public Optional<Duration> expectedLoss() {
+        return this == TEST_BUTTON ? Optional.of(TEST_BUTTON_TAKES) : Optional.empty();
+    }
+}
