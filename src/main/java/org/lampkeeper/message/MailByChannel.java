@@ -15,10 +15,12 @@ class MailByChannel implements Channel {
 
     private final MailChannel mail;
     private final MessageConfig config;
+    private final MailConfig.Bounces returned;
 
-    MailByChannel(MailChannel mail, MessageConfig config) {
+    MailByChannel(MailChannel mail, MessageConfig config, MailConfig mailConfig) {
         this.mail = mail;
         this.config = config;
+        this.returned = mailConfig.bounces();
     }
 
     @Override
@@ -47,8 +49,10 @@ class MailByChannel implements Channel {
 
     @Override
     public Handover handOver(OutgoingMessage message, Head journal) {
-        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), config.baseUrl(), journal);
-        return written.isAddressed() ? mail.handOver(written) : new Handover.Refused("there is no mail address to send it to");
+        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), config.baseUrl(), returned.address(), journal);
+        Handover answer = written.isAddressed() ? mail.handOver(written) : new Handover.Refused("there is no mail address to send it to");
+        // A mail that comes back is known by its key.
+        return answer instanceof Handover.Accepted && returned.address().isPresent() ? new Handover.Accepted(Optional.of(message.key())) : answer;
     }
 
     @Override

@@ -1,6 +1,7 @@
 package org.lampkeeper.message;
 
 import java.net.URI;
+import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.regex.Pattern;
 
@@ -13,9 +14,10 @@ import org.lampkeeper.journal.Head;
 /**
  * A message with everything a mail says about itself. Both channels write it from here, so a file shows exactly what SMTP would carry.
  *
- * @param base our own address, with which links begin
+ * @param base    our own address, with which links begin
+ * @param bounces the mailbox to which it returns when it cannot be delivered; none: to the sender
  */
-record OutgoingMail(OutgoingMessage message, String from, URI base, Head journal) {
+record OutgoingMail(OutgoingMessage message, String from, URI base, Optional<String> bounces, Head journal) {
 
     /** One address, without a name, and nothing that a mail program could take for two; quoted local parts are not used by anybody. */
     private static final Pattern ADDRESS = Pattern.compile("[^\\s@,;:<>()\"\\[\\]\\\\]+@[^\\s@,;:<>()\"\\[\\]\\\\]+");
@@ -38,13 +40,16 @@ record OutgoingMail(OutgoingMessage message, String from, URI base, Head journal
                 .set("Auto-Submitted", "auto-generated")
                 .set("X-Lampkeeper-Journal", journal.number() + " " + journal.hash());
         conversation(message.callOutId(), host, headers);
-        return new MailMessage()
+        MailMessage mail = new MailMessage()
                 .setFrom(from)
                 .setTo(message.address())
                 .setSubject(message.subject())
                 .setText(message.body())
                 .setHtml(MailHtml.of(message.subject(), message.body(), base))
                 .setHeaders(headers);
+        // The envelope's sender only: nobody who answers the mail writes to it.
+        bounces.ifPresent(box -> mail.setBounceAddress(box.replace("@", "+" + message.key() + "@")));
+        return mail;
     }
 
     /** Every mail of one call-out answers the same, never sent, first one: a mail program then shows them together. */

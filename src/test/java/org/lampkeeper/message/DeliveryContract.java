@@ -10,6 +10,7 @@ import java.time.Duration;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.UUID;
 import java.util.concurrent.CopyOnWriteArrayList;
@@ -275,7 +276,7 @@ abstract class DeliveryContract {
             try (Connection connection = database.getConnection()) {
                 OutgoingMessage claimed = OutboxTable.claim(connection, 100, config.lease(), clock.instant()).stream()
                         .filter(message -> message.id() == put).findFirst().orElseThrow();
-                assertThat(channel.handOver(new OutgoingMail(claimed, MailChannels.sender(config), config.baseUrl(), Head.EMPTY)))
+                assertThat(channel.handOver(new OutgoingMail(claimed, MailChannels.sender(config), config.baseUrl(), Optional.empty(), Head.EMPTY)))
                         .isEqualTo(new Handover.Accepted());
             }
             return put;

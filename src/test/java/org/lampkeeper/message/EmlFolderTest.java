@@ -115,7 +115,7 @@ class EmlFolderTest {
         OutgoingMessage like = MessageFixture.messageTo("m.teal@quay.example", "3f0c".repeat(8));
         return new OutgoingMail(new OutgoingMessage(like.id(), like.key(), like.purpose(), like.callOutId(), like.alarmId(), like.site(),
                 like.cabinet(), like.personId(), like.reference(), like.name(), like.address(), like.subject(), text, like.createdAt(),
-                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE, MessageFixture.HEAD);
+                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE, Optional.empty(), MessageFixture.HEAD);
     }
 
     private EmlFolder folder() {

@@ -20,7 +20,7 @@ final class MessageFixture {
     }
 
     static OutgoingMail mailTo(String address) {
-        return new OutgoingMail(messageTo(address, "3f0c".repeat(8)), "Lampkeeper <lampkeeper@watch.example>", BASE, HEAD);
+        return new OutgoingMail(messageTo(address, "3f0c".repeat(8)), "Lampkeeper <lampkeeper@watch.example>", BASE, Optional.of("returned@watch.example"), HEAD);
     }
 
     static OutgoingMessage messageTo(String address, String key) {

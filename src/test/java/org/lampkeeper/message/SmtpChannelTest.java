@@ -97,6 +97,8 @@ class SmtpChannelTest {
         assertThat(mail.getHeader("In-Reply-To")).containsExactly("<callout-5@watch.example>");
         assertThat(mail.getHeader("X-Lampkeeper-Journal")).containsExactly("4711 " + "8c".repeat(32));
         assertThat(mail.getHeader("Auto-Submitted")).containsExactly("auto-generated");
+        // The envelope's sender, as the server that took it has noted it.
+        assertThat(mail.getHeader("Return-Path")).containsExactly("<returned+" + "3f0c".repeat(8) + "@watch.example>");
         assertThat(mail.getHeader("From")).containsExactly("Lampkeeper <lampkeeper@watch.example>");
         assertThat(mail.getHeader("Date")).hasSize(1);
     }
