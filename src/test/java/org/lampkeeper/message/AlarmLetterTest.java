@@ -15,6 +15,7 @@ import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.LostElsewhere;
 import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.message.LetterFacts.Inside;
 import org.lampkeeper.message.LetterFacts.Next;
 import org.lampkeeper.message.LetterFacts.OfCabinet;
@@ -24,7 +25,6 @@ import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CircuitSheet;
-import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.SiteSheet;
 
