@@ -9,8 +9,10 @@ import java.util.Locale;
 import java.util.Optional;
 
 import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.CodeRanges;
 import org.lampkeeper.alarm.DeviceMark;
+import org.lampkeeper.alarm.LostElsewhere;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.callout.Decision.NotTakenOver;
 import org.lampkeeper.message.LetterFacts.Inside;
@@ -92,15 +94,19 @@ public final class AlarmLetter {
         Together together = facts.together().orElseThrow(() -> new IllegalArgumentException("a letter about more tells of none"));
         int fresh = Together.count(together.fresh());
         String site = site().map(SiteSheet::name).orElse("the site");
-        String sentence = Sentences.capital(fresh == 1 ? "one more cabinet of " + site + " has" : fresh + " more cabinets of " + site + " have")
-                + " no supply; " + together.count() + " in all.";
+        boolean isLoss = facts.kind() == AlarmKind.SUPPLY_LOST;
+        String what = isLoss ? "cabinet" : "sensor";
+        String how = isLoss ? fresh == 1 ? "has no supply" : "have no supply" : fresh == 1 ? "is not heard" : "are not heard";
+        String sentence = (fresh == 1 ? "One more " + what : fresh + " more " + what + "s") + " of " + site + " " + how + "; " + together.count()
+                + " in all.";
         lines.add(sentence);
         lines.add("");
         lines.add("Take them: " + facts.link());
         lines.add("Opening the link changes nothing. Only what you press on the page counts.");
         section("Which are new", boards(together.fresh()));
-        section("Lost and back again", back());
-        section("All that have no supply, by board", together.lost().stream().map(AlarmLetter::share).toList());
+        section(isLoss ? "Lost and back again" : "Heard again", back());
+        elsewhere();
+        section(isLoss ? "All that have no supply, by board" : "All that are not heard, by board", together.lost().stream().map(AlarmLetter::share).toList());
         facts.advice().ifPresent(this::advice);
         section("Who is told", whoIsTold());
         footer();
@@ -171,6 +177,7 @@ public final class AlarmLetter {
 
     /** All that whoever may have to go needs. */
     private void whatToKnow() {
+        elsewhere();
         section(isOfMany() ? "The first of them" : "What and where", whatAndWhere());
         section("What it means", meaning());
         if (facts.advice().isPresent()) {
@@ -180,6 +187,10 @@ public final class AlarmLetter {
         }
         section("Getting in", gettingIn());
         electrician();
+    }
+
+    private void elsewhere() {
+        section("Lost at other sites too", facts.elsewhere().stream().map(LostElsewhere::sentence).toList());
     }
 
     private Letter askingLetter(String holder, Instant until) {

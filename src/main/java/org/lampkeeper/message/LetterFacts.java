@@ -7,6 +7,7 @@ import java.util.Optional;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.LostElsewhere;
 import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.journal.Head;
 import org.lampkeeper.register.CabinetSheet;
@@ -23,14 +24,16 @@ import org.lampkeeper.register.SiteSheet;
  * @param link        opens the alarm's page for the reader
  * @param journal     the journal's head, for whoever keeps the letter
  * @param together    the cabinets that were lost together, where there is more than the one that the letter is about
+ * @param elsewhere   what is lost at other sites that share a board or an intake
  */
 public record LetterFacts(AlarmKind kind, About about, Instant since, Instant now, Optional<Inside> inside, Optional<Advice> advice,
-        List<String> toldAlready, Optional<Next> next, String link, Head journal, Optional<Together> together) {
+        List<String> toldAlready, Optional<Next> next, String link, Head journal, Optional<Together> together,
+        List<LostElsewhere> elsewhere) {
 
     /** About one thing alone. */
     public LetterFacts(AlarmKind kind, About about, Instant since, Instant now, Optional<Inside> inside, Optional<Advice> advice,
             List<String> toldAlready, Optional<Next> next, String link, Head journal) {
-        this(kind, about, since, now, inside, advice, toldAlready, next, link, journal, Optional.empty());
+        this(kind, about, since, now, inside, advice, toldAlready, next, link, journal, Optional.empty(), List.of());
     }
 
     /**
@@ -129,6 +132,7 @@ public record LetterFacts(AlarmKind kind, About about, Instant since, Instant no
 
     public LetterFacts {
         toldAlready = List.copyOf(toldAlready);
+        elsewhere = List.copyOf(elsewhere);
         if (about.scope() != kind.scope()) {
             throw new IllegalArgumentException("letter about " + kind + ": is about a " + kind.scope() + ", not about a " + about.scope());
         }

@@ -188,27 +188,39 @@ public class AlarmDesk {
         }
         Optional<CallOutRecord> callOut = callOuts.callOutOf(alarm);
         if (callOut.filter(it -> it.takenBy().isPresent()).isPresent() && alarm.life().state() != AlarmState.UNACKNOWLEDGED) {
-            return takenBefore(callOut.get(), personId, person.get().reference(), arrival, now);
+            return takenBefore(callOut.get(), person.get(), arrival, now);
         }
         if (!alarm.isOpen()) {
             return new TakeResult.NotNeeded("This alarm is over and closed.");
         }
         boolean changed = keeper.acknowledge(alarm, personId, person.get().reference(), now);
-        if (callOut.isPresent()) {
-            for (AlarmRecord other : callOuts.openAlarmsOf(callOut.get())) {
-                changed |= keeper.acknowledge(other, personId, person.get().reference(), now);
-            }
+        for (AlarmRecord other : callOut.map(callOuts::openAlarmsOf).orElse(List.of())) {
+            changed |= keeper.acknowledge(other, personId, person.get().reference(), now);
         }
         if (!changed) {
             return new TakeResult.NotNeeded("This alarm is held back on purpose; nobody has to take it now.");
         }
+        callOut.ifPresent(record -> handAllOver(record, person.get(), now));
         alarms.flush();
         callOut.ifPresent(record -> {
+            if (record.phase().isTaken() && record.takenBy().orElseThrow() == personId) {
+                callOuts.takesMore(record, personId, now);
+            } else if (callOuts.wouldRefuse(record, new Fact.Taken(personId, arrival), now).isPresent()) {
+                // Somebody has the rest, and has not been told yet of what has joined: who takes that has all of it from now on.
+                callOuts.apply(record, new Fact.MoreJoined(), now);
+            }
             callOuts.apply(record, new Fact.Taken(personId, arrival), now);
             arrival.ifPresent(at -> promised(alarm, person.get(), at, now));
             callOuts.endIfNothingIsOpen(record, now);
         });
         return new TakeResult.Yours(now);
+    }
+
+    /** A call-out is with one person: what another had of it goes to the one who takes it now. */
+    private void handAllOver(CallOutRecord callOut, Contact person, Instant now) {
+        callOuts.openAlarmsOf(callOut).stream()
+                .filter(other -> other.life().state() == AlarmState.ACKNOWLEDGED && other.acknowledgedBy().orElseThrow() != person.personId())
+                .forEach(other -> keeper.handOver(other, person.personId(), person.reference(), now));
     }
 
     /** "I can't: tell the next now", also of somebody who took it and cannot after all, and of who was asked to take it over. */
@@ -391,7 +403,8 @@ public class AlarmDesk {
         return personId.isPresent() ? people.find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
-    private TakeResult takenBefore(CallOutRecord callOut, long personId, String reference, Optional<Instant> arrival, Instant now) {
+    private TakeResult takenBefore(CallOutRecord callOut, Contact person, Optional<Instant> arrival, Instant now) {
+        long personId = person.personId();
         long holder = callOut.takenBy().orElseThrow();
         Instant at = callOut.takenAt().orElseThrow();
         if (callOut.isEnded()) {
@@ -401,13 +414,12 @@ public class AlarmDesk {
         boolean changed = callOuts.wouldRefuse(callOut, new Fact.Taken(personId, arrival), now).isEmpty()
                 && !callOuts.apply(callOut, new Fact.Taken(personId, arrival), now).decisions().isEmpty();
         if (changed) {
-            callOuts.openAlarmsOf(callOut).stream().filter(alarm -> alarm.life().state() == AlarmState.ACKNOWLEDGED)
-                    .forEach(alarm -> keeper.handOver(alarm, personId, reference, now));
+            handAllOver(callOut, person, now);
             alarms.flush();
         }
         if (changed || holder == personId) {
             callOuts.openAlarmsOf(callOut).stream().findFirst().ifPresent(alarm -> arrival
-                    .ifPresent(there -> promised(alarm, people.contact(personId), there, now)));
+                    .ifPresent(there -> promised(alarm, person, there, now)));
             return new TakeResult.Yours(changed ? now : at);
         }
         return new TakeResult.AlreadyTaken(people.find(holder).map(Contact::name).orElse("Somebody"), at);

@@ -97,9 +97,7 @@ class AlarmKeeper {
                 throw new IllegalStateException("alarm " + alarm.id() + " did not end with its sensor: " + next);
             }
             alarm.become(next, by.at());
-            Optional<String> who = by.personId().isPresent() ? people.find(by.personId().getAsLong()).map(Contact::reference)
-                    : Optional.empty();
-            journal.append(entry(alarm, "alarm-ended-with-sensor", by.at()).with("person", who));
+            journal.append(entry(alarm, "alarm-ended-with-sensor", by.at()).with("person", reference(by.personId())));
             alarms.flush();
             callOuts.sensorRetired(alarm, by);
             alarms.flush();
@@ -163,6 +161,7 @@ class AlarmKeeper {
             journal.append(entry(alarm, "alarm-hold-ended", now));
             alarms.flush();
             if (alarm.life().state() == AlarmState.UNACKNOWLEDGED) {
+                alarm.needsSomebodyAgain();
                 holdOrCallOut(alarm, now);
             } else {
                 callOuts.conditionReturned(alarm, now);
@@ -175,7 +174,8 @@ class AlarmKeeper {
         Optional<Hold> held = suppressions.activeFor(alarm.kind(), alarm.siteId(), alarm.cabinetId(), now);
         if (held.isPresent() && alarm.life().on(held.get().asEvent()) instanceof Outcome.Changed suppressed) {
             hold(alarm, suppressed.next(), held.get().until(), now);
-            journal.append(entry(alarm, "alarm-suppressed", now).with("by", held.get().kind().name()).with("until", held.get().until()));
+            journal.append(entry(alarm, "alarm-suppressed", now).with("by", held.get().kind().name()).with("until", held.get().until())
+                    .with("reason", held.get().reason()).with("person", reference(held.get().personId())));
             return;
         }
         if (alarm.kind().callsOut()) {
@@ -187,6 +187,10 @@ class AlarmKeeper {
         alarm.become(next, now);
         alarm.holdUntil(until);
         deadlines.add(DeadlineKind.HOLD_END, alarm.id(), alarm.version(), until);
+    }
+
+    private Optional<String> reference(OptionalLong personId) {
+        return personId.isPresent() ? people.find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
     static Entry entry(AlarmRecord alarm, String kind, Instant now) {

@@ -162,7 +162,7 @@ class AlarmRecord {
         attendedAt = null;
     }
 
-    /** Whoever had acknowledged it has not got it back to normal in time, or cannot. */
+    /** Whoever had acknowledged it has not got it back to normal in time, or cannot; or it was held back since. */
     void needsSomebodyAgain() {
         acknowledgedBy = null;
         acknowledgedAt = null;
@@ -193,6 +193,7 @@ class AlarmRecord {
         heldUntil = end;
     }
 
+    /** At the end of it, also where it was in it before: then whoever was told of its place hears of it anew. */
     void joins(CallOutRecord callOut) {
         callOutId = callOut.id();
         callOutPlace = callOut.nextPlace();

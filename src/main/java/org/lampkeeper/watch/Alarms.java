@@ -47,8 +47,19 @@ class Alarms implements PanacheRepositoryBase<AlarmRecord, Long> {
                         .firstResultOptional().isPresent();
     }
 
-    /** Those of a call-out that are not over, each as it is stored; the one of the whole site first, for it speaks for the others. */
+    /** Who has what is live of a call-out, of all but {@code except}; the first of them, and nobody where nobody has any. */
+    OptionalLong holderInCallOut(long callOutId, long except) {
+        return find("callOutId = ?1 and state = ?2 and id <> ?3 order by id", callOutId, AlarmState.ACKNOWLEDGED, except).page(0, 1)
+                .firstResultOptional().map(AlarmRecord::acknowledgedBy).orElse(OptionalLong.empty());
+    }
+
+    /**
+     * Those of a call-out that are not over, each as it is stored. The first speaks for the others: one that is live and not held back
+     * before all others, the one of the whole site before those of cabinets.
+     */
     List<AlarmRecord> openOfCallOut(long callOutId) {
-        return list("callOutId = ?1 and state <> ?2 order by case when cabinetId is null then 0 else 1 end, id", callOutId, AlarmState.NORMAL);
+        return list("callOutId = ?1 and state <> ?2 order by case when state in ?3 then 0 when live = true then 1 else 2 end,"
+                + " case when cabinetId is null then 0 else 1 end, id", callOutId, AlarmState.NORMAL,
+                List.of(AlarmState.UNACKNOWLEDGED, AlarmState.ACKNOWLEDGED));
     }
 }

@@ -173,8 +173,9 @@ public class AttendanceDesk {
         }
         boolean wasComplete = current.filter(AttendanceEntry::isComplete).isPresent();
         journal.append(journalled(alarm, entry, wasComplete, person.get().reference()));
-        if (isLast && said.arrivedAt().isPresent()) {
-            callOuts.arrived(alarm, now);
+        if (isLast && current.flatMap(it -> it.attendance().arrivedAt()).isEmpty()) {
+            // Not at a correction: another may have promised to be there since.
+            said.arrivedAt().ifPresent(arrival -> callOuts.arrived(alarm, arrival, personId, now));
         }
         return new SaveResult.Saved(entry);
     }

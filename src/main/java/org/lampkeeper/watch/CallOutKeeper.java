@@ -1,6 +1,7 @@
 package org.lampkeeper.watch;
 
 import java.time.Instant;
+import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.HashSet;
@@ -74,13 +75,16 @@ class CallOutKeeper {
     void startOrResume(AlarmRecord alarm, Instant now) {
         Optional<CallOutRecord> own = callOutOf(alarm);
         if (own.isPresent() && !own.get().isEnded()) {
-            apply(own.get(), new Fact.Needed(), now);
+            if (own.get().phase() != Phase.RESTING) {
+                // Others keep it going, and nobody would hear of this one again: it stands behind what everybody was told of.
+                alarm.joins(own.get());
+            }
+            tellOfItSoon(own.get(), now);
             return;
         }
         Optional<CallOutRecord> whole = siteWideCallOut(alarm);
         if (whole.isPresent()) {
-            // The alarm of the whole site has told of this sensor already.
-            joins(alarm, whole.get(), now);
+            joinsWhole(alarm, whole.get(), now);
             return;
         }
         Optional<Origin> origin = origin(alarm);
@@ -105,7 +109,15 @@ class CallOutKeeper {
         journal.append(AlarmKeeper.entry(alarm, "alarm-joined-call-out", now).with("call-out", callOut.id()));
     }
 
-    /** Those who were told already hear of what has joined in one message a while later; nobody is told twice of the same. */
+    /** Whoever is told of a whole site is told of each of its sensors; whoever has taken it before was not told of this one. */
+    private void joinsWhole(AlarmRecord alarm, CallOutRecord whole, Instant now) {
+        joins(alarm, whole, now);
+        if (!whole.phase().isCalling()) {
+            tellOfItSoon(whole, now);
+        }
+    }
+
+    /** Those who were told already hear of what has joined in one message a while later; nobody is told twice of the same place. */
     private void tellOfItSoon(CallOutRecord callOut, Instant now) {
         if (callOut.phase() == Phase.RESTING) {
             alarms.flush();
@@ -153,7 +165,7 @@ class CallOutKeeper {
                 continue;
             }
             apply(its.get(), new Fact.Over(), now);
-            joins(single, whole, now);
+            joinsWhole(single, whole, now);
         }
         alarms.flush();
     }
@@ -310,10 +322,21 @@ class CallOutKeeper {
         }
         CallOutRecord callOut = own.get();
         if (!alarms.anyLiveOfCallOut(callOut.id())) {
-            letters.tellReturned(alarm, callOut, now);
-            apply(callOut, new Fact.NotNeeded(), now);
+            letters.tellReturned(alarm, callOut, (int) alarms.count("callOutId", callOut.id()), now);
         }
+        restUnlessNeeded(callOut, 0, now);
         endIfNothingIsOpen(callOut, now);
+    }
+
+    /** Nobody further is told where no alarm but {@code except} waits for somebody; one that somebody has keeps its time ahead. */
+    private void restUnlessNeeded(CallOutRecord callOut, long except, Instant now) {
+        boolean isTaken = callOut.phase().isTaken();
+        if (alarms.anyOfCallOut(callOut.id(), isTaken ? Set.of(AlarmState.UNACKNOWLEDGED, AlarmState.ACKNOWLEDGED) : Set.of(AlarmState.UNACKNOWLEDGED), except)) {
+            return;
+        }
+        // What had joined it is over before anybody took that too: it is with whoever had it before.
+        OptionalLong holder = isTaken ? OptionalLong.empty() : alarms.holderInCallOut(callOut.id(), except);
+        apply(callOut, holder.isPresent() ? new Fact.Taken(holder.getAsLong(), Optional.empty()) : new Fact.NotNeeded(), now);
     }
 
     /** An alarm ended with its sensor: nobody further is told of it, and those who were told hear why. */
@@ -336,18 +359,25 @@ class CallOutKeeper {
     /** The alarm is held back: nobody further is told of it, unless another alarm of the same call-out still needs somebody. */
     void pause(AlarmRecord alarm, Instant now) {
         callOutOf(alarm).ifPresent(callOut -> {
-            Set<AlarmState> needing = callOut.phase().isTaken() ? Set.of(AlarmState.UNACKNOWLEDGED, AlarmState.ACKNOWLEDGED)
-                    : Set.of(AlarmState.UNACKNOWLEDGED);
             alarms.flush();
-            if (!alarms.anyOfCallOut(callOut.id(), needing, alarm.id())) {
-                apply(callOut, new Fact.NotNeeded(), now);
-            }
+            restUnlessNeeded(callOut, alarm.id(), now);
         });
     }
 
-    /** Somebody is there, whoever it is. */
-    void arrived(AlarmRecord alarm, Instant now) {
-        callOutOf(alarm).ifPresent(callOut -> apply(callOut, new Fact.Arrived(), now));
+    /** Somebody is there, whoever it is; a visit of another from before it was taken keeps no promise that was made since. */
+    void arrived(AlarmRecord alarm, Instant arrival, long writtenBy, Instant now) {
+        callOutOf(alarm)
+                .filter(callOut -> callOut.takenBy().stream().anyMatch(holder -> holder == writtenBy)
+                        || callOut.takenAt().filter(taken -> arrival.isBefore(taken.truncatedTo(ChronoUnit.MINUTES))).isEmpty())
+                .ifPresent(callOut -> apply(callOut, new Fact.Arrived(), now));
+    }
+
+    /** Whoever has it takes what has joined too, and hears of those of it that no message had named. */
+    void takesMore(CallOutRecord callOut, long holder, Instant now) {
+        List<AlarmRecord> open = openAlarmsOf(callOut);
+        if (!open.isEmpty()) {
+            letters.tellTakerOfTheRest(letters.scene(open, now), callOut, people.contact(holder));
+        }
     }
 
     Optional<CallOutRecord> callOutOf(AlarmRecord alarm) {

@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.OptionalLong;
+import java.util.Set;
 import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -15,6 +16,7 @@ import jakarta.persistence.EntityManager;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.LostElsewhere;
 import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.callout.Climb.Upcoming;
 import org.lampkeeper.callout.Decision.TellStillYours;
@@ -68,6 +70,7 @@ class Letters {
     private final Register register;
     private final People people;
     private final AdviceBook advice;
+    private final Elsewhere elsewhere;
     private final Outbox outbox;
     private final LinkTokens tokens;
     private final MessageConfig messages;
@@ -75,12 +78,13 @@ class Letters {
     private final Subscriber subscriber;
     private final WatchConfig config;
 
-    Letters(EntityManager entities, Register register, People people, AdviceBook advice, Outbox outbox, LinkTokens tokens,
+    Letters(EntityManager entities, Register register, People people, AdviceBook advice, Elsewhere elsewhere, Outbox outbox, LinkTokens tokens,
             MessageConfig messages, Journal journal, Subscriber subscriber, WatchConfig config) {
         this.entities = entities;
         this.register = register;
         this.people = people;
         this.advice = advice;
+        this.elsewhere = elsewhere;
         this.outbox = outbox;
         this.tokens = tokens;
         this.messages = messages;
@@ -118,7 +122,7 @@ class Letters {
      * @param alarms those that are open; the first speaks for the others
      */
     record Scene(List<AlarmRecord> alarms, List<CabinetSheet> ofSite, About about, Optional<Inside> inside, Optional<Advice> advice,
-            Instant now) {
+            List<LostElsewhere> elsewhere, Instant now) {
 
         private AlarmRecord leading() {
             return alarms.get(0);
@@ -129,7 +133,9 @@ class Letters {
         AlarmRecord leading = alarms.get(0);
         List<CabinetSheet> ofSite = leading.kind().scope() == Scope.INSTALLATION ? List.of() : register.sheetsOfSite(leading.siteId());
         About about = about(leading, ofSite);
-        return new Scene(alarms, ofSite, about, inside(leading), adviceFor(leading.kind(), about, ofSite, now), now);
+        Set<Long> lost = alarms.stream().filter(Letters::isLoss).map(alarm -> alarm.cabinetId().orElseThrow()).collect(Collectors.toSet());
+        return new Scene(alarms, ofSite, about, inside(leading), adviceFor(leading.kind(), about, ofSite, now),
+                elsewhere.besides(leading.siteId(), ofSite.stream().filter(sheet -> lost.contains(sheet.cabinetId())).toList()), now);
     }
 
     /** Tells a person of what is open; false where the person has no way to be told, which is written down. */
@@ -165,14 +171,19 @@ class Letters {
         tellMore(scene, callOut, reader, Purpose.ALARM, toldUpTo(callOut, reader.personId()).orElse(0), ahead);
     }
 
-    /** Whoever takes it takes what has joined too: where a message told them of less, they hear of the rest. A page tells of all. */
+    /**
+     * Whoever takes it takes what has joined too: where a message told them of less, they hear of the rest. A page tells of all, and so does
+     * a message about a whole site.
+     */
     void tellTakerOfTheRest(Scene scene, CallOutRecord callOut, Contact taker) {
-        toldUpTo(callOut, taker.personId()).ifPresent(before -> tellMore(scene, callOut, taker, Purpose.NOTICE, before, Optional.empty()));
+        if (scene.leading().kind() == AlarmKind.SUPPLY_LOST) {
+            toldUpTo(callOut, taker.personId()).ifPresent(before -> tellMore(scene, callOut, taker, Purpose.NOTICE, before, Optional.empty()));
+        }
         hasToldOfAll(callOut, taker.personId());
     }
 
     private void tellMore(Scene scene, CallOutRecord callOut, Contact reader, Purpose purpose, int before, Optional<Ahead> ahead) {
-        if (scene.alarms().stream().noneMatch(alarm -> alarm.callOutPlace() > before && isLoss(alarm))) {
+        if (scene.alarms().stream().noneMatch(alarm -> alarm.callOutPlace() > before && alarm.life().live() && isMember(alarm))) {
             return;
         }
         LetterFacts facts = facts(scene, OptionalInt.of(before), callOut, reader, ahead.map(it -> it.forReader(reader.personId())));
@@ -211,9 +222,14 @@ class Letters {
         return alarm.kind() == AlarmKind.SUPPLY_LOST && alarm.cabinetId().isPresent();
     }
 
+    /** One of several of a kind in one call-out: cabinets lost together, or sensors of a site that is probably lost as a whole. */
+    private static boolean isMember(AlarmRecord alarm) {
+        return isLoss(alarm) || (alarm.kind() == AlarmKind.NOT_HEARD && alarm.cabinetId().isPresent());
+    }
+
     /** Nothing for a single loss in a first letter; {@code upTo}: of how many places the reader was told before, in a letter about more. */
     private Optional<Together> together(Scene scene, OptionalInt upTo) {
-        List<AlarmRecord> losses = scene.alarms().stream().filter(Letters::isLoss).toList();
+        List<AlarmRecord> losses = scene.alarms().stream().filter(upTo.isEmpty() ? Letters::isLoss : Letters::isMember).toList();
         if (losses.size() < 2 && upTo.isEmpty()) {
             return Optional.empty();
         }
@@ -265,14 +281,14 @@ class Letters {
     }
 
     /** Everybody who was told hears that the condition is gone. */
-    void tellReturned(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
+    void tellReturned(AlarmRecord alarm, CallOutRecord callOut, int together, Instant now) {
         Optional<String> takenBy = callOut.takenBy().isPresent() ? people.find(callOut.takenBy().getAsLong()).map(Contact::name)
                 : Optional.empty();
         Scene scene = scene(List.of(alarm), now);
         for (long personId : toldBy(callOut)) {
             Contact reader = people.contact(personId);
             put(Purpose.NOTICE, AlarmLetter.returned(facts(scene, OptionalInt.empty(), callOut, reader, Optional.empty()), alarm.returnedAt().orElse(now), takenBy,
-                    callOut.joined()), alarm, callOut, reader, now);
+                    together), alarm, callOut, reader, now);
         }
     }
 
@@ -309,7 +325,7 @@ class Letters {
             }
         }
         return new LetterFacts(alarm.kind(), scene.about(), alarm.since(), scene.now(), scene.inside(), scene.advice(), others, next,
-                linkTo(token), journal.head(), together(scene, before));
+                linkTo(token), journal.head(), together(scene, before), scene.elsewhere());
     }
 
     /** The base may have a path of its own, where a proxy serves several things under one name. */

@@ -37,7 +37,7 @@ class Suppressions {
      * covers what hangs on it, at whichever site that stands.
      */
     private static final String ACTIVE_FOR_CABINET = """
-            SELECT s.kind, s.ends_at FROM suppression s
+            SELECT s.kind, s.ends_at, s.reason, s.person_id FROM suppression s
              WHERE s.starts_at <= :now AND s.ends_at > :now AND s.ended_at IS NULL
                AND ((s.site_id = :siteId AND s.board_id IS NULL AND s.cabinet_id IS NULL)
                     OR (s.site_id = :siteId AND s.cabinet_id = :cabinetId)
@@ -45,7 +45,7 @@ class Suppressions {
              ORDER BY s.ends_at DESC""";
 
     private static final String ACTIVE_FOR_SITE = """
-            SELECT s.kind, s.ends_at FROM suppression s
+            SELECT s.kind, s.ends_at, s.reason, s.person_id FROM suppression s
              WHERE s.site_id = :siteId AND s.starts_at <= :now AND s.ends_at > :now AND s.ended_at IS NULL
                AND s.board_id IS NULL AND s.cabinet_id IS NULL
              ORDER BY s.ends_at DESC""";
@@ -67,8 +67,8 @@ class Suppressions {
     private static final String SITES_ON_BOARD = """
             SELECT DISTINCT k.site_id FROM circuit c JOIN cabinet k ON k.id = c.cabinet_id WHERE c.board_id = :boardId""";
 
-    /** Why an alarm is held back now, and until when. */
-    record Hold(SuppressionKind kind, Instant until) {
+    /** Why an alarm is held back now, until when, and by whom, where a person asked for it. */
+    record Hold(SuppressionKind kind, Instant until, String reason, OptionalLong personId) {
 
         AlarmEvent asEvent() {
             return kind == SuppressionKind.OUT_OF_SERVICE ? new AlarmEvent.TakenOutOfService(until)
@@ -150,7 +150,7 @@ class Suppressions {
         cabinetId.ifPresent(id -> query.setParameter("cabinetId", id));
         List<?> rows = query.setMaxResults(1).getResultList();
         return rows.stream().map(row -> (Object[]) row)
-                .map(row -> new Hold(SuppressionKind.valueOf((String) row[0]), Rows.instant(row[1]))).findFirst();
+                .map(row -> new Hold(SuppressionKind.valueOf((String) row[0]), Rows.instant(row[1]), (String) row[2], id(row[3]))).findFirst();
     }
 
     private static @Nullable Long orNull(OptionalLong value) {

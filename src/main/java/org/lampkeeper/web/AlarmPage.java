@@ -24,16 +24,19 @@ import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Attendance.Remark;
 import org.lampkeeper.alarm.Attendance.Setting;
 import org.lampkeeper.alarm.DeviceMark;
+import org.lampkeeper.alarm.LostElsewhere;
 import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.alarm.Surroundings;
 import org.lampkeeper.alarm.WhereToLook;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.watch.AttendanceDesk;
 import org.lampkeeper.watch.AttendanceEntry;
+import org.lampkeeper.watch.Elsewhere;
 import org.lampkeeper.watch.RetentionConfig;
 import org.lampkeeper.watch.SitePeople;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
@@ -70,10 +73,12 @@ class AlarmPage {
     private final ObjectMapper json;
     private final CurrentCaller current;
     private final AttendanceDesk attendance;
+    private final PersonChannels channels;
+    private final Elsewhere elsewhere;
     private final Clock clock;
 
     AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, SitePeople sitePeople, TurnWords turns, WebConfig config,
-            RetentionConfig retention, ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, Clock clock) {
+            RetentionConfig retention, ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, PersonChannels channels, Elsewhere elsewhere, Clock clock) {
         this.alarms = alarms;
         this.supply = supply;
         this.register = register;
@@ -85,6 +90,8 @@ class AlarmPage {
         this.json = json;
         this.current = current;
         this.attendance = attendance;
+        this.channels = channels;
+        this.elsewhere = elsewhere;
         this.clock = clock;
     }
 
@@ -127,7 +134,7 @@ class AlarmPage {
         Frame frame = new Frame(headline, "alarms", alarm.siteId() == 0 ? around.clock() : alarm.site() + ", " + clock(now, alarm, now),
                 around.iso(), around.alarms(), readerName);
 
-        boolean needsATaker = alarm.isOpen() && alarm.hasIt().isEmpty() && !alarm.state().isHold();
+        boolean needsATaker = alarm.isOpen() && !alarm.state().isHold() && (alarm.hasIt().isEmpty() || hasMoreToTake(alarm));
         boolean isMine = alarm.hasIt().filter(taker -> taker.personId() == hand.personId()).isPresent();
         boolean isAsked = alarm.isOpen() && asked(alarm).filter(asked -> asked.personId() == hand.personId()).isPresent();
         boolean mayTake = hand.mayTake() && (needsATaker || isAsked);
@@ -141,7 +148,7 @@ class AlarmPage {
                 needsATaker && !hand.mayTake() ? "You may look, but taking an alarm needs another role." : "",
                 mayShelve ? "/alarms/" + alarm.id() + "/shelve" : "", attendance(alarm, now), warm(line, picture),
                 alarms.together(alarm, TOGETHER_ON_A_PAGE).stream().map(other -> together(other, hand.isLink(), now)).toList(),
-                moreTogether(alarm), line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
+                moreTogether(alarm), lostElsewhere(alarm, sheet), line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
                 SupplyPage.zoneName(alarm.zone()));
     }
 
@@ -151,6 +158,11 @@ class AlarmPage {
 
     private static boolean isTaken(AlarmRow alarm) {
         return alarm.isOpen() && alarm.callOut().filter(it -> it.phase().isTaken()).isPresent();
+    }
+
+    /** Somebody has this one, and something has joined its call-out since that nobody has. */
+    private static boolean hasMoreToTake(AlarmRow alarm) {
+        return alarm.isOpen() && alarm.hasIt().isPresent() && alarm.callOut().filter(it -> it.phase().isCalling()).isPresent();
     }
 
     private static boolean hasArrived(AlarmRow alarm) {
@@ -168,7 +180,7 @@ class AlarmPage {
     private AlarmView.Mine mine(Hand hand, AlarmRow alarm, Instant now) {
         boolean isSomewhere = alarm.kind().scope() != Scope.INSTALLATION;
         List<AlarmView.Other> others = sitePeople.everybody(alarm.siteId(), now).stream()
-                .filter(person -> person.personId() != hand.personId() && person.mail().isPresent())
+                .filter(person -> person.personId() != hand.personId() && channels.isReachable(person.personId()))
                 .map(person -> new AlarmView.Other(person.personId(), person.name())).toList();
         return new AlarmView.Mine(isSomewhere && !hasArrived(alarm) ? hand.base() + "/there" : "", hand.base() + "/hand-on", others);
     }
@@ -231,14 +243,17 @@ class AlarmPage {
         if (!alarm.isOpen()) {
             return ("It is over since " + alarm.closedAt().map(at -> clock(at, alarm, now)).orElseThrow() + ". " + who).strip();
         }
+        if (alarm.state().isHold()) {
+            return "It is held back on purpose" + alarm.heldUntil().map(at -> " until " + clock(at, alarm, now)).orElse("")
+                    + "; nobody is told meanwhile, and at the end the state counts at once.";
+        }
+        String next = alarm.nextAt().map(at -> next(alarm, at) + " is told at " + clock(at, alarm, now) + ".").orElse("");
+        if (hasMoreToTake(alarm)) {
+            return who + " Something joined it since that nobody has taken; " + next;
+        }
         if (!who.isEmpty()) {
             return who + promise(alarm, isMine, now) + handedOn(alarm, isMine, now) + (isMine ? again(alarm, now) : " Two heads are fine: call each other.");
         }
-        if (alarm.state().isHold()) {
-            return "It is held back on purpose" + alarm.heldUntil().map(at -> " until " + clock(at, alarm, now)).orElse("")
-                    + "; nobody is told meanwhile.";
-        }
-        String next = alarm.nextAt().map(at -> next(alarm, at) + " is told at " + clock(at, alarm, now) + ".").orElse("");
         if (!alarm.live()) {
             return "Nobody had taken it. It stays open until somebody has seen it.";
         }
@@ -298,6 +313,11 @@ class AlarmPage {
         return more <= 0 ? "" : more == 1 ? "and one more, which the message names" : "and " + more + " more, which the message names";
     }
 
+    private List<String> lostElsewhere(AlarmRow alarm, Optional<CabinetSheet> sheet) {
+        return alarm.kind() == AlarmKind.SUPPLY_LOST && alarm.isOpen() && sheet.isPresent()
+                ? elsewhere.besides(alarm.siteId(), List.of(sheet.get())).stream().map(LostElsewhere::sentence).toList() : List.of();
+    }
+
     private static Together together(AlarmRow other, boolean isLinkPage, Instant now) {
         String headline = Sentences.alarmHeadline(other.kind(), other.where(), other.since(), now, other.zone(), other.live());
         // A link is for one alarm; whoever takes this takes all of them, so that no second address is needed.
@@ -327,29 +347,38 @@ class AlarmPage {
     private List<Relay> relay(AlarmRow alarm, Instant now) {
         List<Relay> steps = new ArrayList<>();
         Duration confirmed = Duration.between(alarm.since(), alarm.raisedAt());
-        steps.add(new Relay(moment(alarm.raisedAt(), alarm, now), raised(alarm, confirmed), "plain", false, false));
+        steps.add(happened(alarm, alarm.raisedAt(), raised(alarm, confirmed), now));
         List<ToldRow> toldRows = alarms.told(alarm);
-        alarm.closedAt().filter(at -> toldRows.isEmpty() && at.isBefore(now.minus(retention.messages()))).ifPresent(at -> steps.add(new Relay(
-                moment(alarm.raisedAt(), alarm, now), "messages of that time are not kept any more; who was told is in the journal", "plain", false, false)));
+        alarm.closedAt().filter(at -> toldRows.isEmpty() && at.isBefore(now.minus(retention.messages()))).ifPresent(at -> steps.add(happened(alarm,
+                alarm.raisedAt(), "messages of that time are not kept any more; who was told is in the journal", now)));
         for (ToldRow told : toldRows) {
             steps.add(new Relay(moment(told.at(), alarm, now), told.person() + ", " + MessageWords.channel(told.fate())
                     + (told.isAlarm() ? "" : " for information") + ": " + MessageWords.of(told.fate(), alarm.zone(), now),
-                    MessageWords.look(told.fate()), true, false));
+                    told.subject(), MessageWords.look(told.fate()), true, false));
         }
         for (DoneRow done : alarms.done(alarm)) {
-            steps.add(new Relay(moment(done.at(), alarm, now), words(done, alarm, now), "plain", false, false));
+            steps.add(happened(alarm, done.at(), words(done, alarm, now), now));
         }
         // Stable: what happened at the same second stays in the order in which it was added.
         steps.sort(Comparator.comparing(step -> Instant.parse(step.at().iso())));
-        if (alarm.isOpen() && alarm.hasIt().isEmpty()) {
-            alarm.nextAt().ifPresent(at -> steps.add(new Relay(moment(at, alarm, now), next(alarm, at) + ", unless somebody takes it", "plain", true, true)));
+        if (alarm.isOpen()) {
+            alarm.nextAt().ifPresent(at -> steps.add(ahead(alarm, at, next(alarm, at) + ", unless somebody takes it", now)));
         }
         if (isTaken(alarm)) {
-            alarm.callOut().filter(it -> it.asked().isEmpty()).flatMap(Standing::nextAt).ifPresent(at -> steps.add(new Relay(moment(at, alarm, now),
+            asked(alarm).ifPresent(asked -> steps.add(ahead(alarm, asked.until(), "it stays where it is, unless " + asked.name() + " takes it over", now)));
+            alarm.callOut().filter(it -> it.asked().isEmpty()).flatMap(Standing::nextAt).ifPresent(at -> steps.add(ahead(alarm, at,
                     alarm.callOut().flatMap(Standing::promised).filter(at::equals).isPresent() ? "all are called again, unless somebody is there"
-                            : "all are called again, unless it is back to normal", "plain", true, true)));
+                            : "all are called again, unless it is back to normal", now)));
         }
         return List.copyOf(steps);
+    }
+
+    private static Relay happened(AlarmRow alarm, Instant at, String text, Instant now) {
+        return new Relay(moment(at, alarm, now), text, "", "plain", false, false);
+    }
+
+    private static Relay ahead(AlarmRow alarm, Instant at, String text, Instant now) {
+        return new Relay(moment(at, alarm, now), text, "", "plain", true, true);
     }
 
     private static String raised(AlarmRow alarm, Duration confirmed) {
@@ -389,8 +418,9 @@ class AlarmPage {
             case "alarm-raised-again" -> "the condition is there again";
             case "alarm-returned" -> "the condition is over";
             case "alarm-acknowledged" -> who + " takes it";
-            case "alarm-shelved" -> "held back" + text(done, "reason").map(reason -> ": " + reason).orElse("");
-            case "alarm-suppressed" -> "held back on purpose";
+            case "alarm-shelved" -> who + " shelves it" + until(done, alarm, now) + because(done);
+            case "alarm-suppressed" -> "held back" + until(done, alarm, now) + " by " + text(done, "by").map(it -> it.toLowerCase(Locale.ROOT).replace('_', ' '))
+                    .orElse("a hold") + person.map(name -> " of " + name).orElse("") + because(done);
             case "alarm-hold-ended" -> "no longer held back";
             case "alarm-ended-with-sensor" -> "its sensor was retired" + person.map(name -> " by " + name).orElse("")
                     + "; nothing tells any more whether the supply is there";
@@ -401,6 +431,14 @@ class AlarmPage {
             case "attendance-not-recorded" -> who + " said why there is no record";
             default -> throw new IllegalStateException("journal kind '" + done.kind() + "' is read but has no words");
         };
+    }
+
+    private String until(DoneRow done, AlarmRow alarm, Instant now) {
+        return text(done, "until").map(at -> " until " + clock(Instant.parse(at), alarm, now)).orElse("");
+    }
+
+    private String because(DoneRow done) {
+        return text(done, "reason").map(reason -> ": " + reason).orElse("");
     }
 
     private Optional<String> text(DoneRow done, String name) {

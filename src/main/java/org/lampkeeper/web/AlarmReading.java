@@ -4,6 +4,7 @@ import java.sql.SQLException;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.time.ZoneOffset;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
@@ -56,7 +57,7 @@ class AlarmReading {
 
     /** By outgoing_message_by_alarm. A call-out's messages stand with the alarm that led it. */
     private static final String TOLD = """
-            SELECT m.created_at, m.state, m.channel, m.attempts, m.next_attempt_at, m.ended_at, m.last_error, m.arrival, m.arrival_at, m.purpose, p.name
+            SELECT m.created_at, m.state, m.channel, m.attempts, m.next_attempt_at, m.ended_at, m.last_error, m.arrival, m.arrival_at, m.purpose, m.subject, p.name
               FROM outgoing_message m
               JOIN person p ON p.id = m.person_id
              WHERE m.alarm_id IN (SELECT a.id FROM alarm a WHERE a.id = ? OR a.call_out_id = ?)
@@ -73,6 +74,17 @@ class AlarmReading {
                               'alarm-ended-with-sensor', 'alarm-called-again', 'alarm-handed-on', 'alarm-taken-over',
                               'alarm-not-taken-over', 'arrival-promised', 'last-resort-told', 'nobody-on-duty', 'attendance-written', 'attendance-completed', 'attendance-corrected',
                               'attendance-not-recorded')
+             ORDER BY j.id
+            """;
+
+    /** By alarm_by_call_out and journal_entry_by_alarm. What was done about all of a call-out is written down with one of its alarms. */
+    private static final String DONE_TOGETHER = """
+            SELECT j.at, j.kind, j.body
+              FROM alarm a
+              JOIN journal_entry j ON j.alarm_id = a.id
+             WHERE a.call_out_id = ? AND a.id <> ?
+               AND j.kind IN ('person-cannot-come', 'nobody-to-tell', 'alarm-handed-on', 'alarm-not-taken-over', 'arrival-promised', 'last-resort-told',
+                              'nobody-on-duty')
              ORDER BY j.id
             """;
 
@@ -125,7 +137,8 @@ class AlarmReading {
     record Taker(long personId, String name, Optional<String> phone, Instant at) {
     }
 
-    record ToldRow(Instant at, String person, boolean isAlarm, Fate fate) {
+    /** {@code subject}: what they were told, in one line. */
+    record ToldRow(Instant at, String person, boolean isAlarm, String subject, Fate fate) {
     }
 
     /** A journal entry; {@code body} is its JSON. */
@@ -164,11 +177,13 @@ class AlarmReading {
 
     List<ToldRow> told(AlarmRow alarm) {
         return reads.list(TOLD, row -> new ToldRow(row.instant("created_at"), row.text("name"), row.text("purpose").equals("ALARM"),
-                Fate.read(row)), alarm.id(), alarm.callOutId().orElse(0));
+                row.text("subject"), Fate.read(row)), alarm.id(), alarm.callOutId().orElse(0));
     }
 
     List<DoneRow> done(AlarmRow alarm) {
-        return reads.list(DONE, row -> new DoneRow(row.instant("at"), row.text("kind"), row.text("body")), alarm.id());
+        List<DoneRow> done = new ArrayList<>(reads.list(DONE, AlarmReading::doneRow, alarm.id()));
+        alarm.callOutId().ifPresent(callOut -> done.addAll(reads.list(DONE_TOGETHER, AlarmReading::doneRow, callOut, alarm.id())));
+        return done;
     }
 
     Optional<String> nameBehind(String reference) {
@@ -177,6 +192,10 @@ class AlarmReading {
 
     Optional<String> person(long personId) {
         return reads.first(PERSON, row -> row.text("name"), personId);
+    }
+
+    private static DoneRow doneRow(Row row) throws SQLException {
+        return new DoneRow(row.instant("at"), row.text("kind"), row.text("body"));
     }
 
     private static Standing standing(Row row) throws SQLException {

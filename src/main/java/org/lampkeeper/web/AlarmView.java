@@ -18,10 +18,11 @@ import java.util.Optional;
  * @param attended  what has been said of what was done; empty while nobody is asked yet
  * @param warm      what is known of the temperature
  * @param moreTogether how many more were told of together than are shown; empty for none
+ * @param elsewhere what is lost at other sites that share its origin, one sentence each
  * @param lookFirst the advice; empty for an alarm that is not about a cabinet's supply
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
-        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, String moreTogether, Optional<LookFirst> lookFirst, List<Relay> relay,
+        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, String moreTogether, List<String> elsewhere, Optional<LookFirst> lookFirst, List<Relay> relay,
         String zone, String zoneName) {
 
     /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */
@@ -63,7 +64,7 @@ record AlarmView(Frame frame, String look, String spoken, String headline, Strin
             String cabinet, String content) {
     }
 
-    /** One step of the relay; {@code isTold}: somebody was told; {@code isAhead}: it has not happened yet. */
-    record Relay(Moment at, String text, String look, boolean isTold, boolean isAhead) {
+    /** One step of the relay; {@code what} somebody was told, or empty; {@code isTold}: somebody was told; {@code isAhead}: it has not happened yet. */
+    record Relay(Moment at, String text, String what, String look, boolean isTold, boolean isAhead) {
     }
 }

@@ -13,6 +13,7 @@ import org.junit.jupiter.params.provider.EnumSource;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.LostElsewhere;
 import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.message.LetterFacts.Inside;
@@ -244,7 +245,7 @@ class AlarmLetterTest {
     void messageAboutMoreNamesOnlyTheNewOnesAndCountsAll() {
         LetterFacts all = together(List.of(new OnBoard("A", List.of("NS1", "NS2", "NS3", "NS4"), 4)), List.of());
         LetterFacts more = new LetterFacts(all.kind(), all.about(), SINCE, NOW, all.inside(), all.advice(), List.of(), Optional.empty(), LINK, HEAD,
-                Optional.of(new Together(all.together().orElseThrow().lost(), List.of(new OnBoard("A", List.of("NS3", "NS4"), 4)), List.of())));
+                Optional.of(new Together(all.together().orElseThrow().lost(), List.of(new OnBoard("A", List.of("NS3", "NS4"), 4)), List.of())), List.of());
 
         Letter letter = AlarmLetter.more(more);
 
@@ -261,10 +262,23 @@ class AlarmLetterTest {
         assertThat(letter.body()).contains("M. Teal has it until you do. Please answer until 03:00.", "Take it, or say that you cannot: " + LINK);
     }
 
+    @Test
+    void whatIsLostAtAnotherSiteOnTheSameOriginIsSaidSinceItTellsWhereToLook() {
+        LetterFacts one = LetterFixture.supplyLost();
+
+        Letter letter = AlarmLetter.compose(new LetterFacts(one.kind(), one.about(), SINCE, NOW, one.inside(), one.advice(), one.toldAlready(), one.next(),
+                LINK, HEAD, Optional.empty(), List.of(new LostElsewhere("Gull Pier", 3, 1), new LostElsewhere("Mill Slip", 0, 1))));
+
+        assertThat(letter.body()).contains("LOST AT OTHER SITES TOO\n"
+                + "At Gull Pier 3 cabinets on the same board and one cabinet on the same intake have no supply either; the list of Gull Pier is told of them.\n"
+                + "At Mill Slip one cabinet on the same intake has no supply either; the list of Mill Slip is told of it.\n");
+        assertThat(AlarmLetter.compose(one).body()).doesNotContain("OTHER SITES");
+    }
+
     private static LetterFacts together(List<OnBoard> lost, List<String> back) {
         LetterFacts one = LetterFixture.supplyLost();
         return new LetterFacts(one.kind(), one.about(), SINCE, NOW, one.inside(), one.advice(), one.toldAlready(), one.next(), LINK, HEAD,
-                Optional.of(new Together(lost, lost, back)));
+                Optional.of(new Together(lost, lost, back)), List.of());
     }
 
     @Test

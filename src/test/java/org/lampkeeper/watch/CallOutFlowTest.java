@@ -146,6 +146,39 @@ class CallOutFlowTest {
     }
 
     @Test
+    void correctionOfAnEarlierVisitKeepsNoPromiseOfAnother() {
+        lose();
+        desk.take(alarm(), teal);
+        attendance.arrive(alarm(), teal);
+        desk.cannot(alarm(), teal);
+        fixture.passesWhileAllSay(place, false, Duration.ofMinutes(2));
+        desk.take(alarm(), osk, Optional.of(fixture.now().plus(Duration.ofMinutes(20))));
+        int before = fixture.called(place).size();
+
+        AttendanceEntry written = attendance.entries(alarm()).get(0);
+        assertThat(attendance.save(alarm(), written.number(), written.attendance().arrivedAt(fixture.now().minusSeconds(60)), teal))
+                .isInstanceOf(AttendanceDesk.SaveResult.Saved.class);
+        assertThat(number("SELECT COUNT(*) FROM call_out WHERE id = :id AND arrived", callOut())).isZero();
+        fixture.passesWhileAllSay(place, false, Duration.ofMinutes(21));
+
+        assertThat(fixture.called(place).size()).as("nobody has come").isGreaterThan(before);
+        assertThat(fixture.journalKinds(place)).contains("alarm-called-again");
+    }
+
+    @Test
+    void visitOfAnotherFromBeforeItWasTakenKeepsNoPromise() {
+        lose();
+        fixture.passesWhileAllSay(place, false, Duration.ofMinutes(5));
+        desk.take(alarm(), osk, Optional.of(fixture.now().plus(Duration.ofMinutes(20))));
+
+        attendance.save(alarm(), 0, org.lampkeeper.alarm.Attendance.NOTHING.arrivedAt(fixture.now().minusSeconds(120)), teal);
+        assertThat(number("SELECT COUNT(*) FROM call_out WHERE id = :id AND arrived", callOut())).isZero();
+
+        attendance.another(alarm(), org.lampkeeper.alarm.Attendance.NOTHING.arrivedAt(fixture.now()), wren);
+        assertThat(number("SELECT COUNT(*) FROM call_out WHERE id = :id AND arrived", callOut())).isOne();
+    }
+
+    @Test
     void backToNormalInTimeCallsNobodyAgain() {
         lose();
         desk.take(alarm(), teal, Optional.of(fixture.now().plus(Duration.ofMinutes(20))));

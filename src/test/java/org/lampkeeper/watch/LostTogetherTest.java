@@ -8,6 +8,7 @@ import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.OptionalLong;
 import java.util.Set;
 import java.util.TreeSet;
 import java.util.stream.Collectors;
@@ -145,6 +146,162 @@ class LostTogetherTest {
     }
 
     @Test
+    void whoeverTakesWhatHasJoinedBeforeTheFirstHeardOfItHasAllOfIt() {
+        Place place = healthy(2);
+        long teal = place.people().get(0);
+        long osk = place.people().get(1);
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofSeconds(20));
+        desk.take(fixture.openAlarms(place).get(0).id(), teal);
+        fixture.saysLost(place.second());
+        fixture.passes(Duration.ofSeconds(22));
+        assertThat(fixture.called(place)).containsExactly(teal);
+
+        assertThat(desk.take(fixture.openAlarms(place).get(1).id(), osk)).isInstanceOf(AlarmDesk.TakeResult.Yours.class);
+
+        assertThat(holders(place)).containsOnly(osk);
+        assertThat(last(place)).extracting(Told::personId, Told::purpose).containsExactly(teal, "NOTICE");
+        assertThat(last(place).subject()).startsWith("R. Osk has taken it").contains("2 cabinets of Heron Steps");
+        assertThat(desk.cannot(fixture.openAlarms(place).get(0).id(), osk)).isInstanceOf(AlarmDesk.PassResult.PassedOn.class);
+        assertThat(fixture.openAlarms(place)).extracting(Raised::state).containsOnly("UNACKNOWLEDGED");
+    }
+
+    @Test
+    void whoeverHasItAndTakesOneThatJoinedHearsOfTheOthersThatJoined() {
+        Place place = healthy(3);
+        long teal = place.people().get(0);
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofSeconds(20));
+        desk.take(fixture.openAlarms(place).get(0).id(), teal, Optional.of(fixture.now().plusSeconds(1200)));
+        fixture.saysLost(place.second());
+        fixture.saysLost(place.sensors().get(2));
+        fixture.passes(Duration.ofSeconds(22));
+
+        desk.take(fixture.openAlarms(place).get(1).id(), teal);
+        fixture.passes(Duration.ofMinutes(1));
+
+        assertThat(fixture.openAlarms(place)).extracting(Raised::state).containsOnly("ACKNOWLEDGED");
+        assertThat(last(place).subject()).startsWith("2 more cabinets of Heron Steps").contains("have no supply; 3 in all.");
+        assertThat(fixture.told(place)).hasSize(2);
+        assertThat(number("SELECT COUNT(*) FROM call_out WHERE site_id = :id AND promised_at IS NOT NULL", place.siteId())).as("the promise stands").isOne();
+    }
+
+    @Test
+    void whatJoinedAndIsBackBeforeAnybodyTookItLeavesTheRestWithWhoeverHasIt() {
+        Place place = healthy(2);
+        long teal = place.people().get(0);
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofSeconds(20));
+        desk.take(fixture.openAlarms(place).get(0).id(), teal);
+        fixture.saysLost(place.second());
+        fixture.passes(Duration.ofSeconds(50));
+        assertThat(last(place).subject()).startsWith("One more cabinet");
+
+        fixture.saysHealthy(place.second());
+        fixture.passes(Duration.ofMinutes(12));
+
+        assertThat(fixture.called(place)).containsOnly(teal);
+        assertThat(holders(place)).contains(teal);
+        assertThat(number("SELECT COUNT(*) FROM call_out WHERE site_id = :id AND phase = 'TAKEN' AND call_again_at IS NOT NULL", place.siteId())).isOne();
+    }
+
+    @Test
+    void oneThatIsNoLongerHeldBackIsToldToWhoeverHasTheOthers() {
+        Place place = healthy(2);
+        long teal = place.people().get(0);
+        place.sensors().forEach(fixture::saysLost);
+        fixture.passes(Duration.ofSeconds(50));
+        desk.take(fixture.openAlarms(place).get(0).id(), teal);
+        desk.shelve(fixture.openAlarms(place).get(1).id(), fixture.now().plus(Duration.ofMinutes(5)), "painter at work", OptionalLong.empty());
+        int before = fixture.told(place).size();
+
+        fixture.passes(Duration.ofMinutes(4));
+        assertThat(fixture.told(place)).hasSize(before);
+        fixture.passes(Duration.ofSeconds(80));
+
+        assertThat(fixture.told(place)).hasSize(before + 1);
+        assertThat(last(place)).extracting(Told::personId, Told::purpose).containsExactly(teal, "ALARM");
+        assertThat(last(place).body()).contains("One more cabinet");
+        assertThat(fixture.openAlarms(place).get(1).state()).isEqualTo("UNACKNOWLEDGED");
+        assertThat(number("SELECT COUNT(*) FROM alarm WHERE site_id = :id AND acknowledged_by IS NOT NULL", place.siteId())).isOne();
+    }
+
+    @Test
+    void nobodyIsToldOfWhatIsHeldBackWhenTheOthersAreBack() {
+        Place place = healthy(2);
+        place.sensors().forEach(fixture::saysLost);
+        fixture.passes(Duration.ofSeconds(50));
+        desk.shelve(fixture.openAlarms(place).get(0).id(), fixture.now().plus(Duration.ofHours(2)), "painter at work", OptionalLong.empty());
+        int before = fixture.called(place).size();
+
+        fixture.saysHealthy(place.second());
+        fixture.passesWhileAllSay(place, sensor -> sensor.equals(place.second()), Duration.ofMinutes(40));
+
+        assertThat(fixture.called(place)).hasSize(before);
+    }
+
+    @Test
+    void messageSpeaksForOneThatIsLostNow() {
+        Place place = healthy(2);
+        place.sensors().forEach(fixture::saysLost);
+        fixture.passes(Duration.ofSeconds(50));
+
+        fixture.saysHealthy(place.first());
+        fixture.passesWhileAllSay(place, sensor -> sensor.equals(place.first()), Duration.ofMinutes(10));
+
+        Told second = fixture.told(place).stream().filter(told -> told.personId() == place.people().get(1)).findFirst().orElseThrow();
+        assertThat(second.subject()).contains("cabinet 2 has no supply");
+        assertThat(second.body()).contains("LOST AND BACK AGAIN");
+    }
+
+    @Test
+    void sensorThatFallsQuietAtASiteThatIsTakenIsToldToWhoeverHasItSoon() {
+        Place place = healthy(3);
+        long teal = place.people().get(0);
+        fixture.link(place.first(), "down");
+        fixture.link(place.second(), "down");
+        fixture.passes(Duration.ofSeconds(65));
+        assertThat(fixture.openAlarms(place)).extracting(Raised::kind).containsExactly("PROBABLE_SITE_LOSS");
+        desk.take(fixture.openAlarms(place).get(0).id(), teal);
+        assertThat(fixture.called(place)).containsExactly(teal);
+
+        fixture.passes(Duration.ofMinutes(4));
+
+        assertThat(fixture.openAlarms(place)).extracting(Raised::kind).containsExactly("PROBABLE_SITE_LOSS", "NOT_HEARD", "NOT_HEARD");
+        assertThat(fixture.called(place)).containsExactly(teal, teal);
+        assertThat(last(place).subject()).startsWith("2 more sensors of Heron Steps").contains("are not heard; 2 in all.");
+        assertThat(callOuts(place.siteId())).isOne();
+
+        desk.take(fixture.openAlarms(place).get(1).id(), teal);
+        fixture.passes(Duration.ofMinutes(5));
+        assertThat(fixture.openAlarms(place)).extracting(Raised::state).containsOnly("ACKNOWLEDGED");
+        assertThat(fixture.called(place)).containsOnly(teal);
+    }
+
+    @Test
+    void whatIsLostAtAnotherSiteOnTheSameBoardIsItsOwnCallOutAndSaidInTheMessage() {
+        Place near = healthy(1);
+        Place across = fixture.place(0);
+        SensorKey fed = fixture.fedFrom(near, across);
+        fixture.saysHealthy(fed);
+        fixture.passes(Duration.ofSeconds(5));
+
+        fixture.saysLost(fed);
+        fixture.passes(Duration.ofSeconds(5));
+        fixture.saysLost(near.first());
+        fixture.passes(Duration.ofSeconds(25));
+
+        assertThat(callOuts(near.siteId())).isOne();
+        assertThat(callOuts(across.siteId())).isOne();
+        assertThat(last(near).body()).contains("LOST AT OTHER SITES TOO").contains("one cabinet on the same board has no supply either");
+        assertThat(fixture.told(across)).extracting(Told::personId).containsExactly(across.people().get(0));
+
+        fixture.passes(Duration.ofMinutes(10));
+        assertThat(last(across).personId()).isEqualTo(across.people().get(1));
+        assertThat(last(across).body()).contains("one cabinet on the same board has no supply either");
+    }
+
+    @Test
     void lossesFarApartAreTwoCallOuts() {
         Place place = healthy(2);
         fixture.saysLost(place.first());
@@ -279,6 +436,17 @@ class LostTogetherTest {
         place.sensors().forEach(fixture::saysHealthy);
         fixture.passes(Duration.ofSeconds(5));
         return place;
+    }
+
+    private List<Long> holders(Place place) {
+        return QuarkusTransaction.requiringNew().call(() -> {
+            List<Long> holders = new ArrayList<>();
+            for (Object holder : entities.createNativeQuery("SELECT acknowledged_by FROM alarm WHERE site_id = :id AND acknowledged_by IS NOT NULL")
+                    .setParameter("id", place.siteId()).getResultList()) {
+                holders.add(Rows.number(holder));
+            }
+            return holders;
+        });
     }
 
     private Told last(Place place) {

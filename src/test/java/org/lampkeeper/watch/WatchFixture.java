@@ -9,6 +9,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.concurrent.atomic.AtomicInteger;
+import java.util.function.Predicate;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -110,6 +111,14 @@ public class WatchFixture {
         return new Place(site, board, List.copyOf(sensors), List.copyOf(people));
     }
 
+    /** One more cabinet with its sensor at {@code across}, on the board of {@code near}. */
+    SensorKey fedFrom(Place near, Place across) {
+        long cabinet = registration.addCabinet(new NewCabinet(across.siteId(), "X" + across.siteId(), "Across", "quay", "telephone", "below",
+                new NewCircuit(near.boardId(), "X" + across.siteId() % 1000, DeviceKind.MCB, Curve.B, 6, OptionalInt.empty(), "cable", 3, "below")),
+                BY).cabinetId();
+        return registration.addSensor(new NewSensor(cabinet, "across-" + cabinet, "urn:dev:ow:across" + cabinet + ":"), BY).key();
+    }
+
     /** Stops the clock at noon, with an installation that has been listening for an hour. */
     void atNoonListening() {
         clock.stopAt(NOON);
@@ -138,11 +147,16 @@ public class WatchFixture {
 
     /** The same, while every sensor of the place keeps its promise and says the same again. */
     void passesWhileAllSay(Place place, boolean supplied, Duration time) {
+        passesWhileAllSay(place, sensor -> supplied, time);
+    }
+
+    /** The same, while each of them says what is true of it. */
+    void passesWhileAllSay(Place place, Predicate<SensorKey> supplied, Duration time) {
         Instant end = clock.instant().plus(time);
         while (clock.instant().isBefore(end)) {
             Duration left = Duration.between(clock.instant(), end);
             passes(left.compareTo(Duration.ofMinutes(5)) < 0 ? left : Duration.ofMinutes(5));
-            place.sensors().forEach(sensor -> says(sensor, supplied, clock.instant()));
+            place.sensors().forEach(sensor -> says(sensor, supplied.test(sensor), clock.instant()));
         }
     }
 

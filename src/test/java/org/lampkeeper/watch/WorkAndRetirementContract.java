@@ -176,7 +176,7 @@ abstract class WorkAndRetirementContract {
     void workOnABoardHoldsBackWhatHangsOnItAtAnotherSiteToo() {
         Place near = healthy(1);
         Place across = healthy(1);
-        SensorKey fed = fedFrom(near, across);
+        SensorKey fed = fixture.fedFrom(near, across);
         fixture.saysHealthy(fed);
         Work work = ((WorkResult.Announced) desk.announce(SuppressionKind.ANNOUNCED_WORK, near.siteId(), OptionalLong.of(near.boardId()), NO_CABINET,
                 fixture.now(), fixture.now().plus(Duration.ofHours(2)), "new busbar", OptionalLong.empty())).work();
@@ -358,13 +358,6 @@ abstract class WorkAndRetirementContract {
             }
             return bodies;
         });
-    }
-
-    private SensorKey fedFrom(Place near, Place across) {
-        long cabinet = registration.addCabinet(new NewCabinet(across.siteId(), "X" + across.siteId(), "Across", "quay", "telephone", "below",
-                new NewCircuit(near.boardId(), "X" + across.siteId() % 1000, DeviceKind.MCB, Curve.B, 6, OptionalInt.empty(), "cable", 3, "below")),
-                By.nobody(fixture.now())).cabinetId();
-        return registration.addSensor(new NewSensor(cabinet, "across-" + cabinet, "urn:dev:ow:across" + cabinet + ":"), By.nobody(fixture.now())).key();
     }
 
     private List<String> refused(Place place, OptionalLong board, OptionalLong cabinet, Instant from, Instant until, String reason) {

@@ -71,7 +71,30 @@ class AfterTheAlarmTest {
 
         send(HERE + "/shelve", "until", "2026-11-25T06:30", "reason", "the landing is closed").statusCode(303);
 
-        page(HERE + "?said=shelved").body(containsString("held back on purpose until 06:30"));
+        page(HERE + "?said=shelved").body(containsString("held back on purpose until 06:30"))
+                .body(containsString(manager.name() + " shelves it until 06:30: the landing is closed"));
+    }
+
+    @Test
+    void relaySaysWhoWasToldWhatWhenHowAndWhetherItArrivedAndWhoIsNext() {
+        fixture.message(900_202, "R. Osk", "UNDELIVERED", 3, "North Stair 2 has no supply since 02:41.", "body");
+        String relay = relay();
+
+        assertThat(relay).contains("02:41 M. Teal, mail: accepted by the mail server, arrival not known“North Stair 2 has no supply since 02:41 (20 s).”")
+                .contains("02:41 R. Osk, mail: could not be delivered: the mail server refused it“North Stair 2 has no supply since 02:41.”")
+                .contains("02:51 next: R. Osk, unless somebody takes it");
+
+        press(HERE + "/take");
+        send(HERE + "/hand-on", "person", "" + fixture.person("R. Osk")).statusCode(303);
+
+        assertThat(relay()).contains(manager.name() + " takes it").contains(manager.name() + " asks R. Osk to take it over")
+                .contains("03:00 next: it stays where it is, unless R. Osk takes it over");
+    }
+
+    private String relay() {
+        String page = page(HERE).extract().asString();
+        int begin = page.indexOf("<ol class=\"relay passing\">");
+        return page.substring(begin, page.indexOf("</ol>", begin)).replace("</time>", " ").replaceAll("<[^>]+>", "");
     }
 
     @ParameterizedTest

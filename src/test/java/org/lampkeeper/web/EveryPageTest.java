@@ -1,7 +1,5 @@
 package org.lampkeeper.web;
 
-import java.io.IOException;
-import java.io.InputStream;
 import java.net.URI;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
@@ -35,6 +33,7 @@ import org.lampkeeper.access.Grant;
 import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.testing.Axe;
 import org.lampkeeper.testing.Chromium;
 import org.lampkeeper.testing.EnabledIfTool;
 import org.lampkeeper.testing.MovedClock;
@@ -54,14 +53,6 @@ import static org.lampkeeper.web.WebFixture.NOW;
 @EnabledIfTool(Chromium.TOOL)
 class EveryPageTest {
 
-    // WCAG 2.2 AA with all that it builds on.
-    private static final List<String> RULES = List.of("wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice");
-    // What another scheme or another width can change: everything else is the same document.
-    private static final List<String> RULES_OF_LOOKS = List.of("color-contrast", "link-in-text-block", "target-size", "scrollable-region-focusable");
-    private static final String AXE = """
-            (only) => axe.run(document, { runOnly: only, resultTypes: ['violations'], preload: false, iframes: false })
-              .then((found) => found.violations.map((v) => v.id + ', ' + v.help + ': ' + v.nodes.map((n) => n.html).join(' | ')))
-            """;
     // The house's own measure, that of WCAG 2.2, 2.5.5; as there, a link within a line of text is exempt.
     private static final String TOO_SMALL = """
             () => [...document.querySelectorAll('main a, main button, main input:not([type=hidden]), main select, main textarea, main summary, header a, header button')]
@@ -109,7 +100,6 @@ class EveryPageTest {
     private static Chromium chromium;
     private static BrowserContext context;
     private static Page page;
-    private static String axe;
     private static int loads;
 
     @Inject
@@ -134,14 +124,11 @@ class EveryPageTest {
     }
 
     @BeforeAll
-    static void open() throws IOException {
+    static void open() {
         chromium = Chromium.open();
         context = chromium.somebody(360, 740, ColorScheme.LIGHT);
         page = context.newPage();
         page.onDOMContentLoaded(loaded -> loads++);
-        try (InputStream script = EveryPageTest.class.getResourceAsStream("/axe.min.js")) {
-            axe = new String(script.readAllBytes(), StandardCharsets.UTF_8);
-        }
     }
 
     @AfterAll
@@ -167,8 +154,7 @@ class EveryPageTest {
         assertThat(page.locator("h1").count()).as("%s is a page, with one headline: %s", name, page.content()).isEqualTo(1);
 
         SoftAssertions softly = new SoftAssertions();
-        page.evaluate(axe);
-        softly.assertThat(found(Map.of("type", "tag", "values", RULES))).as("at 360 px, by day").isEmpty();
+        softly.assertThat(Axe.everything(page)).as("at 360 px, by day").isEmpty();
         softly.assertThat((List<?>) page.evaluate(TOO_SMALL)).as("at 360 px").isEmpty();
         softly.assertThat(isTooWide()).as("wider than 360 px").isFalse();
         page.setViewportSize(768, 740);
@@ -176,12 +162,8 @@ class EveryPageTest {
         page.setViewportSize(1280, 740);
         page.emulateMedia(new Page.EmulateMediaOptions().setColorScheme(ColorScheme.DARK));
         softly.assertThat(isTooWide()).as("wider than 1,280 px").isFalse();
-        softly.assertThat(found(Map.of("type", "rule", "values", RULES_OF_LOOKS))).as("at 1,280 px, by night").isEmpty();
+        softly.assertThat(Axe.looks(page)).as("at 1,280 px, by night").isEmpty();
         softly.assertAll();
-    }
-
-    private List<?> found(Map<String, Object> only) {
-        return (List<?>) page.evaluate(AXE, only);
     }
 
     private boolean isTooWide() {

@@ -102,13 +102,16 @@ class WebFixture {
     }
 
     private String reference(String person) {
-        try (Connection connection = database.getConnection();
-                PreparedStatement statement = bound(connection, "SELECT reference FROM person WHERE name = ?", person);
+        return text("SELECT reference FROM person WHERE name = ?", person);
+    }
+
+    String text(String sql, Object... parameters) {
+        try (Connection connection = database.getConnection(); PreparedStatement statement = bound(connection, sql, parameters);
                 ResultSet result = statement.executeQuery()) {
             result.next();
             return result.getString(1);
         } catch (SQLException e) {
-            throw new IllegalStateException(person, e);
+            throw new IllegalStateException(sql, e);
         }
     }
 
