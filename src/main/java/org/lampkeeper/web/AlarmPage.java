@@ -28,6 +28,7 @@ import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.alarm.Surroundings;
 import org.lampkeeper.alarm.WhereToLook;
+import org.lampkeeper.message.Channels;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Register;
@@ -70,10 +71,11 @@ class AlarmPage {
     private final ObjectMapper json;
     private final CurrentCaller current;
     private final AttendanceDesk attendance;
+    private final Channels kinds;
     private final Clock clock;
 
     AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, SitePeople sitePeople, TurnWords turns, WebConfig config,
-            RetentionConfig retention, ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, Clock clock) {
+            RetentionConfig retention, ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, Channels kinds, Clock clock) {
         this.alarms = alarms;
         this.supply = supply;
         this.register = register;
@@ -85,6 +87,7 @@ class AlarmPage {
         this.json = json;
         this.current = current;
         this.attendance = attendance;
+        this.kinds = kinds;
         this.clock = clock;
     }
 
@@ -332,7 +335,7 @@ class AlarmPage {
         alarm.closedAt().filter(at -> toldRows.isEmpty() && at.isBefore(now.minus(retention.messages()))).ifPresent(at -> steps.add(new Relay(
                 moment(alarm.raisedAt(), alarm, now), "messages of that time are not kept any more; who was told is in the journal", "plain", false, false)));
         for (ToldRow told : toldRows) {
-            steps.add(new Relay(moment(told.at(), alarm, now), told.person() + ", " + MessageWords.channel(told.fate())
+            steps.add(new Relay(moment(told.at(), alarm, now), told.person() + ", " + MessageWords.channel(told.fate(), kinds)
                     + (told.isAlarm() ? "" : " for information") + ": " + MessageWords.of(told.fate(), alarm.zone(), now),
                     MessageWords.look(told.fate()), true, false));
         }
