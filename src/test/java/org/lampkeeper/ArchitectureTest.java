@@ -45,10 +45,10 @@ class ArchitectureTest {
             "telemetry", Set.of("supply", "register"),
             "journal", Set.of(),
             "access", Set.of("register", "journal"),
-            "message", Set.of("alarm", "callout", "register", "journal", "supply"),
+            "message", Set.of("electrical", "alarm", "callout", "register", "journal", "supply"),
             "watch", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical", "register", "telemetry", "message", "journal"),
             "report", Set.of("register", "journal"),
-            "demo", Set.of("access", "register", "callout", "telemetry", "simulator"),
+            "demo", Set.of("access", "register", "electrical", "callout", "telemetry", "simulator"),
             "web", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical", "register", "telemetry", "message", "journal",
                     "watch", "report", "demo", "access"),
             "simulator", Set.of());

@@ -20,7 +20,7 @@ import com.fasterxml.jackson.datatype.jdk8.Jdk8Module;
 import com.fasterxml.jackson.datatype.jsr310.JavaTimeModule;
 
 import org.lampkeeper.access.Role;
-import org.lampkeeper.register.Curve;
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;
 

@@ -31,7 +31,7 @@ final class EmlFolder implements MailChannel {
     // Bytes, without the line's end: RFC 5322, section 2.1.1, and RFC 2045, section 2.8, for 8bit.
     private static final int LONGEST_LINE = 998;
     // As the encoder writes them for a text of plain letters.
-    private static final String STAND_IN_HEADERS = "Content-Type: text/plain\nContent-Transfer-Encoding: 7bit\n";
+    private static final String STAND_IN_HEADERS = "Content-Type: text/%s\nContent-Transfer-Encoding: 7bit\n";
 
     private final Path folder;
     private final Duration timeout;
@@ -65,16 +65,25 @@ final class EmlFolder implements MailChannel {
     private static String readable(OutgoingMail mail) {
         MailMessage mime = mail.asMime();
         String text = mime.getText();
-        if (text.lines().anyMatch(line -> line.getBytes(StandardCharsets.UTF_8).length > LONGEST_LINE)) {
+        String html = mime.getHtml();
+        if (hasLongLine(text) || hasLongLine(html)) {
             return new MailEncoder(mime, "localhost").encode();
         }
-        String standIn = "text-of-" + mail.message().key();
-        String encoded = new MailEncoder(mime.setText(standIn), "localhost").encode();
-        if (!encoded.contains(STAND_IN_HEADERS) || !encoded.contains(standIn)) {
-            throw new IllegalStateException("the encoder wrote a plain text in another way than expected: " + encoded);
+        String key = mail.message().key();
+        String encoded = new MailEncoder(mime.setText("text-of-" + key).setHtml("page-of-" + key), "localhost").encode();
+        return putIn(putIn(encoded, "plain", "text-of-" + key, text), "html", "page-of-" + key, html);
+    }
+
+    private static boolean hasLongLine(String text) {
+        return text.lines().anyMatch(line -> line.getBytes(StandardCharsets.UTF_8).length > LONGEST_LINE);
+    }
+
+    private static String putIn(String encoded, String kind, String standIn, String text) {
+        String headers = STAND_IN_HEADERS.formatted(kind);
+        if (!encoded.contains(headers) || !encoded.contains(standIn)) {
+            throw new IllegalStateException("the encoder wrote a " + kind + " part in another way than expected: " + encoded);
         }
-        return encoded.replace(STAND_IN_HEADERS, "Content-Type: text/plain; charset=utf-8\nContent-Transfer-Encoding: 8bit\n")
-                .replace(standIn, text);
+        return encoded.replace(headers, "Content-Type: text/" + kind + "; charset=utf-8\nContent-Transfer-Encoding: 8bit\n").replace(standIn, text);
     }
 
     /** The encoder ends lines with a line feed, since the SMTP client adds the rest; RFC 5322, section 2.1, wants both in a file. */

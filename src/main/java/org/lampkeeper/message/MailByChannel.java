@@ -47,7 +47,7 @@ class MailByChannel implements Channel {
 
     @Override
     public Handover handOver(OutgoingMessage message, Head journal) {
-        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), journal);
+        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), config.baseUrl(), journal);
         return written.isAddressed() ? mail.handOver(written) : new Handover.Refused("there is no mail address to send it to");
     }
 

@@ -1,5 +1,6 @@
 package org.lampkeeper.message;
 
+import java.net.URI;
 import java.util.OptionalLong;
 import java.util.regex.Pattern;
 
@@ -9,8 +10,12 @@ import io.vertx.ext.mail.MailMessage;
 
 import org.lampkeeper.journal.Head;
 
-/** A message with everything a mail says about itself. Both channels write it from here, so a file shows exactly what SMTP would carry. */
-record OutgoingMail(OutgoingMessage message, String from, Head journal) {
+/**
+ * A message with everything a mail says about itself. Both channels write it from here, so a file shows exactly what SMTP would carry.
+ *
+ * @param base our own address, with which links begin
+ */
+record OutgoingMail(OutgoingMessage message, String from, URI base, Head journal) {
 
     /** One address, without a name, and nothing that a mail program could take for two; quoted local parts are not used by anybody. */
     private static final Pattern ADDRESS = Pattern.compile("[^\\s@,;:<>()\"\\[\\]\\\\]+@[^\\s@,;:<>()\"\\[\\]\\\\]+");
@@ -38,6 +43,7 @@ record OutgoingMail(OutgoingMessage message, String from, Head journal) {
                 .setTo(message.address())
                 .setSubject(message.subject())
                 .setText(message.body())
+                .setHtml(MailHtml.of(message.subject(), message.body(), base))
                 .setHeaders(headers);
     }
 

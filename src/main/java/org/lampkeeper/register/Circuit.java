@@ -15,6 +15,8 @@ import jakarta.persistence.OneToOne;
 
 import org.jspecify.annotations.Nullable;
 
+import org.lampkeeper.electrical.Curve;
+
 /** What feeds one cabinet, from the way on its board to the fuse beside it. */
 @Entity
 class Circuit extends Kept {

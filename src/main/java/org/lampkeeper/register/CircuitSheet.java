@@ -2,6 +2,8 @@ package org.lampkeeper.register;
 
 import java.util.OptionalInt;
 
+import org.lampkeeper.electrical.Curve;
+
 /** What a message or a page needs about a circuit. {@code residualMilliampere} is empty for a device without that part. */
 public record CircuitSheet(String way, DeviceKind device, Curve curve, int ratingAmpere, OptionalInt residualMilliampere, String cable,
         int fuseAmpere, String fusedUnitPlace, long id, int version) {

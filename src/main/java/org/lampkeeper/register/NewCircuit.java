@@ -3,6 +3,8 @@ package org.lampkeeper.register;
 import java.util.List;
 import java.util.OptionalInt;
 
+import org.lampkeeper.electrical.Curve;
+
 /**
  * The circuit of a cabinet as entered, from its way on the board to the fuse beside the cabinet.
  *

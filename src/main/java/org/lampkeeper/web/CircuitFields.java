@@ -8,9 +8,9 @@ import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.OptionalLong;
 
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CircuitSheet;
-import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.web.Input.Choice;

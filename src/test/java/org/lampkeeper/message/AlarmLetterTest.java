@@ -14,6 +14,7 @@ import org.junit.jupiter.params.provider.EnumSource;
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.message.LetterFacts.Inside;
 import org.lampkeeper.message.LetterFacts.Next;
 import org.lampkeeper.message.LetterFacts.OfCabinet;
@@ -23,7 +24,6 @@ import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CircuitSheet;
-import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.SiteSheet;
 

@@ -287,7 +287,7 @@ abstract class DeliveryContract {
             try (Connection connection = database.getConnection()) {
                 OutgoingMessage claimed = OutboxTable.claim(connection, 100, config.lease(), clock.instant()).stream()
                         .filter(message -> message.id() == put).findFirst().orElseThrow();
-                assertThat(channel.handOver(new OutgoingMail(claimed, MailChannels.sender(config), Head.EMPTY)))
+                assertThat(channel.handOver(new OutgoingMail(claimed, MailChannels.sender(config), config.baseUrl(), Head.EMPTY)))
                         .isEqualTo(new Handover.Accepted());
             }
             return put;

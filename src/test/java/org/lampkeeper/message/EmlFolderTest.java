@@ -19,6 +19,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 
 import org.lampkeeper.register.BoardSheet;
+import org.lampkeeper.testing.MailParts;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.lampkeeper.message.MessageFixture.mailTo;
@@ -34,9 +35,9 @@ class EmlFolderTest {
 
         MimeMessage mail = read(parent.resolve("outgoing").resolve(files().get(0)));
         assertThat(mail.getSubject()).isEqualTo(MessageFixture.SUBJECT);
-        assertThat(mail.getContentType()).isEqualTo("text/plain; charset=utf-8");
-        assertThat(mail.getHeader("Content-Transfer-Encoding")).containsExactly("8bit");
-        assertThat(((String) mail.getContent()).replace("\r\n", "\n")).isEqualTo(MessageFixture.BODY);
+        assertThat(mail.getContentType()).startsWith("multipart/alternative");
+        assertThat(MailParts.text(mail).strip()).isEqualTo(MessageFixture.BODY.strip());
+        assertThat(MailParts.html(mail)).contains("8.9 °C — Ærø quay.").contains(">Take it</a>");
         assertThat(mail.getAllRecipients()).containsExactly(new InternetAddress("m.teal@quay.example"));
         assertThat(mail.getMessageID()).isEqualTo("<" + "3f0c".repeat(8) + "@watch.example>");
         assertThat(mail.getHeader("X-Lampkeeper-Journal")).containsExactly("4711 " + "8c".repeat(32));
@@ -78,7 +79,7 @@ class EmlFolderTest {
 
         Path file = parent.resolve("outgoing").resolve(files().get(0));
         assertThat(Files.readString(file)).contains("Kälte — 4 °C");
-        assertThat(((String) read(file).getContent()).replace("\r\n", "\n").strip()).isEqualTo(text.strip());
+        assertThat(MailParts.text(read(file)).strip()).isEqualTo(text.strip());
     }
 
     @Test
@@ -89,7 +90,7 @@ class EmlFolderTest {
 
         Path file = parent.resolve("outgoing").resolve(files().get(0));
         assertThat(Files.readString(file).split("\r\n")).allSatisfy(line -> assertThat(line.length()).isLessThanOrEqualTo(998));
-        assertThat(((String) read(file).getContent()).replace("\r\n", "\n")).isEqualTo(text);
+        assertThat(MailParts.text(read(file)).strip()).isEqualTo(text.strip());
     }
 
     @Test
@@ -114,7 +115,7 @@ class EmlFolderTest {
         OutgoingMessage like = MessageFixture.messageTo("m.teal@quay.example", "3f0c".repeat(8));
         return new OutgoingMail(new OutgoingMessage(like.id(), like.key(), like.purpose(), like.callOutId(), like.alarmId(), like.site(),
                 like.cabinet(), like.personId(), like.reference(), like.name(), like.address(), like.subject(), text, like.createdAt(),
-                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.HEAD);
+                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE, MessageFixture.HEAD);
     }
 
     private EmlFolder folder() {

@@ -24,6 +24,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
+import org.lampkeeper.testing.MailParts;
 import org.lampkeeper.testing.MailServer;
 
 import static org.assertj.core.api.Assertions.assertThat;
@@ -88,7 +89,9 @@ class SmtpChannelTest {
 
         MimeMessage mail = server.receivedBy("words@quay.example").get(0);
         assertThat(mail.getSubject()).isEqualTo(MessageFixture.SUBJECT);
-        assertThat(((String) mail.getContent()).replace("\r\n", "\n").strip()).isEqualTo(MessageFixture.BODY.strip());
+        assertThat(MailParts.text(mail).strip()).isEqualTo(MessageFixture.BODY.strip());
+        assertThat(mail.getContentType()).startsWith("multipart/alternative");
+        assertThat(MailParts.html(mail)).contains(">Take it</a>");
         assertThat(mail.getHeader("Message-ID")).containsExactly("<" + "3f0c".repeat(8) + "@watch.example>");
         assertThat(mail.getHeader("References")).containsExactly("<callout-5@watch.example>");
         assertThat(mail.getHeader("In-Reply-To")).containsExactly("<callout-5@watch.example>");
@@ -148,6 +151,56 @@ class SmtpChannelTest {
             server.behaveWell();
 
             assertThat(channel.handOver(mailTo("a@quay.example"))).isEqualTo(new Handover.Accepted());
+        }
+    }
+
+    /** RFC 3207 and RFC 4954: nothing is said before the line is encrypted but EHLO and STARTTLS; then the login, then the mail. */
+    @Test
+    void mailGoesEncryptedAndAfterALogin() throws Exception {
+        try (ScriptedMailServer server = new ScriptedMailServer().withStartTls()) {
+            SmtpChannel channel = channelTo(server.port(), Duration.ofSeconds(20), Map.of("quarkus.mailer.start-tls", "REQUIRED", "quarkus.mailer.login", "REQUIRED",
+                    "quarkus.mailer.username", "lampkeeper", "quarkus.mailer.password", "a secret of ours", "quarkus.mailer.trust-all", "true"));
+
+            assertThat(channel.handOver(mailTo("a@quay.example"))).isEqualTo(new Handover.Accepted());
+
+            assertThat(server.heard().get(0)).startsWith("plain EHLO");
+            assertThat(server.heard().get(1)).isEqualTo("plain STARTTLS");
+            assertThat(server.heard().subList(2, server.heard().size())).allMatch(line -> line.startsWith("encrypted "));
+            assertThat(server.heard()).anyMatch(line -> line.startsWith("encrypted AUTH "));
+        }
+    }
+
+    @Test
+    void serverThatDoesNotOfferEncryptionIsNotGivenTheMail() throws Exception {
+        try (ScriptedMailServer server = new ScriptedMailServer()) {
+            SmtpChannel channel = channelTo(server.port(), Duration.ofSeconds(20), Map.of("quarkus.mailer.start-tls", "REQUIRED"));
+
+            assertThat(channel.handOver(mailTo("a@quay.example"))).isInstanceOf(Handover.Unreachable.class);
+            assertThat(server.heard()).noneMatch(line -> line.contains("MAIL") || line.contains("AUTH"));
+        }
+    }
+
+    @Test
+    void serverWithACertificateOfNobodyIsNotGivenTheLogin() throws Exception {
+        try (ScriptedMailServer server = new ScriptedMailServer().withStartTls()) {
+            SmtpChannel channel = channelTo(server.port(), Duration.ofSeconds(20), Map.of("quarkus.mailer.start-tls", "REQUIRED", "quarkus.mailer.login", "REQUIRED",
+                    "quarkus.mailer.username", "lampkeeper", "quarkus.mailer.password", "a secret of ours"));
+
+            assertThat(channel.handOver(mailTo("a@quay.example"))).isInstanceOf(Handover.Unreachable.class);
+            assertThat(server.heard()).noneMatch(line -> line.contains("AUTH"));
+        }
+    }
+
+    /** RFC 4954, section 6: 535 is a refused login. It concerns us as a sender, and the reason names no secret. */
+    @Test
+    void refusedLoginIsTheChannelsFaultAndTellsNoSecret() throws Exception {
+        try (ScriptedMailServer server = new ScriptedMailServer().withStartTls().answer("AUTH", "535 5.7.8 not these")) {
+            Handover result = channelTo(server.port(), Duration.ofSeconds(20), Map.of("quarkus.mailer.start-tls", "REQUIRED", "quarkus.mailer.login", "REQUIRED",
+                    "quarkus.mailer.auth-methods", "PLAIN", "quarkus.mailer.username", "lampkeeper", "quarkus.mailer.password", "a secret of ours",
+                    "quarkus.mailer.trust-all", "true")).handOver(mailTo("a@quay.example"));
+
+            assertThat(result).isInstanceOf(Handover.Unreachable.class);
+            assertThat(result.toString()).doesNotContain("a secret of ours").doesNotContain("a@quay.example");
         }
     }
 

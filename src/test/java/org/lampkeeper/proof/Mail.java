@@ -1,7 +1,6 @@
 package org.lampkeeper.proof;
 
 import java.io.ByteArrayInputStream;
-import java.io.IOException;
 import java.net.URI;
 import java.util.Optional;
 import java.util.Set;
@@ -11,6 +10,7 @@ import java.util.regex.Pattern;
 import jakarta.mail.MessagingException;
 import jakarta.mail.internet.MimeMessage;
 
+import org.lampkeeper.testing.MailParts;
 import org.lampkeeper.testing.WrittenCodes;
 
 /** A mail as its receiver reads it. {@code journal}: the head of the journal that it carries, {@code number hash}. */
@@ -21,8 +21,8 @@ record Mail(String messageId, String to, String subject, String text, String jou
     static Mail of(MimeMessage mail) {
         try {
             return new Mail(mail.getHeader("Message-ID", null), mail.getHeader("To", null), mail.getSubject(),
-                    ((String) mail.getContent()).replace("\r\n", "\n"), mail.getHeader("X-Lampkeeper-Journal", null));
-        } catch (MessagingException | IOException unreadable) {
+                    MailParts.text(mail), mail.getHeader("X-Lampkeeper-Journal", null));
+        } catch (MessagingException unreadable) {
             throw new IllegalStateException("a received mail cannot be read", unreadable);
         }
     }

@@ -7,6 +7,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
+import org.lampkeeper.electrical.Curve;
+
 import static org.assertj.core.api.Assertions.assertThat;
 
 class NewCabinetTest {

@@ -31,6 +31,7 @@ import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.quantity.Celsius;
 
 import static org.assertj.core.api.Assertions.assertThat;

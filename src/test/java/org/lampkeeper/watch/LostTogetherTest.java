@@ -22,8 +22,8 @@ import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.By;
-import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.NewBoard;
 import org.lampkeeper.register.NewCabinet;

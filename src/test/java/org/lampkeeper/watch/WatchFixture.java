@@ -18,8 +18,8 @@ import io.quarkus.narayana.jta.QuarkusTransaction;
 
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.By;
-import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;
 import org.lampkeeper.register.NewBoard;

@@ -16,10 +16,10 @@ import io.quarkus.narayana.jta.QuarkusTransaction;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CabinetFacts;
 import org.lampkeeper.register.CabinetSheet;
-import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;
 import org.lampkeeper.register.NewCabinet;

@@ -178,6 +178,8 @@ class PageSqlTest {
     @BothDatabases
     void operationIsRead(TestDatabase database) throws SQLException {
         fill(database);
+        // The installation's own, which comes again every night.
+        database.run("DELETE FROM deadline");
         database.run("INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts) VALUES (1, '" + SINCE + "', 'CALL_OUT', 70, 0, 0)");
         database.run("INSERT INTO instance (id, started_at, seen_at) VALUES ('one', '%1$s', '%1$s')".formatted(SINCE));
         database.run("INSERT INTO ingest_slot (slot, leased_by, leased_until) VALUES (0, 'one', '%s')".formatted(SINCE.plusSeconds(60)));

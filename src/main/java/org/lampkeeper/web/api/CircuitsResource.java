@@ -28,7 +28,7 @@ import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
-import org.lampkeeper.register.Curve;
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.register.Registration;

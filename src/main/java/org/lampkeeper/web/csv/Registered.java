@@ -15,9 +15,9 @@ import java.util.Set;
 
 import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Right;
+import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.register.CabinetFacts;
-import org.lampkeeper.register.Curve;
 import org.lampkeeper.register.DatedPart;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;

@@ -1,0 +1,90 @@
+package org.lampkeeper.electrical;
+
+import java.util.List;
+import java.util.Map;
+import java.util.NavigableMap;
+import java.util.Optional;
+import java.util.OptionalDouble;
+import java.util.TreeMap;
+
+/**
+ * The tables of one edition. They are configuration: each site owner's standard and national rules decide, and tables are amended.
+ *
+ * @param edition          as it is shown: "BS 7671:2018+A2:2022"
+ * @param remark           shown with every verdict: which amendment the tables were not checked against
+ * @param minimumVoltageFactor Cmin of IEC 60364-4-41 411.4.4
+ * @param loopScreen       share of the limit under which a cold reading needs no correction for temperature
+ * @param disconnection    longest times for final circuits
+ * @param touchVoltage     the 50 V of 411.5.3, in V
+ * @param electrodeDoubt   above this an earth electrode may not be stable, in Ω
+ * @param trips            what a residual-current device must do at a multiple of its rated residual current
+ * @param insulation       by nominal voltage
+ * @param copper           resistance of a plain copper conductor at 20 °C in mΩ/m, by cross-section in mm²
+ * @param armour           resistance of steel-wire armour of three-core cable at 20 °C in mΩ/m, by cross-section of the cores
+ * @param insulations      what a kind of insulation carries and drops
+ * @param grouped          factor for several circuits: bunched, by their number
+ * @param dropPercent      largest voltage drop of a circuit that is no lighting, from a public supply
+ * @param leakageShare     largest standing current to earth as a share of the rated residual current
+ */
+public record Limits(String edition, String remark, double minimumVoltageFactor, double loopScreen, Map<Earthing, List<Disconnection>> disconnection,
+        double touchVoltage, double electrodeDoubt, List<Trip> trips, List<InsulationTest> insulation, NavigableMap<Double, Double> copper,
+        NavigableMap<Double, Double> armour, Map<String, Insulation> insulations, NavigableMap<Integer, Double> grouped, double dropPercent,
+        double leakageShare) {
+
+    /** @param above   nominal voltage to earth in V, excluded @param upTo included @param seconds longest time to disconnect */
+    public record Disconnection(double above, double upTo, double seconds) {
+    }
+
+    /**
+     * @param delayed   of the time-delayed type S
+     * @param times     of the rated residual current; 0.5 must not trip
+     * @param atLeastMs shortest time in ms
+     * @param atMostMs  longest time in ms; none: must not trip
+     * @param required  whether this edition asks for it
+     */
+    public record Trip(boolean delayed, double times, double atLeastMs, Optional<Double> atMostMs, boolean required) {
+    }
+
+    /** @param upTo nominal voltage in V, included @param testVolt d.c. @param megohm at least */
+    public record InsulationTest(double upTo, double testVolt, double megohm) {
+    }
+
+    /**
+     * @param conductorLimit highest temperature of the conductor in °C
+     * @param hotFactor      resistance at that temperature to that at 20 °C
+     * @param ampere         rating by cross-section in mm², two loaded conductors, method C, 30 °C
+     * @param dropMillivolt  mV/A/m by cross-section, single phase
+     * @param ambient        factor by ambient temperature in °C
+     * @param k              of the adiabatic equation, for a core of the cable
+     * @param armourK        likewise for its steel armour
+     */
+    public record Insulation(double conductorLimit, double hotFactor, NavigableMap<Double, Double> ampere, NavigableMap<Double, Double> dropMillivolt,
+            NavigableMap<Integer, Double> ambient, double k, double armourK) {
+
+        public Insulation {
+            ampere = sorted(ampere);
+            dropMillivolt = sorted(dropMillivolt);
+            ambient = sorted(ambient);
+        }
+    }
+
+    public Limits {
+        copper = sorted(copper);
+        armour = sorted(armour);
+        grouped = sorted(grouped);
+        trips = List.copyOf(trips);
+        insulation = List.copyOf(insulation);
+        disconnection = Map.copyOf(disconnection);
+        insulations = Map.copyOf(insulations);
+    }
+
+    /** Longest time to disconnect, in s; none for a voltage that the table does not have. */
+    public OptionalDouble disconnectWithin(Earthing earthing, double volt) {
+        return disconnection.getOrDefault(earthing.family(), List.of()).stream().filter(row -> volt > row.above() && volt <= row.upTo())
+                .mapToDouble(Disconnection::seconds).findFirst();
+    }
+
+    private static <K extends Comparable<K>> NavigableMap<K, Double> sorted(Map<K, Double> table) {
+        return java.util.Collections.unmodifiableNavigableMap(new TreeMap<>(table));
+    }
+}

@@ -1,0 +1,78 @@
+package org.lampkeeper.message;
+
+import java.net.URI;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+
+/**
+ * A mail's text as a page, for mail programs that show one: the same words, headings as headings, our own links as links. Nothing is
+ * fetched, and what people typed is only ever text.
+ */
+final class MailHtml {
+
+    private static final Pattern LINK = Pattern.compile("(?:(.{1,200}): )?(https?://\\S+)");
+    private static final String HEAD = """
+            <!DOCTYPE html>
+            <html lang="en"><head><meta charset="utf-8"><meta name="color-scheme" content="light dark"><title>%s</title></head>
+            <body style="font:17px/1.5 system-ui,sans-serif;max-width:40em;margin:0 auto;padding:12px">
+            """;
+    private static final String HEADING = "<h2 style=\"font-size:17px;margin:1.4em 0 .2em\">%s</h2>\n";
+    // Large enough for a gloved thumb; the colours stand on light and on dark paper.
+    private static final String BUTTON = "<p><a href=\"%1$s\" style=\"display:inline-block;padding:12px 18px;background:#123f5c;color:#ffffff;"
+            + "border:1px solid #9fd0ee;border-radius:4px\">%2$s</a></p>\n<p style=\"font-size:14px;word-break:break-all\">%1$s</p>\n";
+
+    private MailHtml() {
+    }
+
+    /** @param base our own address: what does not begin with it is no link */
+    static String of(String subject, String text, URI base) {
+        StringBuilder page = new StringBuilder(HEAD.formatted(escaped(subject)));
+        for (String block : text.strip().split("\n{2,}")) {
+            List<String> lines = new ArrayList<>(List.of(block.split("\n")));
+            if (isHeading(lines.get(0))) {
+                String heading = lines.remove(0);
+                page.append(HEADING.formatted(escaped(heading.charAt(0) + heading.substring(1).toLowerCase(Locale.ROOT))));
+            }
+            append(page, lines, base);
+        }
+        return page.append("</body></html>\n").toString();
+    }
+
+    private static void append(StringBuilder page, List<String> lines, URI base) {
+        boolean isInList = false;
+        for (String line : lines) {
+            boolean isItem = line.startsWith("- ");
+            if (isItem != isInList) {
+                page.append(isItem ? "<ul>\n" : "</ul>\n");
+                isInList = isItem;
+            }
+            Matcher link = LINK.matcher(line);
+            if (isItem) {
+                page.append("<li>").append(escaped(line.substring(2))).append("</li>\n");
+            } else if (link.matches() && isOurs(link.group(2), base)) {
+                String words = link.group(1) == null ? link.group(2) : link.group(1);
+                page.append(BUTTON.formatted(escaped(link.group(2)), escaped(words)));
+            } else {
+                page.append("<p style=\"margin:.2em 0\">").append(escaped(line)).append("</p>\n");
+            }
+        }
+        page.append(isInList ? "</ul>\n" : "");
+    }
+
+    /** As a letter writes it: in capitals. */
+    private static boolean isHeading(String line) {
+        return line.chars().anyMatch(Character::isLetter) && line.equals(line.toUpperCase(Locale.ROOT)) && line.length() > 3 && !line.matches(".*\\d.*");
+    }
+
+    private static boolean isOurs(String address, URI base) {
+        String start = base.toString().endsWith("/") ? base.toString() : base + "/";
+        return address.startsWith(start);
+    }
+
+    private static String escaped(String text) {
+        return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace("\"", "&quot;").replace("'", "&#39;");
+    }
+}

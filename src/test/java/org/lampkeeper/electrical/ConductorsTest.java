@@ -1,0 +1,49 @@
+package org.lampkeeper.electrical;
+
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+import org.lampkeeper.electrical.Conductors.Protective;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.within;
+import static org.lampkeeper.electrical.LimitsFixture.A2;
+
+class ConductorsTest {
+
+    /** On-Site Guide Table I1 as reprinted in M. Locke, Guide to the Wiring Regulations, appendix 4: mΩ/m. */
+    @ParameterizedTest
+    @CsvSource({"1, 1, 36.2", "1.5, 1, 30.2", "1.5, 1.5, 24.2", "2.5, 1.5, 19.51", "2.5, 2.5, 14.82", "4, 1.5, 16.71", "4, 2.5, 12.02", "4, 4, 9.22",
+            "6, 2.5, 10.49", "6, 6, 6.16", "10, 4, 6.44", "10, 10, 3.66"})
+    void sumIsThatOfTheTable(double line, double protective, double milliohm) {
+        assertThat(Conductors.r1r2(line, protective, Protective.CORE, 1000, A2) * 1000).isCloseTo(milliohm * 1000, within(0.5));
+    }
+
+    /** The same source, steel-wire armour as the only protective conductor; recomputed sums. */
+    @ParameterizedTest
+    @CsvSource({"1.5, 21.6", "2.5, 15.61", "4, 12.11", "6, 9.78"})
+    void armourAloneIsThatOfTheTable(double line, double milliohm) {
+        assertThat(Conductors.r1r2(line, line, Protective.ARMOUR, 1000, A2)).isCloseTo(milliohm, within(0.0005));
+    }
+
+    /** Recomputed: 7.41 beside 8.2 is 3.893 mΩ/m, 30 m of 2.5 mm² with both 0.3391 Ω. */
+    @Test
+    void coreWithTheArmourBesideItIsLessThanEither() {
+        assertThat(Conductors.parallel(7.41, 8.2)).isCloseTo(3.893, within(0.0005));
+        assertThat(Conductors.r1r2(2.5, 2.5, Protective.CORE_AND_ARMOUR, 30, A2)).isCloseTo(0.3391, within(0.00005));
+    }
+
+    /** electriciansforums.net, thread 62865: 22 m of 2.5/1.5 mm²: 0.163 + 0.266 = 0.429 Ω. */
+    @Test
+    void workedExampleOfATeacher() {
+        assertThat(Conductors.r1r2(2.5, 1.5, Protective.CORE, 22, A2)).isCloseTo(0.429, within(0.0005));
+    }
+
+    /** On-Site Guide Table I2, from memory: a reading is divided by 0.94, 0.96, 0.98, 1.00, 1.02 at 5 to 25 °C. */
+    @ParameterizedTest
+    @CsvSource({"5, 0.94", "10, 0.96", "15, 0.98", "20, 1.00", "25, 1.02"})
+    void coldReadingGrowsWhenItIsCorrected(double celsius, double factor) {
+        assertThat(Conductors.at20(1, celsius)).isCloseTo(1 / factor, within(1e-9));
+    }
+}

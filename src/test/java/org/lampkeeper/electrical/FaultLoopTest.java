@@ -1,0 +1,121 @@
+package org.lampkeeper.electrical;
+
+import java.util.OptionalInt;
+
+import net.jqwik.api.ForAll;
+import net.jqwik.api.Property;
+import net.jqwik.api.constraints.DoubleRange;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+import org.lampkeeper.electrical.Conductors.Protective;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatThrownBy;
+import static org.assertj.core.api.Assertions.within;
+import static org.lampkeeper.electrical.LimitsFixture.A2;
+
+class FaultLoopTest {
+
+    private static final FaultLoop C16 = loop(Curve.C, 16, OptionalInt.of(30), Earthing.TN_S);
+
+    private static FaultLoop loop(Curve curve, int rating, OptionalInt residual, Earthing earthing) {
+        return new FaultLoop(230, curve, rating, residual, earthing, A2);
+    }
+
+    /** BS 7671 Table 41.3 as reprinted at maxzs.co.uk, to 0.01 Ω; beside it the unrounded 218.5 V / Ia, recomputed. */
+    @ParameterizedTest
+    @CsvSource({"B, 6, 7.28, 7.2833", "C, 6, 3.64, 3.6417", "D, 6, 1.82, 1.8208", "B, 10, 4.37, 4.37", "C, 10, 2.19, 2.185", "D, 10, 1.09, 1.0925",
+            "B, 16, 2.73, 2.7313", "C, 16, 1.37, 1.3656", "D, 16, 0.68, 0.6828", "B, 20, 2.19, 2.185", "C, 20, 1.09, 1.0925", "D, 20, 0.55, 0.5463",
+            "B, 32, 1.37, 1.3656", "C, 32, 0.68, 0.6828", "D, 32, 0.34, 0.3414"})
+    void limitIsThatOfTheTable(Curve curve, int rating, double printed, double exact) {
+        double limit = loop(curve, rating, OptionalInt.empty(), Earthing.TN_S).overcurrentLimit();
+
+        assertThat(limit).isCloseTo(printed, within(0.01)).isCloseTo(exact, within(0.00005));
+    }
+
+    /** The rounding trap: 0.8 of the printed 1.37 is 1.10, of the unrounded 1.3656 it is 1.0925, and that decides. */
+    @ParameterizedTest
+    @CsvSource({"1.09, WITHIN", "1.0925, WITHIN", "1.0926, LOOK_AGAIN", "1.10, LOOK_AGAIN", "1.3656, LOOK_AGAIN", "1.3657, LOOK_AGAIN", "1666.6, LOOK_AGAIN",
+            "1666.7, OUTSIDE"})
+    void unroundedLimitDecides(double read, Grade grade) {
+        Verdict verdict = C16.ofReading(read);
+
+        assertThat(verdict.grade()).isEqualTo(grade);
+        assertThat(verdict.edition()).isEqualTo("BS 7671:2018+A2:2022");
+        assertThat(verdict.source()).contains("41.3");
+        assertThat(verdict.says()).doesNotContainIgnoringCase("pass");
+        if (grade != Grade.WITHIN) {
+            assertThat(verdict.advice()).isNotEmpty();
+        }
+    }
+
+    @Test
+    void aboveTheLimitTheResidualCurrentDeviceIsReliedOnOrItIsOutside() {
+        assertThat(C16.ofReading(1.4).says()).contains("1667 Ω");
+        assertThat(loop(Curve.C, 16, OptionalInt.empty(), Earthing.TN_S).ofReading(1.4).grade()).isEqualTo(Grade.OUTSIDE);
+    }
+
+    /** BS 7671 Table 41.5, from an instrument's manual (KT64, p. 27), recomputed: 50 V over the rated residual current. */
+    @ParameterizedTest
+    @CsvSource({"10, 5000", "30, 1667", "100, 500", "300, 167", "500, 100", "1000, 50"})
+    void residualLimitIsThatOfTheTable(int milliampere, double ohm) {
+        assertThat(loop(Curve.C, 16, OptionalInt.of(milliampere), Earthing.TT).residualLimit().orElseThrow()).isCloseTo(ohm, within(0.5));
+    }
+
+    /** Table 41.5, note (IET forum): above 200 Ω an electrode may not be stable. */
+    @ParameterizedTest
+    @CsvSource({"200, WITHIN", "201, LOOK_AGAIN", "1666, LOOK_AGAIN", "1668, OUTSIDE"})
+    void electrodeIsDoubtfulLongBeforeItIsOutside(double ra, Grade grade) {
+        assertThat(loop(Curve.C, 16, OptionalInt.of(30), Earthing.TT).ofElectrode(ra).grade()).isEqualTo(grade);
+    }
+
+    /** Ze 0.35 and 0.8 Ω, 30 m of 2.5 mm² three-core with a core as protective conductor: our own case, recomputed from IEC 60228. */
+    @ParameterizedTest
+    @CsvSource({"0.35, 1.20, 0.8835, WITHIN", "0.35, 1.28, 0.9191, WITHIN", "0.80, 1.20, 1.3335, WITHIN", "0.80, 1.28, 1.3691, LOOK_AGAIN"})
+    void hotLoopDependsOnTheInsulation(double ze, double hotFactor, double zs, Grade grade) {
+        double r1r2 = Conductors.r1r2(2.5, 2.5, Protective.CORE, 30, A2);
+
+        assertThat(r1r2).isCloseTo(0.4446, within(0.00005));
+        assertThat(FaultLoop.hot(ze, r1r2, hotFactor)).isCloseTo(zs, within(0.00005));
+        assertThat(C16.ofHot(FaultLoop.hot(ze, r1r2, hotFactor)).grade()).isEqualTo(grade);
+    }
+
+    /** Recomputed: (1.3656 − Ze) / (14.82 mΩ/m · 1.28). */
+    @ParameterizedTest
+    @CsvSource({"0.35, 53.5", "0.80, 29.8", "1.5, 0"})
+    void longestRunIsWhereTheLimitIsReached(double ze, double metres) {
+        assertThat(C16.longestRun(ze, 14.82, 1.28)).isCloseTo(metres, within(0.05));
+    }
+
+    /** diydoctor.org.uk, topic 2402: Ze 0.6, 1.5/1.0 mm², 10 m, × 1.2: 0.96 Ω. */
+    @Test
+    void workedExampleOfATeacher() {
+        assertThat(FaultLoop.hot(0.6, Conductors.r1r2(1.5, 1, Protective.CORE, 10, A2), 1.2)).isCloseTo(0.9624, within(0.00005));
+    }
+
+    @Test
+    void readingWellBelowTheExpectedIsLookedAtAgain() {
+        assertThat(C16.agreement(0.80, 0.79).grade()).isEqualTo(Grade.WITHIN);
+        assertThat(C16.agreement(0.50, 0.79)).satisfies(low -> {
+            assertThat(low.grade()).isEqualTo(Grade.LOOK_AGAIN);
+            assertThat(low.advice()).anyMatch(advice -> advice.contains("parallel path"));
+        });
+        assertThat(C16.agreement(1.20, 0.79).grade()).isEqualTo(Grade.LOOK_AGAIN);
+    }
+
+    @Property
+    void longerOrThinnerCableNeverLowersTheLoop(@ForAll @DoubleRange(min = 0.1, max = 500) double metres, @ForAll @DoubleRange(max = 100) double more) {
+        for (Protective protective : Protective.values()) {
+            assertThat(Conductors.r1r2(2.5, 2.5, protective, metres + more, A2)).isGreaterThanOrEqualTo(Conductors.r1r2(2.5, 2.5, protective, metres, A2));
+            assertThat(Conductors.r1r2(1.5, 1.5, protective, metres, A2)).isGreaterThan(Conductors.r1r2(2.5, 2.5, protective, metres, A2));
+        }
+    }
+
+    @Test
+    void sizeThatTheTablesDoNotHaveIsNamedWithThoseThatTheyHave() {
+        assertThatThrownBy(() -> Conductors.r1r2(3, 1.5, Protective.CORE, 10, A2)).hasMessageContaining("3 mm²").hasMessageContaining("1, 1.5, 2.5, 4, 6, 10 mm²");
+        assertThatThrownBy(() -> Conductors.r1r2(1.5, 1.5, Protective.CORE, 0, A2)).hasMessageContaining("must be more than 0");
+    }
+}
