@@ -44,6 +44,30 @@ class Arrivals {
         take(kind, networkId, false, reason);
     }
 
+    /**
+     * What was told of a message by its own address. It shows that {@code kind} had taken the message, even where its answer was lost or has
+     * not been recorded yet: it is not handed over again.
+     */
+    void told(long messageId, String kind, boolean hasArrived, String reason) {
+        Instant now = clock.instant();
+        QuarkusTransaction.requiringNew().run(() -> {
+            try (Connection connection = database.getConnection()) {
+                Optional<OutgoingMessage> about = OutboxTable.lockToldOf(connection, messageId);
+                if (about.isEmpty()) {
+                    return;
+                }
+                OutgoingMessage message = about.get();
+                if (OutboxTable.sent(connection, message, now)) {
+                    OutboxTable.wentAs(connection, message, kind);
+                    journal.append(message.journalled("message-sent", now).with("attempt", message.attempts() + 1).with("transport", kind));
+                }
+                record(connection, message, hasArrived, reason, now);
+            } catch (SQLException failed) {
+                throw new IllegalStateException("what became of message " + messageId + " could not be recorded", failed);
+            }
+        });
+    }
+
     private void take(String kind, String networkId, boolean hasArrived, String reason) {
         Instant now = clock.instant();
         QuarkusTransaction.requiringNew().run(() -> {
@@ -71,7 +95,7 @@ class Arrivals {
             try (Connection connection = database.getConnection()) {
                 Optional<OutgoingMessage> about = OutboxTable.lockByNetworkId(connection, kind, networkId);
                 if (about.isPresent()) {
-                    claimReceipt(connection, about.get(), networkId, clock.instant());
+                    claimReceipt(connection, about.get(), kind, networkId, clock.instant());
                 }
             } catch (SQLException failed) {
                 throw new IllegalStateException("a receipt of " + kind + " could not be recorded", failed);
@@ -80,15 +104,15 @@ class Arrivals {
     }
 
     /** The network's name for a message is known now; its receipt may have been quicker than its answer. */
-    void named(Connection connection, OutgoingMessage message, String networkId, Instant now) throws SQLException {
+    void named(Connection connection, OutgoingMessage message, String kind, String networkId, Instant now) throws SQLException {
         OutboxTable.networkId(connection, message, networkId);
-        claimReceipt(connection, message, networkId, now);
+        claimReceipt(connection, message, kind, networkId, now);
     }
 
-    private void claimReceipt(Connection connection, OutgoingMessage message, String networkId, Instant now) throws SQLException {
-        Optional<OutboxTable.Receipt> early = OutboxTable.earlyReceipt(connection, message.channel(), networkId);
+    private void claimReceipt(Connection connection, OutgoingMessage message, String kind, String networkId, Instant now) throws SQLException {
+        Optional<OutboxTable.Receipt> early = OutboxTable.earlyReceipt(connection, kind, networkId);
         if (early.isPresent()) {
-            OutboxTable.forgetReceipt(connection, message.channel(), networkId);
+            OutboxTable.forgetReceipt(connection, kind, networkId);
             record(connection, message, early.get().hasArrived(), early.get().reason(), now);
         }
     }

@@ -13,6 +13,16 @@ interface Channel {
     /** What is stored of it; at most 24 capital letters and low lines, and never changed. */
     String kind();
 
+    /** The kind that a person chooses, which several ways may carry: the ways of one share its addresses, each with a health of its own. */
+    default String serves() {
+        return kind();
+    }
+
+    /** Among the ways that carry the same; the lowest is used first. */
+    default int place() {
+        return 0;
+    }
+
     /** What people call it, in the middle of a sentence: "mail". */
     String label();
 
@@ -37,9 +47,9 @@ interface Channel {
     /** After this long {@link #handOver} has returned; a lease must outlive it. */
     Duration timeout();
 
-    /** How a message is stored to have gone where that is not this kind, such as into a file. */
+    /** How a message is stored to have gone where that is not the kind that its person chose, such as into a file. */
     default Optional<String> wentAs() {
-        return Optional.empty();
+        return Optional.of(kind()).filter(it -> !it.equals(serves()));
     }
 
     /** The name for the journal. */

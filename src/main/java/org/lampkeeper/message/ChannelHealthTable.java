@@ -41,6 +41,11 @@ final class ChannelHealthTable {
         }
     }
 
+    /** Whether nothing is handed over to it now. */
+    static boolean isOpen(Connection connection, String kind, Instant now) throws SQLException {
+        return of(connection, kind).filter(it -> it.isOpen(now)).isPresent();
+    }
+
     private static final String ADD = "INSERT INTO channel_health (kind, failures) VALUES (?, 0)";
 
     /**

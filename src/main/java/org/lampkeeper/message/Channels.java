@@ -3,7 +3,6 @@ package org.lampkeeper.message;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
-import java.util.Optional;
 import java.util.TreeMap;
 
 import jakarta.enterprise.inject.Any;
@@ -30,18 +29,23 @@ public class Channels {
         }
     }
 
+    /** Those of a kind that are set up, by the order in which they are used; empty for a kind that this program does not know. */
+    List<Channel> ways(String kind) {
+        return byKind.values().stream().filter(it -> it.serves().equals(kind) && it.isOffered()).sorted(Comparator.comparingInt(Channel::place)).toList();
+    }
+
     /** @param label what people call it, in the middle of a sentence */
     public record Kind(String kind, String label) {
     }
 
     /** What a person can be given, by label. */
     public List<Kind> offered() {
-        return byKind.values().stream().filter(Channel::isOffered).map(it -> new Kind(it.kind(), it.label()))
+        return byKind.values().stream().filter(Channel::isOffered).map(Channel::serves).distinct().map(it -> new Kind(it, label(it)))
                 .sorted(Comparator.comparing(Kind::label)).toList();
     }
 
     public boolean isOffered(String kind) {
-        return find(kind).isPresent();
+        return !ways(kind).isEmpty();
     }
 
     /** The word for people; the kind itself where this program does not know it any more. */
@@ -55,12 +59,7 @@ public class Channels {
      * @throws AddressRefused with what would be right
      */
     public String address(String kind, String entered) {
-        return find(kind).orElseThrow(() -> new AddressRefused("must be of a kind that is set up here: "
+        return ways(kind).stream().findFirst().orElseThrow(() -> new AddressRefused("must be of a kind that is set up here: "
                 + String.join(", ", offered().stream().map(Kind::kind).toList()))).address(entered);
-    }
-
-    /** Empty for a kind that is not set up, or that this program does not know. */
-    Optional<Channel> find(String kind) {
-        return Optional.ofNullable(byKind.get(kind)).filter(Channel::isOffered);
     }
 }

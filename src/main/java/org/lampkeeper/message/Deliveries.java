@@ -5,6 +5,8 @@ import java.sql.SQLException;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
+import java.util.ArrayList;
+import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.ThreadLocalRandom;
@@ -68,13 +70,13 @@ class Deliveries {
     }
 
     void deliver(OutgoingMessage message) {
-        Optional<Channel> found = channels.find(message.channel());
-        if (found.isEmpty()) {
+        List<Channel> ways = channels.ways(message.channel());
+        if (ways.isEmpty()) {
             inTransaction(connection -> recordUndelivered(connection, message, message.channel(), "this kind of channel is not set up here",
                     clock.instant()));
             return;
         }
-        Channel channel = found.get();
+        Channel channel = ways.size() == 1 ? ways.get(0) : inTransaction(connection -> way(connection, message, ways));
         if (!inTransaction(connection -> isStillNeeded(connection, message) && isChannelReady(connection, message, channel))) {
             return;
         }
@@ -88,8 +90,20 @@ class Deliveries {
         }
         inTransaction(connection -> record(connection, message, channel, result));
         if (result instanceof Handover.Accepted accepted && accepted.networkId().isPresent()) {
-            arrivals.meet(message.channel(), accepted.networkId().get());
+            arrivals.meet(channel.kind(), accepted.networkId().get());
         }
+    }
+
+    /** Each further try begins with the next way; one that is left alone is passed over. */
+    private Channel way(Connection connection, OutgoingMessage message, List<Channel> ways) throws SQLException {
+        List<Channel> order = new ArrayList<>(ways);
+        Collections.rotate(order, -(message.attempts() % order.size()));
+        for (Channel way : order) {
+            if (!ChannelHealthTable.isOpen(connection, way.kind(), clock.instant())) {
+                return way;
+            }
+        }
+        return order.get(0);
     }
 
     /** The first failure of a kind makes its row; of several at once, one does. */
@@ -174,7 +188,7 @@ class Deliveries {
             journal.append(message.journalled("message-sent", now).with("attempt", message.attempts() + 1)
                     .with("transport", channel.transport()));
             if (accepted.networkId().isPresent()) {
-                arrivals.named(connection, message, accepted.networkId().get(), now);
+                arrivals.named(connection, message, channel.kind(), accepted.networkId().get(), now);
             }
         }
         if (ChannelHealthTable.works(connection, channel.kind())) {

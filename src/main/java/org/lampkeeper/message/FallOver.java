@@ -62,10 +62,12 @@ class FallOver {
         return true;
     }
 
-    private static Optional<PersonChannel> firstThatWorks(Connection connection, List<PersonChannel> left, Instant now) throws SQLException {
+    private Optional<PersonChannel> firstThatWorks(Connection connection, List<PersonChannel> left, Instant now) throws SQLException {
         for (PersonChannel channel : left) {
-            if (ChannelHealthTable.of(connection, channel.kind()).filter(it -> it.isOpen(now)).isEmpty()) {
-                return Optional.of(channel);
+            for (Channel way : channels.ways(channel.kind())) {
+                if (!ChannelHealthTable.isOpen(connection, way.kind(), now)) {
+                    return Optional.of(channel);
+                }
             }
         }
         return Optional.empty();

@@ -16,10 +16,10 @@ import jakarta.inject.Inject;
 import jakarta.inject.Singleton;
 
 /**
- * The tokens in the links of messages: one purpose, one alarm, one person, an end; signed, not secret in content. The newest key signs, all
+ * The tokens in the links of messages: one purpose, one alarm (or message), one person, an end; signed, not secret in content. The newest key signs, all
  * keys in the file verify (docs/link-keys.md). Safe for use by many threads.
  *
- * <p>A token is the URL-safe Base64 of {@code purpose (1) | key id (2) | alarm (8) | person (8) | end in seconds (8) | MAC (16)}, where MAC is
+ * <p>A token is the URL-safe Base64 of {@code purpose (1) | key id (2) | subject (8) | person (8) | end in seconds (8) | MAC (16)}, where MAC is
  * the first half of HMAC-SHA-256 over everything before it. 58 characters, no padding. Never log one: {@link #masked(String)}.
  */
 @Singleton
@@ -27,6 +27,8 @@ public class LinkTokens {
 
     /** "A person takes an alarm". Another kind of link gets another number, so that none can be used for the other. */
     private static final byte TAKE_ALARM = 1;
+    /** "A provider tells what became of a message, and what its person answered". */
+    private static final byte CALL_BACK = 2;
     private static final int SIGNED_BYTES = 1 + 2 + 8 + 8 + 8;
     /** RFC 2104, section 5: at least half of the hash's length and at least 80 bits. */
     private static final int MAC_BYTES = 16;
@@ -45,31 +47,56 @@ public class LinkTokens {
 
     /** @param end the first moment at which the token is no longer good; cut to the second */
     public String issue(long alarmId, long personId, Instant end) {
+        return issue(TAKE_ALARM, alarmId, personId, end);
+    }
+
+    /** For the provider that carries a message to a person; of no use anywhere else. {@code end}: as above. */
+    String issueForCallback(long messageId, long personId, Instant end) {
+        return issue(CALL_BACK, messageId, personId, end);
+    }
+
+    private String issue(byte purpose, long subject, long personId, Instant end) {
         LinkKeys.Key key = keys.newest();
         byte[] signed = ByteBuffer.allocate(SIGNED_BYTES)
-                .put(TAKE_ALARM).putShort((short) key.id()).putLong(alarmId).putLong(personId).putLong(end.getEpochSecond()).array();
+                .put(purpose).putShort((short) key.id()).putLong(subject).putLong(personId).putLong(end.getEpochSecond()).array();
         byte[] token = ByteBuffer.allocate(SIGNED_BYTES + MAC_BYTES).put(signed).put(mac(key, signed)).array();
         return Base64.getUrlEncoder().withoutPadding().encodeToString(token);
     }
 
     /** Reads whatever stood in the link; never throws for it. */
     public LinkReading read(String token, Instant now) {
+        Optional<Signed> read = read(TAKE_ALARM, token);
+        if (read.isEmpty()) {
+            return new LinkReading.NotOurs();
+        }
+        Signed link = read.get();
+        return now.isBefore(link.end()) ? new LinkReading.Valid(link.subject(), link.personId(), link.end())
+                : new LinkReading.Expired(link.subject(), link.personId(), link.end());
+    }
+
+    /** Reads whatever stood in the address of a callback; empty where it is none of ours. Whether it has ended is for the caller to see. */
+    Optional<Signed> readCallback(String token) {
+        return read(CALL_BACK, token);
+    }
+
+    /** @param end the first moment at which the token is no longer good */
+    record Signed(long subject, long personId, Instant end) {
+    }
+
+    private Optional<Signed> read(byte purpose, String token) {
         Optional<byte[]> decoded = decode(token);
         if (decoded.isEmpty()) {
-            return new LinkReading.NotOurs();
+            return Optional.empty();
         }
         byte[] signed = Arrays.copyOf(decoded.get(), SIGNED_BYTES);
         byte[] given = Arrays.copyOfRange(decoded.get(), SIGNED_BYTES, SIGNED_BYTES + MAC_BYTES);
         ByteBuffer fields = ByteBuffer.wrap(signed);
-        byte purpose = fields.get();
+        byte found = fields.get();
         Optional<LinkKeys.Key> key = keys.find(Short.toUnsignedInt(fields.getShort()));
-        if (key.isEmpty() || !MessageDigest.isEqual(mac(key.get(), signed), given) || purpose != TAKE_ALARM) {
-            return new LinkReading.NotOurs();
+        if (key.isEmpty() || !MessageDigest.isEqual(mac(key.get(), signed), given) || found != purpose) {
+            return Optional.empty();
         }
-        long alarmId = fields.getLong();
-        long personId = fields.getLong();
-        Instant end = Instant.ofEpochSecond(fields.getLong());
-        return now.isBefore(end) ? new LinkReading.Valid(alarmId, personId, end) : new LinkReading.Expired(alarmId, personId, end);
+        return Optional.of(new Signed(fields.getLong(), fields.getLong(), Instant.ofEpochSecond(fields.getLong())));
     }
 
     /** Enough of a token to find it again, too little to use it. */

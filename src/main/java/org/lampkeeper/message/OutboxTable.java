@@ -300,6 +300,29 @@ final class OutboxTable {
         }
     }
 
+    private static final String LOCK_TOLD_OF = SELECT_MESSAGE + "FROM outgoing_message m WHERE m.id = ? AND m.arrival IS NULL FOR UPDATE";
+
+    /** Empty once its arrival is known, or when it is kept no more. */
+    static Optional<OutgoingMessage> lockToldOf(Connection connection, long id) throws SQLException {
+        return one(connection, LOCK_TOLD_OF, id);
+    }
+
+    private static final String OF_ID = SELECT_MESSAGE + "FROM outgoing_message m WHERE m.id = ?";
+
+    /** Empty when it is kept no more. */
+    static Optional<OutgoingMessage> find(Connection connection, long id) throws SQLException {
+        return one(connection, OF_ID, id);
+    }
+
+    private static Optional<OutgoingMessage> one(Connection connection, String sql, long id) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(sql)) {
+            select.setLong(1, id);
+            try (ResultSet row = select.executeQuery()) {
+                return row.next() ? Optional.of(message(row, Instant.EPOCH)) : Optional.empty();
+            }
+        }
+    }
+
     private static final String ARRIVAL = """
             UPDATE outgoing_message SET arrival = ?, arrival_at = ?, state = ?, last_error = ? WHERE id = ? AND arrival IS NULL
             """;

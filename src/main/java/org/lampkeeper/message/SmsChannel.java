@@ -10,11 +10,6 @@ import jakarta.enterprise.event.Observes;
 import jakarta.inject.Inject;
 import jakarta.inject.Singleton;
 
-import com.google.i18n.phonenumbers.NumberParseException;
-import com.google.i18n.phonenumbers.PhoneNumberUtil;
-import com.google.i18n.phonenumbers.PhoneNumberUtil.PhoneNumberFormat;
-import com.google.i18n.phonenumbers.PhoneNumberUtil.ValidationResult;
-import com.google.i18n.phonenumbers.Phonenumber.PhoneNumber;
 import io.quarkus.runtime.StartupEvent;
 
 import org.lampkeeper.journal.Head;
@@ -81,22 +76,9 @@ class SmsChannel implements Channel {
         return config.host().isPresent();
     }
 
-    /**
-     * E.164. Possible, not assigned: ranges change faster than any list of them, and the numbers reserved for fiction belong to nobody.
-     */
     @Override
     public String address(String entered) {
-        PhoneNumberUtil numbers = PhoneNumberUtil.getInstance();
-        try {
-            PhoneNumber number = numbers.parse(entered, config.country().orElse(null));
-            // "Possible" alone would take a number that is complete only within its town.
-            if (numbers.isPossibleNumberWithReason(number) != ValidationResult.IS_POSSIBLE) {
-                throw new AddressRefused("must have as many digits as a telephone number of its country, such as +44 7700 900123");
-            }
-            return numbers.format(number, PhoneNumberFormat.E164);
-        } catch (NumberParseException unreadable) {
-            throw new AddressRefused("must be a telephone number with its country, such as +44 7700 900123");
-        }
+        return PhoneNumbers.e164(entered, config.country());
     }
 
     @Override

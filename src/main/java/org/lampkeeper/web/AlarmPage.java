@@ -29,6 +29,7 @@ import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.alarm.Surroundings;
 import org.lampkeeper.alarm.WhereToLook;
+import org.lampkeeper.message.Channels;
 import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
@@ -75,10 +76,11 @@ class AlarmPage {
     private final AttendanceDesk attendance;
     private final PersonChannels channels;
     private final Elsewhere elsewhere;
+    private final Channels kinds;
     private final Clock clock;
 
     AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, SitePeople sitePeople, TurnWords turns, WebConfig config,
-            RetentionConfig retention, ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, PersonChannels channels, Elsewhere elsewhere, Clock clock) {
+            RetentionConfig retention, ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, PersonChannels channels, Elsewhere elsewhere, Channels kinds, Clock clock) {
         this.alarms = alarms;
         this.supply = supply;
         this.register = register;
@@ -92,6 +94,7 @@ class AlarmPage {
         this.attendance = attendance;
         this.channels = channels;
         this.elsewhere = elsewhere;
+        this.kinds = kinds;
         this.clock = clock;
     }
 
@@ -352,7 +355,7 @@ class AlarmPage {
         alarm.closedAt().filter(at -> toldRows.isEmpty() && at.isBefore(now.minus(retention.messages()))).ifPresent(at -> steps.add(happened(alarm,
                 alarm.raisedAt(), "messages of that time are not kept any more; who was told is in the journal", now)));
         for (ToldRow told : toldRows) {
-            steps.add(new Relay(moment(told.at(), alarm, now), told.person() + ", " + MessageWords.channel(told.fate())
+            steps.add(new Relay(moment(told.at(), alarm, now), told.person() + ", " + MessageWords.channel(told.fate(), kinds)
                     + (told.isAlarm() ? "" : " for information") + ": " + MessageWords.of(told.fate(), alarm.zone(), now),
                     told.subject(), MessageWords.look(told.fate()), true, false));
         }

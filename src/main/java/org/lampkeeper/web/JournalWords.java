@@ -27,7 +27,7 @@ final class JournalWords {
             "person-cannot-come", "person-not-reachable", "suppression-began", "suppression-ended", "work-announced",
             "alarm-ended-with-sensor", "alarm-called-again", "alarm-handed-on", "alarm-taken-over", "alarm-not-taken-over",
             "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
-            "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "channel-added", "channel-removed",
+            "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "message-answered", "channel-added", "channel-removed",
             "channel-moved", "channel-proven", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use").sorted().toList();
@@ -122,6 +122,7 @@ final class JournalWords {
             case "message-by-next-channel" -> "The message to " + person("person") + " goes by the next channel: " + text("to", "not said") + ".";
             case "message-arrived" -> "A message to " + person("person") + " arrived.";
             case "message-not-arrived" -> "A message to " + person("person") + " did not arrive: " + text("reason", "not said") + ".";
+            case "message-answered" -> person("person") + (text("answer", "").equals("PASS_ON") ? " passed it on" : " took it") + " by answering a message.";
             case "channel-added" -> "A channel of " + person("person") + " was added: " + text("channel", "not said") + ".";
             case "channel-removed" -> "A channel of " + person("person") + " was removed: " + text("channel", "not said") + ".";
             case "channel-moved" -> "A channel of " + person("person") + " was moved up: " + text("channel", "not said") + ".";

@@ -3,10 +3,10 @@ package org.lampkeeper.web;
 import java.sql.SQLException;
 import java.time.Instant;
 import java.time.ZoneId;
-import java.util.Locale;
 import java.util.Optional;
 
 import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.message.Channels;
 import org.lampkeeper.web.Reads.Row;
 
 /** What became of a message, in words that claim no more than is known: a mail server that accepts does not mean that it arrived. */
@@ -48,8 +48,8 @@ final class MessageWords {
         };
     }
 
-    static String channel(Fate fate) {
-        return isFile(fate) ? "mail, as a file" : isMail(fate) ? "mail" : fate.channel().toLowerCase(Locale.ROOT);
+    static String channel(Fate fate, Channels kinds) {
+        return isFile(fate) ? "mail, as a file" : kinds.label(fate.channel());
     }
 
     private static boolean isMail(Fate fate) {

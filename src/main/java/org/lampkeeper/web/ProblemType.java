@@ -15,6 +15,7 @@ public enum ProblemType {
     UNDER_WAY("under-way", 409, "The first request with this key is still under way."),
     TAKEN_ALREADY("taken-already", 409, "Somebody else has this alarm."),
     NOT_NEEDED("not-needed", 409, "There is nothing to do that for any more."),
+    ENDED("ended", 410, "This address has come to its end."),
     CHANGED_MEANWHILE("changed-meanwhile", 412, "It was changed meanwhile."),
     TOO_LARGE("too-large", 413, "The body is too large."),
     UNSUPPORTED_TYPE("unsupported-type", 415, "The body is not of a kind that is taken here."),

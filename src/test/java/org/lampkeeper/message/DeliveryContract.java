@@ -38,6 +38,8 @@ import org.lampkeeper.journal.Verdict;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.NewPerson;
 import org.lampkeeper.register.Registration;
+import org.lampkeeper.testing.GatewayCounterpart;
+import org.lampkeeper.testing.GatewayResource;
 import org.lampkeeper.testing.MailServer;
 import org.lampkeeper.testing.MailServerResource;
 import org.lampkeeper.testing.MovedClock;
@@ -48,9 +50,12 @@ import static org.awaitility.Awaitility.await;
 
 /** What the outbox promises in a running application, with a real mail server, whatever database it stands on. */
 @WithTestResource(value = MailServerResource.class, scope = TestResourceScope.GLOBAL)
+@WithTestResource(value = GatewayResource.class, scope = TestResourceScope.GLOBAL)
 abstract class DeliveryContract {
 
     private static final Duration SOON = Duration.ofSeconds(20);
+    /** Ofcom's range for drama ends at +44 7700 900999. */
+    private static final AtomicInteger NUMBERS = new AtomicInteger();
 
     @Inject
     Outbox outbox;
@@ -68,6 +73,8 @@ abstract class DeliveryContract {
     Arrivals arrivals;
     @Inject
     LampChannel lamp;
+    @Inject
+    SpareLampChannel spare;
     @Inject
     MessageConfig config;
     @Inject
@@ -87,6 +94,8 @@ abstract class DeliveryContract {
 
     private final MailServer server = MailServer.shared();
     private final String address = UUID.randomUUID().toString().substring(0, 8) + "@quay.example";
+    private final GatewayCounterpart provider = GatewayCounterpart.shared();
+    private final String number = "+447700" + (900_000 + NUMBERS.incrementAndGet());
     private long person;
 
     /** Hears what the call-out will hear. */
@@ -106,6 +115,9 @@ abstract class DeliveryContract {
     @AfterEach
     void noOtherTestKnowsTheLamp() {
         lamp.darken();
+        spare.ready(false);
+        provider.behaves(GatewayCounterpart.Manner.ANSWERS);
+        provider.answers(200, "{\"id\":\"c-1\"}");
     }
 
     @BeforeEach
@@ -456,6 +468,150 @@ abstract class DeliveryContract {
         arrivals.notArrived(LampChannel.KIND, name, "switched off");
 
         await().atMost(SOON).until(() -> fates().equals("LAMP UNDELIVERED NOT_ARRIVED, MAIL SENT"));
+    }
+
+    @Test
+    void wayThatFailsIsFollowedByAnotherOfTheSameKindWhichIsStoredAsTheOneThatCarried() throws Exception {
+        addLamp(true);
+        prove();
+        spare.ready(true);
+        lamp.answers(new Handover.Deferred("busy"));
+        tell(Purpose.ALARM);
+        await().atMost(SOON).until(() -> ask("SELECT attempts FROM outgoing_message WHERE person_id = " + person).equals("1"));
+
+        moved.advance(Duration.ofSeconds(5));
+
+        await().atMost(SOON).until(() -> fates().equals("LAMP_SPARE SENT"));
+        assertThat(spare.tries()).isPositive();
+    }
+
+    @Test
+    void wayThatIsLeftAloneIsPassedOverWithoutLosingTime() throws Exception {
+        addLamp(true);
+        prove();
+        lamp.answers(new Handover.Unreachable("dark"));
+        for (int i = 0; i < config.circuitAfter(); i++) {
+            tell(Purpose.NOTICE);
+        }
+        await().atMost(SOON).until(() -> ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
+                + " WHERE kind = 'LAMP'").equals("open"));
+        int tried = lamp.tries();
+        spare.ready(true);
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().endsWith("LAMP_SPARE SENT"));
+        assertThat(lamp.tries()).isEqualTo(tried);
+        lamp.answers(new Handover.Accepted());
+        moved.advance(Duration.ofMinutes(1));
+        await().atMost(SOON).until(() -> !fates().contains("WAITING"));
+        // One that carries closes what the others left open.
+        spare.ready(false);
+        tell(Purpose.NOTICE);
+        await().atMost(SOON).until(() -> ask("SELECT failures FROM channel_health WHERE kind = 'LAMP'").equals("0"));
+    }
+
+    private void addFirst(String kind) {
+        By by = By.nobody(clock.instant());
+        PersonChannel added = QuarkusTransaction.requiringNew().call(() -> personChannels.add(person, kind, number, by));
+        QuarkusTransaction.requiringNew().run(() -> personChannels.moveUp(person, added.id(), by));
+        prove();
+    }
+
+    private long calls() {
+        return provider.received().stream().filter(it -> it.body().contains(number.substring(1))).count();
+    }
+
+    private long messageId() throws SQLException {
+        return Long.parseLong(ask("SELECT MIN(id) FROM outgoing_message WHERE person_id = " + person));
+    }
+
+    @Test
+    void shortMessageGoesByTheGatewayWhereNoCentreIsSet() throws Exception {
+        addFirst("SMS");
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().equals("SMS_HTTP SENT"));
+        assertThat(calls()).isOne();
+        assertThat(journalled(messageId())).containsExactly("message-sent");
+    }
+
+    @Test
+    void refusedCallIsFollowedByThePersonsNextChannelAtOnce() throws Exception {
+        addFirst("VOICE");
+        provider.answers(422, "{}");
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().equals("VOICE UNDELIVERED, MAIL SENT"));
+    }
+
+    @Test
+    void gatewayThatFailsAgainAndAgainIsLeftAloneAndItsAlarmsGoByTheNextAtOnce() throws Exception {
+        addFirst("VOICE");
+        provider.answers(503, "{}");
+        for (int i = 0; i < config.circuitAfter(); i++) {
+            tell(Purpose.ALARM);
+        }
+        await().atMost(SOON).until(() -> ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
+                + " WHERE kind = 'VOICE'").equals("open"));
+        long tried = calls();
+
+        tell(Purpose.ALARM);
+
+        await().atMost(SOON).until(() -> fates().contains("MAIL SENT"));
+        assertThat(calls()).isEqualTo(tried);
+        provider.answers(200, "{}");
+        moved.advance(Duration.ofMinutes(1));
+        await().atMost(SOON).until(() -> !fates().contains("WAITING"));
+        assertThat(ask("SELECT failures FROM channel_health WHERE kind = 'VOICE'")).isEqualTo("0");
+    }
+
+    @Test
+    void callWhoseAnswerWasCutOffIsMadeAgain() throws Exception {
+        addFirst("VOICE");
+        provider.behaves(GatewayCounterpart.Manner.CUTS_AFTER_IT_TOOK);
+        tell(Purpose.ALARM);
+        await().atMost(SOON).until(() -> ask("SELECT attempts FROM outgoing_message WHERE person_id = " + person).equals("1"));
+        provider.behaves(GatewayCounterpart.Manner.ANSWERS);
+        moved.advance(Duration.ofSeconds(5));
+
+        await().atMost(SOON).until(() -> fates().startsWith("VOICE SENT"));
+        assertThat(calls()).isEqualTo(2);
+        assertThat(ask("SELECT network_id FROM outgoing_message WHERE id = " + messageId())).isEqualTo("c-1");
+    }
+
+    @Test
+    void callThatIsToldOfThoughItsAnswerWasCutOffIsNotMadeAgain() throws Exception {
+        addFirst("VOICE");
+        provider.behaves(GatewayCounterpart.Manner.CUTS_AFTER_IT_TOOK);
+        tell(Purpose.ALARM);
+        await().atMost(SOON).until(() -> ask("SELECT attempts FROM outgoing_message WHERE person_id = " + person).equals("1"));
+
+        arrivals.told(messageId(), "VOICE", true, "");
+        arrivals.told(messageId(), "VOICE", true, "");
+
+        assertThat(fates()).startsWith("VOICE SENT ARRIVED");
+        assertThat(journalled(messageId())).containsExactly("message-attempt-failed", "message-sent", "message-arrived");
+        provider.behaves(GatewayCounterpart.Manner.ANSWERS);
+        moved.advance(Duration.ofMinutes(10));
+        long later = put();
+        await().atMost(SOON).until(() -> state(later).equals("SENT"));
+        assertThat(calls()).isOne();
+    }
+
+    @Test
+    void callThatNobodyAnsweredIsFollowedByTheNextChannelOnce() throws Exception {
+        addFirst("VOICE");
+        tell(Purpose.ALARM);
+        await().atMost(SOON).until(() -> fates().equals("VOICE SENT"));
+
+        arrivals.told(messageId(), "VOICE", false, "the network said: no-answer");
+        arrivals.told(messageId(), "VOICE", false, "the network said: no-answer");
+
+        await().atMost(SOON).until(() -> fates().equals("VOICE UNDELIVERED NOT_ARRIVED, MAIL SENT"));
+        assertThat(journalled(messageId())).containsExactly("message-sent", "message-not-arrived", "message-by-next-channel");
     }
 
     @Test
