@@ -10,9 +10,12 @@ import io.smallrye.config.ConfigMapping;
 import io.smallrye.config.WithDefault;
 import org.hibernate.validator.constraints.time.DurationMin;
 
-/** By which way mail leaves. The server itself is set by {@code quarkus.mailer.*}. */
+/**
+ * By which way mail leaves. The server itself is set by {@code quarkus.mailer.*}. Public, because the validation of what is nested reads it
+ * from outside.
+ */
 @ConfigMapping(prefix = "lampkeeper.mail")
-interface MailConfig {
+public interface MailConfig {
 
     /** The two ways, or whichever fits. */
     enum Transport {
