@@ -22,7 +22,7 @@ public class Channels {
             if (byKind.put(channel.kind(), channel) != null) {
                 throw new IllegalStateException("two channels call themselves " + channel.kind());
             }
-            if (config.lease().compareTo(channel.timeout()) <= 0) {
+            if (channel.isOffered() && config.lease().compareTo(channel.timeout()) <= 0) {
                 throw new IllegalStateException("lampkeeper.message.lease is " + config.lease() + ", must be longer than the time-out of "
                         + channel.label() + ", " + channel.timeout() + ": a message still on its way would be sent a second time");
             }
