@@ -38,7 +38,8 @@ import org.lampkeeper.register.Locks.OptionalVersion;
 
 /**
  * Who is on duty at a site, as it is planned. The verbs behave as those of {@link Registration}: each is one transaction or part of the
- * caller's, is refused with {@link NotRegistered} or {@link ChangedMeanwhile}, and fires {@link Edited}.
+ * caller's, is refused with {@link NotRegistered} or {@link ChangedMeanwhile}, and fires {@link Edited}; what puts
+ * other people on duty fires {@link RotaChanged} as well.
  */
 @ApplicationScoped
 @Transactional
@@ -80,14 +81,17 @@ public class DutyBook {
     private final PersonRepository people;
     private final CallOutLists lists;
     private final Event<Edited> edited;
+    private final Event<RotaChanged> rotaChanged;
 
-    DutyBook(EntityManager entities, Locks locks, SiteRepository sites, PersonRepository people, CallOutLists lists, Event<Edited> edited) {
+    DutyBook(EntityManager entities, Locks locks, SiteRepository sites, PersonRepository people, CallOutLists lists, Event<Edited> edited,
+            Event<RotaChanged> rotaChanged) {
         this.entities = entities;
         this.locks = locks;
         this.sites = sites;
         this.people = people;
         this.lists = lists;
         this.edited = edited;
+        this.rotaChanged = rotaChanged;
     }
 
     /** The rota of a site; empty where there is no such site. */
@@ -168,6 +172,7 @@ public class DutyBook {
         entities.flush();
         ShiftSheet sheet = shift.sheet();
         fire("duty-shift", sheet.shift().id(), sheet.siteId(), "registered", Facts.between(Facts.none(), facts(sheet.shift())), by);
+        rotaChanged.fire(new RotaChanged(sheet.siteId(), by.at()));
         return sheet;
     }
 
@@ -188,6 +193,7 @@ public class DutyBook {
         Change change = Facts.between(before, facts(now.shift()));
         if (!change.after().isEmpty() || !change.before().isEmpty()) {
             fire("duty-shift", shiftId, now.siteId(), "changed", change, by);
+            rotaChanged.fire(new RotaChanged(now.siteId(), by.at()));
         }
         return now;
     }
@@ -204,6 +210,7 @@ public class DutyBook {
         entities.persist(standIn);
         entities.flush();
         fire("duty-stand-in", standIn.standIn().id(), shift.siteId(), "registered", Facts.between(Facts.none(), facts(standIn.standIn())), by);
+        rotaChanged.fire(new RotaChanged(shift.siteId(), by.at()));
         return standIn.standIn();
     }
 
@@ -214,6 +221,7 @@ public class DutyBook {
         entities.remove(standIn);
         entities.flush();
         fire("duty-stand-in", standInId, siteId, "removed", Facts.between(facts(was), Facts.none()), by);
+        rotaChanged.fire(new RotaChanged(siteId, by.at()));
     }
 
     /** From all duties, at every site. */
@@ -227,6 +235,7 @@ public class DutyBook {
         entities.flush();
         Absence stored = absence.absence();
         edited.fire(fact("duty-absence", stored.id(), OptionalLong.empty(), "registered", Facts.between(Facts.none(), facts(stored)), by));
+        firePlans(personId, by);
         return stored;
     }
 
@@ -240,6 +249,7 @@ public class DutyBook {
         entities.remove(absence);
         entities.flush();
         edited.fire(fact("duty-absence", absenceId, OptionalLong.empty(), "removed", Facts.between(facts(was), Facts.none()), by));
+        firePlans(was.personId(), by);
     }
 
     /** Replaces the own fallback of a role. {@code personIds}: in the order of telling; none takes the own fallback away. */
@@ -304,7 +314,13 @@ public class DutyBook {
     }
 
     void erasing(@Observes ErasingPerson event) {
+        firePlans(event.person().personId(), event.by());
         FORGET.forEach(statement -> entities.createNativeQuery(statement).setParameter("person", event.person().personId()).executeUpdate());
+    }
+
+    /** Wherever this person is planned for, other people are on. */
+    private void firePlans(long personId, By by) {
+        sitesOf(personId).forEach(site -> rotaChanged.fire(new RotaChanged(site.id(), by.at())));
     }
 
     /** Those who are neither absent nor erased, in the same order. */

@@ -4,6 +4,7 @@ import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
+import java.util.Optional;
 import java.util.function.Consumer;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -34,12 +35,13 @@ class DeadlineHandler {
     private final Listening listening;
     private final Suppressions suppressions;
     private final Retention retention;
+    private final DutyGaps dutyGaps;
     private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
-            Suppressions suppressions, Retention retention, Journal journal, Clock clock) {
+            Suppressions suppressions, Retention retention, DutyGaps dutyGaps, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -51,6 +53,7 @@ class DeadlineHandler {
         this.listening = listening;
         this.suppressions = suppressions;
         this.retention = retention;
+        this.dutyGaps = dutyGaps;
         this.journal = journal;
         this.clock = clock;
     }
@@ -91,6 +94,7 @@ class DeadlineHandler {
             case WORK_BEGIN -> work(due, "suppression-began", now);
             case WORK_END -> work(due, "suppression-ended", now);
             case RETENTION -> retention(due, now);
+            case DUTY_GAPS -> dutyGaps(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -151,6 +155,15 @@ class DeadlineHandler {
     private boolean retention(Deadline due, Instant now) {
         deadlines.comesAgain(due, retention.removeBatch(now));
         return false;
+    }
+
+    /** Whoever looks does it for all who were to look, now or later. Gone before the rota is read: what is changed after that asks anew. */
+    private boolean dutyGaps(Deadline due, Instant now) {
+        sites.lock(due.subjectId());
+        deadlines.removeOthers(due);
+        Optional<Instant> next = dutyGaps.look(due.subjectId(), now);
+        next.ifPresent(at -> deadlines.comesAgain(due, at));
+        return next.isEmpty();
     }
 
     private boolean siteLoss(Deadline due, Instant now) {

@@ -17,5 +17,7 @@ enum DeadlineKind {
     /** Announced work is over. Subject: the work. The alarms that it held back have deadlines of their own. */
     WORK_END,
     /** What has been kept long enough is removed. There is one such row for the whole installation, which comes again; its subject is 0. */
-    RETENTION
+    RETENTION,
+    /** The rota of a site is looked through for shifts without anybody: each day, and after each change. Subject: the site. */
+    DUTY_GAPS
 }

@@ -309,13 +309,7 @@ class Letters {
             }
         }
         return new LetterFacts(alarm.kind(), scene.about(), alarm.since(), scene.now(), scene.inside(), scene.advice(), others, next,
-                linkTo(token), journal.head(), together(scene, before));
-    }
-
-    /** The base may have a path of its own, where a proxy serves several things under one name. */
-    private String linkTo(String token) {
-        String base = messages.baseUrl().toString();
-        return (base.endsWith("/") ? base : base + "/") + "a/" + token;
+                messages.address("/a/" + token), journal.head(), together(scene, before));
     }
 
     private About about(AlarmRecord alarm, List<CabinetSheet> ofSite) {

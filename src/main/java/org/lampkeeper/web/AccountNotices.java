@@ -1,6 +1,5 @@
 package org.lampkeeper.web;
 
-import java.net.URI;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
@@ -26,14 +25,14 @@ class AccountNotices {
     private final Accounts accounts;
     private final People people;
     private final Outbox outbox;
-    private final URI baseUrl;
+    private final MessageConfig messages;
     private final Clock clock;
 
     AccountNotices(Accounts accounts, People people, Outbox outbox, MessageConfig messages, Clock clock) {
         this.accounts = accounts;
         this.people = people;
         this.outbox = outbox;
-        this.baseUrl = messages.baseUrl();
+        this.messages = messages;
         this.clock = clock;
     }
 
@@ -46,7 +45,7 @@ class AccountNotices {
     Handed invite(long personId, Caller by) {
         Accounts.Invited invited = accounts.invite(personId, by);
         Contact person = people.contact(personId);
-        String address = ours("/invitation/" + invited.token());
+        String address = messages.address("/invitation/" + invited.token());
         person.mail().ifPresent(mail -> put(person, mail, by.name() + " invites you to Lampkeeper.", person.name() + ",\n\n" + by.name()
                 + " invites you to Lampkeeper, which watches the supply of outdoor cabinets. Open this link, take a password, and you are in:\n\n"
                 + address + "\n\nThe link is for you alone, can be used once, and ends in " + days(invited.endsAt())
@@ -69,10 +68,5 @@ class AccountNotices {
     private String days(Instant end) {
         long hours = Duration.between(clock.instant(), end).toHours();
         return hours >= 48 ? hours / 24 + " days" : hours + " hours";
-    }
-
-    private String ours(String path) {
-        String base = baseUrl.toString();
-        return (base.endsWith("/") ? base.substring(0, base.length() - 1) : base) + path;
     }
 }

@@ -33,6 +33,8 @@ class JournalWordsTest {
             attendance-corrected   | person=r1 alarm-kind=SUPPLY_LOST fit=NO               | M. Teal changed what was said to be done: North Stair 2 without supply. Not fit for use.
             message-undelivered    | person=r1 reason=refused.                             | A message to M. Teal could not be delivered: refused.
             site-changed           | by=r1                                                 | Site changed, North Stair 2 by M. Teal.
+            duty-gap-found         | duty=DUTY_MANAGER from=2026-11-25T22:00:00Z until=2026-11-26T06:00:00Z | Nobody is going to be on duty as duty manager at North Stair 2 from 22:00 to 26 Nov 06:00.
+            duty-gaps-told         | person=r1                                             | M. Teal was told where nobody is on duty at North Stair 2.
             never-heard-of-before  |                                                       | Never heard of before, North Stair 2.
             """)
     void entryIsASentence(String kind, String facts, String sentence) {
