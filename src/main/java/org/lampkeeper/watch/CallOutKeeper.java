@@ -226,6 +226,8 @@ class CallOutKeeper {
             } else if (decision instanceof Decision.NobodyToTell) {
                 nobodyToTell(callOut, leading, now);
             } else if (decision instanceof Decision.TellTaken taken) {
+                // Whoever takes it knows of all of it, also where no message had reached anybody.
+                callOut.become(callOut.merging().told(now));
                 letters.tellTaken(scene, callOut, taken.personId(), step.next().taking().flatMap(Climb.Taking::promised));
                 letters.tellTakerOfTheRest(scene, callOut, people.contact(taken.personId()));
             } else if (decision instanceof Decision.Ask ask) {

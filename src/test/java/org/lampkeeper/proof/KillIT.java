@@ -2,14 +2,17 @@ package org.lampkeeper.proof;
 
 import java.time.Duration;
 import java.util.List;
+import java.util.Optional;
 import java.util.stream.Stream;
 
 import org.junit.jupiter.api.extension.ExtendWith;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.Arguments;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.MethodSource;
 
 import org.lampkeeper.proof.KillStage.Moment;
+import org.lampkeeper.proof.StagedMailServer.Stage;
 import org.lampkeeper.proof.Surroundings.BrokerKind;
 import org.lampkeeper.proof.Surroundings.Database;
 import org.lampkeeper.testing.EnabledIfTool;
@@ -40,6 +43,18 @@ class KillIT {
                 stage.loseSupplyAndDieAt(moment, 1 + moment.ordinal());
             }
             stage.settleAfter(moments.size());
+        }
+    }
+
+    @ParameterizedTest(name = "{0}, {1}")
+    @CsvSource({"H2, EMBEDDED", "POSTGRESQL, MOSQUITTO"})
+    void killWhileWhatHasJoinedIsToldLosesNobodyAndRepeatsUnderTheSameNumber(Database database, BrokerKind broker) throws Exception {
+        List<Optional<Stage>> stages = List.of(Optional.empty(), Optional.of(Stage.BEGUN), Optional.of(Stage.BEFORE_TEXT), Optional.of(Stage.TAKEN));
+        try (KillStage stage = new KillStage("kill-together-" + database + "-" + broker, database, broker, Duration.ZERO)) {
+            for (int round = 0; round < stages.size(); round++) {
+                stage.loseOneMoreAndDieAt(stages.get(round), 1 + 2 * round, 2 + 2 * round);
+            }
+            stage.settleAfter(2L * stages.size(), stages.size());
         }
     }
 }

@@ -227,6 +227,21 @@ class LostTogetherTest {
     }
 
     @Test
+    void whoeverTookItWithoutAMessageIsToldOfWhatIsNoLongerHeldBack() {
+        Place place = healthy(2);
+        registration.setCallOutList(place.siteId(), new CallOutList(List.of(), Duration.ofMinutes(30)), By.nobody(fixture.now()));
+        place.sensors().forEach(fixture::saysLost);
+        fixture.passes(Duration.ofSeconds(50));
+        assertThat(fixture.told(place)).isEmpty();
+        desk.take(fixture.openAlarms(place).get(0).id(), place.people().get(1));
+        desk.shelve(fixture.openAlarms(place).get(1).id(), fixture.now().plus(Duration.ofMinutes(5)), "painter at work", OptionalLong.empty());
+
+        fixture.passes(Duration.ofMinutes(6));
+
+        assertThat(fixture.called(place)).containsExactly(place.people().get(1));
+    }
+
+    @Test
     void nobodyIsToldOfWhatIsHeldBackWhenTheOthersAreBack() {
         Place place = healthy(2);
         place.sensors().forEach(fixture::saysLost);
