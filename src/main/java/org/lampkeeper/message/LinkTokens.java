@@ -16,10 +16,10 @@ import jakarta.inject.Inject;
 import jakarta.inject.Singleton;
 
 /**
- * The tokens in the links of messages: one purpose, one alarm, one person, an end; signed, not secret in content. The newest key signs, all
+ * The tokens in the links of messages: one purpose, one subject, one person, an end; signed, not secret in content. The newest key signs, all
  * keys in the file verify (docs/link-keys.md). Safe for use by many threads.
  *
- * <p>A token is the URL-safe Base64 of {@code purpose (1) | key id (2) | alarm (8) | person (8) | end in seconds (8) | MAC (16)}, where MAC is
+ * <p>A token is the URL-safe Base64 of {@code purpose (1) | key id (2) | subject (8) | person (8) | end in seconds (8) | MAC (16)}, where MAC is
  * the first half of HMAC-SHA-256 over everything before it. 58 characters, no padding. Never log one: {@link #masked(String)}.
  */
 @Singleton
@@ -27,6 +27,8 @@ public class LinkTokens {
 
     /** "A person takes an alarm". Another kind of link gets another number, so that none can be used for the other. */
     private static final byte TAKE_ALARM = 1;
+    /** "A message of a proof reached a person". */
+    private static final byte PROVE_CHANNEL = 2;
     private static final int SIGNED_BYTES = 1 + 2 + 8 + 8 + 8;
     /** RFC 2104, section 5: at least half of the hash's length and at least 80 bits. */
     private static final int MAC_BYTES = 16;
@@ -45,15 +47,33 @@ public class LinkTokens {
 
     /** @param end the first moment at which the token is no longer good; cut to the second */
     public String issue(long alarmId, long personId, Instant end) {
+        return issue(TAKE_ALARM, alarmId, personId, end);
+    }
+
+    /** For the link of one proof; {@code end} as with an alarm's. */
+    String issueForProof(long proofId, long personId, Instant end) {
+        return issue(PROVE_CHANNEL, proofId, personId, end);
+    }
+
+    private String issue(byte purpose, long subjectId, long personId, Instant end) {
         LinkKeys.Key key = keys.newest();
         byte[] signed = ByteBuffer.allocate(SIGNED_BYTES)
-                .put(TAKE_ALARM).putShort((short) key.id()).putLong(alarmId).putLong(personId).putLong(end.getEpochSecond()).array();
+                .put(purpose).putShort((short) key.id()).putLong(subjectId).putLong(personId).putLong(end.getEpochSecond()).array();
         byte[] token = ByteBuffer.allocate(SIGNED_BYTES + MAC_BYTES).put(signed).put(mac(key, signed)).array();
         return Base64.getUrlEncoder().withoutPadding().encodeToString(token);
     }
 
-    /** Reads whatever stood in the link; never throws for it. */
+    /** Reads whatever stood in the link about an alarm; never throws for it. */
     public LinkReading read(String token, Instant now) {
+        return read(TAKE_ALARM, token, now);
+    }
+
+    /** Reads whatever stood in the link of a proof; never throws for it. */
+    LinkReading readForProof(String token, Instant now) {
+        return read(PROVE_CHANNEL, token, now);
+    }
+
+    private LinkReading read(byte expected, String token, Instant now) {
         Optional<byte[]> decoded = decode(token);
         if (decoded.isEmpty()) {
             return new LinkReading.NotOurs();
@@ -63,13 +83,13 @@ public class LinkTokens {
         ByteBuffer fields = ByteBuffer.wrap(signed);
         byte purpose = fields.get();
         Optional<LinkKeys.Key> key = keys.find(Short.toUnsignedInt(fields.getShort()));
-        if (key.isEmpty() || !MessageDigest.isEqual(mac(key.get(), signed), given) || purpose != TAKE_ALARM) {
+        if (key.isEmpty() || !MessageDigest.isEqual(mac(key.get(), signed), given) || purpose != expected) {
             return new LinkReading.NotOurs();
         }
-        long alarmId = fields.getLong();
+        long subjectId = fields.getLong();
         long personId = fields.getLong();
         Instant end = Instant.ofEpochSecond(fields.getLong());
-        return now.isBefore(end) ? new LinkReading.Valid(alarmId, personId, end) : new LinkReading.Expired(alarmId, personId, end);
+        return now.isBefore(end) ? new LinkReading.Valid(subjectId, personId, end) : new LinkReading.Expired(subjectId, personId, end);
     }
 
     /** Enough of a token to find it again, too little to use it. */
