@@ -5,5 +5,7 @@ public enum Purpose {
     /** Asks somebody to take an alarm: not needed any more once its call-out is taken or over. */
     ALARM,
     /** Tells what happened: sent whatever happens next. */
-    NOTICE
+    NOTICE,
+    /** Answers what a person sent back, by the channel by which they did; of no account for who was told. */
+    ANSWER
 }

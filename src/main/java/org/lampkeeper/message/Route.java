@@ -22,7 +22,7 @@ final class Route {
         List<PersonChannel> chosen = new ArrayList<>();
         for (PersonChannel channel : inOrder) {
             chosen.add(channel);
-            if (purpose == Purpose.NOTICE || isProven(channel, proofLife, now)) {
+            if (purpose != Purpose.ALARM || isProven(channel, proofLife, now)) {
                 break;
             }
         }

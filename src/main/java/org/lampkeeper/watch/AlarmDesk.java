@@ -176,6 +176,12 @@ public class AlarmDesk {
      */
     @Transactional
     public TakeResult take(long alarmId, long personId, Optional<Instant> arrival) {
+        return take(alarmId, personId, arrival, Optional.empty());
+    }
+
+    /** The same, in answer to a message by that channel. */
+    @Transactional
+    public TakeResult take(long alarmId, long personId, Optional<Instant> arrival, Optional<String> channel) {
         Optional<AlarmRecord> found = lockWithSite(alarmId);
         Optional<Contact> person = people.find(personId);
         if (found.isEmpty() || person.isEmpty()) {
@@ -188,15 +194,15 @@ public class AlarmDesk {
         }
         Optional<CallOutRecord> callOut = callOuts.callOutOf(alarm);
         if (callOut.filter(it -> it.takenBy().isPresent()).isPresent() && alarm.life().state() != AlarmState.UNACKNOWLEDGED) {
-            return takenBefore(callOut.get(), personId, person.get().reference(), arrival, now);
+            return takenBefore(callOut.get(), personId, person.get().reference(), arrival, channel, now);
         }
         if (!alarm.isOpen()) {
             return new TakeResult.NotNeeded("This alarm is over and closed.");
         }
-        boolean changed = keeper.acknowledge(alarm, personId, person.get().reference(), now);
+        boolean changed = keeper.acknowledge(alarm, personId, person.get().reference(), channel, now);
         if (callOut.isPresent()) {
             for (AlarmRecord other : callOuts.openAlarmsOf(callOut.get())) {
-                changed |= keeper.acknowledge(other, personId, person.get().reference(), now);
+                changed |= keeper.acknowledge(other, personId, person.get().reference(), channel, now);
             }
         }
         if (!changed) {
@@ -211,9 +217,20 @@ public class AlarmDesk {
         return new TakeResult.Yours(now);
     }
 
-    /** "I can't: tell the next now", also of somebody who took it and cannot after all, and of who was asked to take it over. */
+    /** "I can't: tell the next now", by a button. */
     @Transactional
     public PassResult cannot(long alarmId, long personId) {
+        return cannot(alarmId, personId, Optional.empty());
+    }
+
+    /**
+     * "I can't: tell the next now", also of somebody who took it and cannot after all, and of who was asked to take it over. Said again
+     * before they are told again, it is the same: nobody is passed over.
+     *
+     * @param channel by which they answered a message; empty where they pressed a button
+     */
+    @Transactional
+    public PassResult cannot(long alarmId, long personId, Optional<String> channel) {
         Optional<AlarmRecord> found = lockWithSite(alarmId);
         Optional<Contact> person = people.find(personId);
         if (found.isEmpty() || person.isEmpty()) {
@@ -224,12 +241,16 @@ public class AlarmDesk {
         if (callOut.isEmpty()) {
             return new PassResult.NotNeeded("Nobody is called out for this.");
         }
+        if (callOut.get().phase().isCalling() && callOuts.hasPassedOn(callOut.get(), personId)) {
+            return new PassResult.PassedOn();
+        }
         Fact fact = new Fact.CannotCome(personId);
         Optional<String> refused = callOuts.wouldRefuse(callOut.get(), fact, now);
         if (refused.isPresent()) {
             return new PassResult.NotNeeded(refused.get());
         }
-        journal.append(AlarmKeeper.entry(found.get(), "person-cannot-come", now).with("person", person.get().reference()));
+        journal.append(AlarmKeeper.entry(found.get(), "person-cannot-come", now).with("person", person.get().reference()).with("channel", channel));
+        callOuts.passesOn(callOut.get(), personId);
         callOuts.apply(callOut.get(), fact, now);
         return new PassResult.PassedOn();
     }
@@ -391,7 +412,8 @@ public class AlarmDesk {
         return personId.isPresent() ? people.find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
-    private TakeResult takenBefore(CallOutRecord callOut, long personId, String reference, Optional<Instant> arrival, Instant now) {
+    private TakeResult takenBefore(CallOutRecord callOut, long personId, String reference, Optional<Instant> arrival, Optional<String> channel,
+            Instant now) {
         long holder = callOut.takenBy().orElseThrow();
         Instant at = callOut.takenAt().orElseThrow();
         if (callOut.isEnded()) {
@@ -402,7 +424,7 @@ public class AlarmDesk {
                 && !callOuts.apply(callOut, new Fact.Taken(personId, arrival), now).decisions().isEmpty();
         if (changed) {
             callOuts.openAlarmsOf(callOut).stream().filter(alarm -> alarm.life().state() == AlarmState.ACKNOWLEDGED)
-                    .forEach(alarm -> keeper.handOver(alarm, personId, reference, now));
+                    .forEach(alarm -> keeper.handOver(alarm, personId, reference, channel, now));
             alarms.flush();
         }
         if (changed || holder == personId) {
