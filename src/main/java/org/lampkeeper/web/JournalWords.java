@@ -28,7 +28,8 @@ final class JournalWords {
             "alarm-ended-with-sensor", "alarm-called-again", "alarm-handed-on", "alarm-taken-over", "alarm-not-taken-over",
             "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
             "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "message-answered", "channel-added", "channel-removed",
-            "channel-moved", "channel-proven", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
+            "channel-moved", "channel-proven", "webhook-registered", "webhook-changed",
+            "webhook-secret-renewed", "webhook-removed", "webhook-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use").sorted().toList();
 
@@ -127,6 +128,12 @@ final class JournalWords {
             case "channel-removed" -> "A channel of " + person("person") + " was removed: " + text("channel", "not said") + ".";
             case "channel-moved" -> "A channel of " + person("person") + " was moved up: " + text("channel", "not said") + ".";
             case "channel-proven" -> person("person") + " showed that a channel reaches them: " + text("channel", "not said") + ".";
+            case "webhook-registered" -> by("person") + "registered webhook " + text("webhook", "") + " to " + text("host", "a host") + ".";
+            case "webhook-changed" -> by("person") + "changed webhook " + text("webhook", "") + " to " + text("host", "a host") + ": it is "
+                    + (is("on") ? "on." : "off.");
+            case "webhook-secret-renewed" -> by("person") + "made a new secret for webhook " + text("webhook", "") + ".";
+            case "webhook-removed" -> by("person") + "removed webhook " + text("webhook", "") + " to " + text("host", "a host") + ".";
+            case "webhook-undelivered" -> "An event for webhook " + text("webhook", "") + " could not be delivered: " + text("reason", "not said") + ".";
             case "message-undelivered" -> "A message to " + person("person") + " could not be delivered: " + text("reason", "not said") + ".";
             case "attendance-written" -> person("person") + " began to say what was done: " + alarm() + visit() + ".";
             case "attendance-completed" -> person("person") + " said what was done: " + alarm() + visit() + "." + outcome();
