@@ -26,6 +26,7 @@ import org.lampkeeper.register.NewSite;
 import org.lampkeeper.register.NotRegistered;
 import org.lampkeeper.register.Registration;
 import org.lampkeeper.register.SiteSheet;
+import org.lampkeeper.register.TimeZones;
 import org.lampkeeper.web.SupplyView.Link;
 
 /** What is this site, how does one get in, and who may open its electrical parts? */
@@ -125,7 +126,7 @@ class SiteFormResource {
     }
 
     private static NewSite read(Form form) {
-        Optional<ZoneId> zone = Optional.of(form.text("zone")).filter(ZoneId.getAvailableZoneIds()::contains).map(ZoneId::of);
+        Optional<ZoneId> zone = TimeZones.named(form.text("zone"));
         if (zone.isEmpty()) {
             form.problem("zone", (form.text("zone").isEmpty() ? "is empty" : "there is no time zone of this name")
                     + ", must be one of the IANA list, like Europe/London");

@@ -11,6 +11,7 @@ import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
+import java.util.TimeZone;
 import java.util.function.Predicate;
 
 import net.jqwik.api.Arbitraries;
@@ -110,9 +111,10 @@ class CheckPlanTest {
         return Arbitraries.oneOf(Arbitraries.just(new Simple("FREQ=DAILY", day -> true)), weekly, monthly, last);
     }
 
+    /** Not ZoneId's own list: what other tests of this run read with a calendar library has added zones without any rules to it. */
     @Provide
     Arbitrary<ZoneId> zones() {
-        return Arbitraries.of(ZoneId.getAvailableZoneIds().stream().sorted().toList()).map(ZoneId::of);
+        return Arbitraries.of(TimeZone.getAvailableIDs()).map(id -> ZoneId.of(id, ZoneId.SHORT_IDS));
     }
 
     @Provide

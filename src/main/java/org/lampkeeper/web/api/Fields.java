@@ -4,6 +4,7 @@ import java.time.ZoneId;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.stream.Collectors;
 
@@ -11,6 +12,7 @@ import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.register.NotRegistered;
 import org.lampkeeper.register.Problem;
+import org.lampkeeper.register.TimeZones;
 import org.lampkeeper.web.ProblemType;
 import org.lampkeeper.web.Refused;
 import org.lampkeeper.web.Refused.FieldError;
@@ -51,12 +53,11 @@ final class Fields {
     }
 
     ZoneId zone(String name, @Nullable String value) {
-        if (value == null || !ZoneId.getAvailableZoneIds().contains(value)) {
+        return Optional.ofNullable(value).flatMap(TimeZones::named).orElseGet(() -> {
             wrong(name, (value == null ? "is missing" : "is \"" + shortened(value) + "\"")
                     + ", must be an IANA time zone like Europe/London");
             return ZoneOffset.UTC;
-        }
-        return ZoneId.of(value);
+        });
     }
 
     /** Why something is held back; as wide as its column. */

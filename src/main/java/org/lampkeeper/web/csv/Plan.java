@@ -1,6 +1,7 @@
 package org.lampkeeper.web.csv;
 
 import java.time.ZoneId;
+import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.Comparator;
@@ -28,6 +29,7 @@ import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.NewSensor;
 import org.lampkeeper.register.NewSite;
 import org.lampkeeper.register.Problem;
+import org.lampkeeper.register.TimeZones;
 import org.lampkeeper.web.csv.CsvFile.Row;
 import org.lampkeeper.web.csv.CsvFile.Table;
 import org.lampkeeper.web.csv.Registered.Board;
@@ -155,11 +157,10 @@ final class Plan {
 
     private ZoneId zone(Row row) {
         String name = row.text("zone").strip();
-        if (!ZoneId.getAvailableZoneIds().contains(name)) {
+        return TimeZones.named(name).orElseGet(() -> {
             say(row, "zone", quoted(name) + ", must be an IANA time zone like Europe/London");
-            return ZoneId.of("UTC");
-        }
-        return ZoneId.of(name);
+            return ZoneOffset.UTC;
+        });
     }
 
     private void cabinet(Row row) {
