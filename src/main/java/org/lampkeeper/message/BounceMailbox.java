@@ -101,15 +101,27 @@ class BounceMailbox {
                 folder.open(Folder.READ_WRITE);
                 Message[] unread = folder.search(new FlagTerm(new Flags(Flags.Flag.SEEN), false));
                 for (int i = 0; i < Math.min(unread.length, AT_ONCE); i++) {
-                    found += take((MimeMessage) unread[i]) ? 1 : 0;
+                    found += take((MimeMessage) unread[i], bounceOf((MimeMessage) unread[i], folder)) ? 1 : 0;
                 }
             }
         }
         return found;
     }
 
-    private boolean take(MimeMessage mail) throws MessagingException, IOException {
-        Optional<Bounce> bounce = Bounce.of(mail);
+    /** What nobody can read must not stand in the way of what comes after it: it stays for people, like anything that is no bounce. */
+    private Optional<Bounce> bounceOf(MimeMessage mail, Folder folder) throws MessagingException, IOException {
+        try {
+            return Bounce.of(mail);
+        } catch (MessagingException | IOException unreadable) {
+            if (!folder.isOpen()) {
+                throw unreadable;
+            }
+            LOG.warnf("a mail in the mailbox of returned mails at %s cannot be read and is left there: %s", config.imapHost().orElse(""), unreadable.getMessage());
+            return Optional.empty();
+        }
+    }
+
+    private boolean take(MimeMessage mail, Optional<Bounce> bounce) throws MessagingException {
         if (bounce.isEmpty()) {
             mail.setFlag(Flags.Flag.SEEN, true);
             return false;

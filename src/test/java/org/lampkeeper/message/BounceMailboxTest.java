@@ -145,6 +145,17 @@ class BounceMailboxTest {
         assertThat(left()).isEqualTo(2);
     }
 
+    /** A report without the boundary that RFC 2046, section 5.1.1, asks for: the server cannot say what parts it has. */
+    @Test
+    void brokenMailIsLeftForPeopleAndDoesNotStopTheReading() throws Exception {
+        comesBack("From: x@mail.example\nTo: returned+" + KEY + "@watch.example\nContent-Type: multipart/report\n\n--\0\nno part\n");
+        comesBack(REPORT.formatted("returned+" + KEY + "@watch.example", "failed", "5.1.1", KEY));
+
+        assertThat(mailbox().read()).isOne();
+        assertThat(lost).hasSize(1);
+        assertThat(left()).isOne();
+    }
+
     @Test
     void bounceWhoseRecordingFailedIsReadAgain() throws Exception {
         comesBack(REPORT.formatted("returned+" + KEY + "@watch.example", "failed", "5.1.1", KEY));
