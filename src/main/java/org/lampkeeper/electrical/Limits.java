@@ -1,5 +1,6 @@
 package org.lampkeeper.electrical;
 
+import java.util.Collections;
 import java.util.List;
 import java.util.Map;
 import java.util.NavigableMap;
@@ -85,6 +86,6 @@ public record Limits(String edition, String remark, double minimumVoltageFactor,
     }
 
     private static <K extends Comparable<K>> NavigableMap<K, Double> sorted(Map<K, Double> table) {
-        return java.util.Collections.unmodifiableNavigableMap(new TreeMap<>(table));
+        return Collections.unmodifiableNavigableMap(new TreeMap<>(table));
     }
 }

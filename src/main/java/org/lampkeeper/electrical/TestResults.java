@@ -10,12 +10,12 @@ import java.util.OptionalDouble;
 import org.lampkeeper.electrical.Limits.Trip;
 
 /** What the readings of an installation tester amount to. */
-public final class Tests {
+public final class TestResults {
 
     /** Ours, common practice, no source: it is allowed, and a new circuit of this length has a hundred times more. */
     private static final double FEW_MEGOHM = 2;
 
-    private Tests() {
+    private TestResults() {
     }
 
     /**

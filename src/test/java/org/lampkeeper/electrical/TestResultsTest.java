@@ -11,10 +11,10 @@ import static org.assertj.core.api.Assertions.assertThatThrownBy;
 import static org.lampkeeper.electrical.LimitsFixture.A1;
 import static org.lampkeeper.electrical.LimitsFixture.A2;
 
-class TestsTest {
+class TestResultsTest {
 
     private static Grade trip(double times, Reading reading, boolean delayed, Earthing earthing) {
-        return Tests.trips(Map.of(times, reading), delayed, earthing, 230, A2).stream().filter(verdict -> verdict.what().contains(", " + Verdict.figure(times, 1) + " ×"))
+        return TestResults.trips(Map.of(times, reading), delayed, earthing, 230, A2).stream().filter(verdict -> verdict.what().contains(", " + Verdict.figure(times, 1) + " ×"))
                 .findFirst().orElseThrow().grade();
     }
 
@@ -47,8 +47,8 @@ class TestsTest {
     void whichTestIsAskedForDependsOnTheEdition() {
         Map<Double, Reading> onceOnly = Map.of(0.5, Reading.moreThan(2000), 1.0, Reading.of(45));
 
-        assertThat(Tests.trips(onceOnly, false, Earthing.TN_S, 230, A2)).extracting(Verdict::grade).containsExactly(Grade.WITHIN, Grade.WITHIN);
-        assertThat(Tests.trips(onceOnly, false, Earthing.TN_S, 230, A1)).extracting(Verdict::grade)
+        assertThat(TestResults.trips(onceOnly, false, Earthing.TN_S, 230, A2)).extracting(Verdict::grade).containsExactly(Grade.WITHIN, Grade.WITHIN);
+        assertThat(TestResults.trips(onceOnly, false, Earthing.TN_S, 230, A1)).extracting(Verdict::grade)
                 .containsExactly(Grade.WITHIN, Grade.WITHIN, Grade.NOT_GIVEN);
     }
 
@@ -56,7 +56,7 @@ class TestsTest {
     @ParameterizedTest
     @CsvSource({"0.99, false, OUTSIDE", "1.0, false, LOOK_AGAIN", "1.99, false, LOOK_AGAIN", "2, false, WITHIN", "999, true, WITHIN", "0.5, true, LOOK_AGAIN"})
     void insulationIsJudged(double megohm, boolean orMore, Grade grade) {
-        Verdict verdict = Tests.insulation(new Reading(megohm, orMore), 230, A2);
+        Verdict verdict = TestResults.insulation(new Reading(megohm, orMore), 230, A2);
 
         assertThat(verdict.grade()).isEqualTo(grade);
         assertThat(verdict.advice()).anyMatch(advice -> advice.contains("500 V") && advice.contains("250 V"));
@@ -68,12 +68,12 @@ class TestsTest {
     @ParameterizedTest
     @CsvSource({"24, 0.5, LOOK_AGAIN", "24, 0.49, OUTSIDE", "690, 1.0, LOOK_AGAIN"})
     void insulationFollowsTheVoltage(double volt, double megohm, Grade grade) {
-        assertThat(Tests.insulation(Reading.of(megohm), volt, A2).grade()).isEqualTo(grade);
+        assertThat(TestResults.insulation(Reading.of(megohm), volt, A2).grade()).isEqualTo(grade);
     }
 
     @Test
     void voltageThatTheTableDoesNotHaveIsNotJudged() {
-        assertThat(Tests.insulation(Reading.of(5), 1500, A2).grade()).isEqualTo(Grade.NOT_GIVEN);
+        assertThat(TestResults.insulation(Reading.of(5), 1500, A2).grade()).isEqualTo(Grade.NOT_GIVEN);
     }
 
     /** BS 7671 Table 41.1 (a copy of the 17th edition); 230 V belongs to the row that ends there. */
@@ -88,13 +88,13 @@ class TestsTest {
     @ParameterizedTest
     @CsvSource({"9.0, WITHIN", "9.1, OUTSIDE"})
     void standingLeakageIsJudged(double milliampere, Grade grade) {
-        assertThat(Tests.leakage(milliampere, 30, A2).grade()).isEqualTo(grade);
+        assertThat(TestResults.leakage(milliampere, 30, A2).grade()).isEqualTo(grade);
     }
 
     @ParameterizedTest
     @CsvSource({"6.0, WITHIN", "6.01, OUTSIDE"})
     void faultCurrentIsJudgedAgainstWhatTheDeviceBreaks(double kiloampere, Grade grade) {
-        assertThat(Tests.breaking(kiloampere, 6, A2).grade()).isEqualTo(grade);
+        assertThat(TestResults.breaking(kiloampere, 6, A2).grade()).isEqualTo(grade);
     }
 
     @Test
