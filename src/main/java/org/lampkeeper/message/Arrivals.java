@@ -50,37 +50,29 @@ class Arrivals {
      */
     void told(long messageId, String kind, boolean hasArrived, String reason) {
         Instant now = clock.instant();
-        QuarkusTransaction.requiringNew().run(() -> {
-            try (Connection connection = database.getConnection()) {
-                Optional<OutgoingMessage> about = OutboxTable.lockToldOf(connection, messageId);
-                if (about.isEmpty()) {
-                    return;
-                }
-                OutgoingMessage message = about.get();
-                if (OutboxTable.sent(connection, message, now)) {
-                    OutboxTable.wentAs(connection, message, kind);
-                    journal.append(message.journalled("message-sent", now).with("attempt", message.attempts() + 1).with("transport", kind));
-                }
-                record(connection, message, hasArrived, reason, now);
-            } catch (SQLException failed) {
-                throw new IllegalStateException("what became of message " + messageId + " could not be recorded", failed);
+        recording("what became of message " + messageId, connection -> {
+            Optional<OutgoingMessage> about = OutboxTable.lockToldOf(connection, messageId);
+            if (about.isEmpty()) {
+                return;
             }
+            OutgoingMessage message = about.get();
+            if (OutboxTable.sent(connection, message, now)) {
+                OutboxTable.wentAs(connection, message, kind);
+                journal.append(message.journalled("message-sent", now).with("attempt", message.attempts() + 1).with("transport", kind));
+            }
+            record(connection, message, hasArrived, reason, now);
         });
     }
 
     private void take(String kind, String networkId, boolean hasArrived, String reason) {
         Instant now = clock.instant();
-        QuarkusTransaction.requiringNew().run(() -> {
-            try (Connection connection = database.getConnection()) {
-                Optional<OutgoingMessage> about = OutboxTable.lockByNetworkId(connection, kind, networkId);
-                if (about.isPresent()) {
-                    record(connection, about.get(), hasArrived, reason, now);
-                } else {
-                    OutboxTable.dropReceipts(connection, now.minus(UNCLAIMED));
-                    OutboxTable.keepReceipt(connection, kind, networkId, hasArrived, reason, now);
-                }
-            } catch (SQLException failed) {
-                throw new IllegalStateException("a receipt of " + kind + " could not be recorded", failed);
+        recording("a receipt of " + kind, connection -> {
+            Optional<OutgoingMessage> about = OutboxTable.lockByNetworkId(connection, kind, networkId);
+            if (about.isPresent()) {
+                record(connection, about.get(), hasArrived, reason, now);
+            } else {
+                OutboxTable.dropReceipts(connection, now.minus(UNCLAIMED));
+                OutboxTable.keepReceipt(connection, kind, networkId, hasArrived, reason, now);
             }
         });
         meet(kind, networkId);
@@ -91,14 +83,24 @@ class Arrivals {
      * commit, and of two calls the later sees both.
      */
     void meet(String kind, String networkId) {
+        recording("a receipt of " + kind, connection -> {
+            Optional<OutgoingMessage> about = OutboxTable.lockByNetworkId(connection, kind, networkId);
+            if (about.isPresent()) {
+                claimReceipt(connection, about.get(), kind, networkId, clock.instant());
+            }
+        });
+    }
+
+    private interface Work {
+        void on(Connection connection) throws SQLException;
+    }
+
+    private void recording(String what, Work work) {
         QuarkusTransaction.requiringNew().run(() -> {
             try (Connection connection = database.getConnection()) {
-                Optional<OutgoingMessage> about = OutboxTable.lockByNetworkId(connection, kind, networkId);
-                if (about.isPresent()) {
-                    claimReceipt(connection, about.get(), kind, networkId, clock.instant());
-                }
+                work.on(connection);
             } catch (SQLException failed) {
-                throw new IllegalStateException("a receipt of " + kind + " could not be recorded", failed);
+                throw new IllegalStateException(what + " could not be recorded", failed);
             }
         });
     }

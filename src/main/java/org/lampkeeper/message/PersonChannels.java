@@ -10,6 +10,7 @@ import java.util.Collections;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.stream.Collectors;
 
 import javax.sql.DataSource;
@@ -78,6 +79,12 @@ public class PersonChannels {
     /** Whether there is any way to tell this person. */
     public boolean isReachable(long personId) {
         return !usable(personId).isEmpty();
+    }
+
+    /** Those of them whom there is any way to tell. */
+    public Set<Long> reachable(Collection<Long> personIds) {
+        return of(personIds).entrySet().stream().filter(it -> it.getValue().stream().anyMatch(channel -> channels.isOffered(channel.kind())))
+                .map(Map.Entry::getKey).collect(Collectors.toSet());
     }
 
     /** Whether its person has shown that it reaches them, and not too long ago. */

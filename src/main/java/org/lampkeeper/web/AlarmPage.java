@@ -8,6 +8,7 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
+import java.util.Set;
 import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -33,6 +34,7 @@ import org.lampkeeper.message.Channels;
 import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.watch.AttendanceDesk;
@@ -182,8 +184,10 @@ class AlarmPage {
 
     private AlarmView.Mine mine(Hand hand, AlarmRow alarm, Instant now) {
         boolean isSomewhere = alarm.kind().scope() != Scope.INSTALLATION;
-        List<AlarmView.Other> others = sitePeople.everybody(alarm.siteId(), now).stream()
-                .filter(person -> person.personId() != hand.personId() && channels.isReachable(person.personId()))
+        List<Contact> everybody = sitePeople.everybody(alarm.siteId(), now);
+        Set<Long> reachable = channels.reachable(everybody.stream().map(Contact::personId).toList());
+        List<AlarmView.Other> others = everybody.stream()
+                .filter(person -> person.personId() != hand.personId() && reachable.contains(person.personId()))
                 .map(person -> new AlarmView.Other(person.personId(), person.name())).toList();
         return new AlarmView.Mine(isSomewhere && !hasArrived(alarm) ? hand.base() + "/there" : "", hand.base() + "/hand-on", others);
     }

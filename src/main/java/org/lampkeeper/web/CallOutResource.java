@@ -38,6 +38,7 @@ import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Turn;
 import org.lampkeeper.callout.Whom;
 import org.lampkeeper.message.Channels;
+import org.lampkeeper.message.PersonChannel;
 import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.CallOutSheet;
@@ -267,9 +268,9 @@ class CallOutResource {
     private CallOutView.Step step(Turn turn, long site, boolean isFirst, Instant now) {
         String when = turn.after().isZero() ? (isFirst ? "at once" : "with them") : written(turn.after()) + " min";
         List<Contact> who = words.who(turn.whom(), site, now);
-        boolean isReached = who.stream().anyMatch(person -> channels.isReachable(person.personId()));
-        String by = who.stream().flatMap(person -> channels.usable(person.personId()).stream()).map(it -> kinds.label(it.kind())).distinct()
-                .collect(Collectors.joining(", "));
+        List<PersonChannel> usable = who.stream().flatMap(person -> channels.usable(person.personId()).stream()).toList();
+        boolean isReached = !usable.isEmpty();
+        String by = usable.stream().map(it -> kinds.label(it.kind())).distinct().collect(Collectors.joining(", "));
         String phones = who.stream().flatMap(person -> person.phone().stream()).collect(Collectors.joining(", "));
         String cannot = who.isEmpty() ? "nobody can be told now, the next is told at once" : "no channel: cannot be told, the next is told at once";
         return new CallOutView.Step(when, words.name(turn.whom(), site, now), isReached ? "by " + by + (phones.isEmpty() ? "" : ", telephone " + phones)
