@@ -21,6 +21,8 @@ public final class Sentences {
     // English, so that a month reads the same whatever the server's own language is.
     private static final DateTimeFormatter TIME = DateTimeFormatter.ofPattern("HH:mm", Locale.ENGLISH);
     private static final DateTimeFormatter DAY_AND_TIME = DateTimeFormatter.ofPattern("d MMM HH:mm", Locale.ENGLISH);
+    private static final DateTimeFormatter DAY = DateTimeFormatter.ofPattern("d MMM", Locale.ENGLISH);
+    private static final DateTimeFormatter DAY_AND_YEAR = DateTimeFormatter.ofPattern("d MMM uuuu", Locale.ENGLISH);
     private static final DateTimeFormatter YEAR_TOO = DateTimeFormatter.ofPattern("d MMM uuuu HH:mm", Locale.ENGLISH);
 
     private Sentences() {
@@ -180,6 +182,11 @@ public final class Sentences {
             return TIME.format(local);
         }
         return (local.getYear() == today.getYear() ? DAY_AND_TIME : YEAR_TOO).format(local);
+    }
+
+    /** "24 Nov" in that zone, with the year in another year than {@code now}. */
+    public static String day(Instant at, ZoneId zone, Instant now) {
+        return (at.atZone(zone).getYear() == now.atZone(zone).getYear() ? DAY : DAY_AND_YEAR).format(at.atZone(zone));
     }
 
     private static String count(SupplyOverview overview) {

@@ -1,7 +1,9 @@
 package org.lampkeeper.callout;
 
 import java.time.Duration;
+import java.util.ArrayList;
 import java.util.List;
+import java.util.function.Predicate;
 
 /**
  * Who is told, in order, how often, and what happens when nobody of them takes it.
@@ -30,5 +32,26 @@ public record CallOutList(List<Turn> turns, Duration repeatAfter, int rounds, bo
     /** Gone through {@link #USUAL_ROUNDS} times, then the last resort. */
     public CallOutList(List<Turn> turns, Duration repeatAfter) {
         this(turns, repeatAfter, USUAL_ROUNDS, true);
+    }
+
+    /** How long somebody usually has before the next is told. */
+    Duration turnLength() {
+        return turns.stream().map(Turn::after).filter(after -> !after.isZero()).findFirst().orElse(repeatAfter);
+    }
+
+    /**
+     * The same list without waiting for anybody of whom it is not known that a message reaches them: the turn after one that is not sure
+     * comes together with it.
+     */
+    public CallOutList hastened(Predicate<Whom> isSure) {
+        List<Turn> hastened = new ArrayList<>();
+        boolean isWaitedFor = true;
+        for (Turn turn : turns) {
+            Duration after = isWaitedFor ? turn.after() : Duration.ZERO;
+            // Of several who are told together, one who is sure is worth the wait.
+            isWaitedFor = isSure.test(turn.whom()) || after.isZero() && isWaitedFor && !hastened.isEmpty();
+            hastened.add(new Turn(turn.whom(), after));
+        }
+        return new CallOutList(hastened, repeatAfter, rounds, lastResort);
     }
 }

@@ -226,9 +226,7 @@ public record Climb(Phase phase, int round, int told, Optional<Taking> taking, O
 
     /** Whoever had it has the time of a turn to take what has joined too; then the list is told from its beginning. */
     Step tellsMoreFirst(ClimbRules rules, Instant now) {
-        Duration wait = rules.list().turns().stream().map(Turn::after).filter(after -> !after.isZero()).findFirst()
-                .orElse(rules.list().repeatAfter());
-        return done(calling(Phase.CLIMBING, 0, 0, now.plus(wait)), List.of(new Decision.TellMoreFirst(taking.orElseThrow().personId())));
+        return done(calling(Phase.CLIMBING, 0, 0, now.plus(rules.turnLength())), List.of(new Decision.TellMoreFirst(taking.orElseThrow().personId())));
     }
 
     Step rests(Phase in) {

@@ -16,7 +16,7 @@ import jakarta.inject.Inject;
 import jakarta.inject.Singleton;
 
 /**
- * The tokens in the links of messages: one purpose, one alarm (or message), one person, an end; signed, not secret in content. The newest key signs, all
+ * The tokens in the links of messages: one purpose, one subject, one person, an end; signed, not secret in content. The newest key signs, all
  * keys in the file verify (docs/link-keys.md). Safe for use by many threads.
  *
  * <p>A token is the URL-safe Base64 of {@code purpose (1) | key id (2) | subject (8) | person (8) | end in seconds (8) | MAC (16)}, where MAC is
@@ -29,6 +29,8 @@ public class LinkTokens {
     private static final byte TAKE_ALARM = 1;
     /** "A provider tells what became of a message, and what its person answered". */
     private static final byte CALL_BACK = 2;
+    /** "The message of a proof reached a person". */
+    private static final byte PROVE_CHANNEL = 3;
     private static final int SIGNED_BYTES = 1 + 2 + 8 + 8 + 8;
     /** RFC 2104, section 5: at least half of the hash's length and at least 80 bits. */
     private static final int MAC_BYTES = 16;
@@ -55,6 +57,11 @@ public class LinkTokens {
         return issue(CALL_BACK, messageId, personId, end);
     }
 
+    /** For the link of one proof. {@code end}: as above. */
+    String issueForProof(long proofId, long personId, Instant end) {
+        return issue(PROVE_CHANNEL, proofId, personId, end);
+    }
+
     private String issue(byte purpose, long subject, long personId, Instant end) {
         LinkKeys.Key key = keys.newest();
         byte[] signed = ByteBuffer.allocate(SIGNED_BYTES)
@@ -63,9 +70,18 @@ public class LinkTokens {
         return Base64.getUrlEncoder().withoutPadding().encodeToString(token);
     }
 
-    /** Reads whatever stood in the link; never throws for it. */
+    /** Reads whatever stood in the link about an alarm; never throws for it. */
     public LinkReading read(String token, Instant now) {
-        Optional<Signed> read = read(TAKE_ALARM, token);
+        return read(TAKE_ALARM, token, now);
+    }
+
+    /** Reads whatever stood in the link of a proof; never throws for it. */
+    LinkReading readForProof(String token, Instant now) {
+        return read(PROVE_CHANNEL, token, now);
+    }
+
+    private LinkReading read(byte purpose, String token, Instant now) {
+        Optional<Signed> read = read(purpose, token);
         if (read.isEmpty()) {
             return new LinkReading.NotOurs();
         }

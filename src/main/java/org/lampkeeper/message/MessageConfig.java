@@ -62,8 +62,8 @@ public interface MessageConfig {
     @WithDefault("10s")
     Duration circuitPause();
 
-    /** A channel that its person has not proven for this long counts as unproven. */
-    @WithDefault("180D")
+    /** A channel that its person has not proven for this long counts as unproven, and they are reminded each month. */
+    @WithDefault("90D")
     Duration proofLife();
 
     /** Keys that sign the links, made on first start. All instances must see the same file. */

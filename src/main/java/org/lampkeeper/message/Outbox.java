@@ -65,6 +65,13 @@ public class Outbox {
         return !first.isEmpty();
     }
 
+    /** Puts the message for this channel of the person alone, in the caller's transaction. */
+    void putBy(PersonChannel channel, NewMessage message) {
+        read(NOT_PUT, connection -> OutboxTable.put(connection, message.to(channel.address()), channel.kind(), OptionalLong.of(channel.id()),
+                OptionalLong.empty(), newKey()));
+        put.fire(new Put());
+    }
+
     private static String newKey() {
         return HexFormat.of().formatHex(key());
     }

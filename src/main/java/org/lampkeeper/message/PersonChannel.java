@@ -9,10 +9,25 @@ import java.util.Optional;
  * @param place         the lowest of a person is tried first
  * @param followsSignIn the mail address of the register, which changes only there
  * @param provenAt      when its person last showed that it reaches them
- * @param ringsAtNight  what its person said; empty when they were not asked or did not answer
+ * @param night         what its person last said of the night; empty when they were not asked or did not answer
+ * @param remindedAt    when its person was last told that the proof is old; empty when not since it was proven
  */
 public record PersonChannel(long id, long personId, String kind, String address, int place, boolean followsSignIn, Optional<Instant> provenAt,
-        Optional<Boolean> ringsAtNight, int version) {
+        Optional<Night> night, Optional<Instant> remindedAt, int version) {
+
+    /** Whether it rings through the telephone's night setting, as its person said at that time. */
+    public record Night(ProofAnswer answer, Instant at) {
+        public Night {
+            if (!answer.isOfTheNight()) {
+                throw new IllegalArgumentException(answer + " says nothing of the night");
+            }
+        }
+    }
+
+    /** Its person said that it does not ring at night. */
+    public boolean isSilentAtNight() {
+        return night.filter(it -> it.answer() == ProofAnswer.SILENT).isPresent();
+    }
 
     /** Without the address. */
     @Override

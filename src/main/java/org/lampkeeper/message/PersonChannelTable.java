@@ -12,6 +12,8 @@ import java.util.Collection;
 import java.util.List;
 import java.util.Optional;
 
+import org.lampkeeper.message.PersonChannel.Night;
+
 /** The SQL of people's channels. Every method works in the transaction of the connection it is given. */
 final class PersonChannelTable {
 
@@ -20,7 +22,8 @@ final class PersonChannelTable {
 
     /** By person_channel_by_person. */
     private static final String OF_PEOPLE = """
-            SELECT c.id, c.person_id, c.kind, c.address, c.place, c.follows_sign_in, c.proven_at, c.rings_at_night, c.version
+            SELECT c.id, c.person_id, c.kind, c.address, c.place, c.follows_sign_in, c.proven_at, c.night_answer,
+                c.night_answered_at, c.reminded_at, c.version
             FROM person_channel c WHERE c.person_id = ANY (?) ORDER BY c.person_id, c.place, c.id
             """;
 
@@ -30,15 +33,41 @@ final class PersonChannelTable {
             select.setArray(1, connection.createArrayOf("bigint", people.toArray()));
             try (ResultSet row = select.executeQuery()) {
                 while (row.next()) {
-                    boolean rings = row.getBoolean(8);
-                    Optional<Boolean> ringsAtNight = row.wasNull() ? Optional.empty() : Optional.of(rings);
+                    String answer = row.getString(8);
+                    Optional<Night> night = time(row, 9).map(at -> new Night(ProofAnswer.valueOf(answer), at));
                     found.add(new PersonChannel(row.getLong(1), row.getLong(2), row.getString(3), row.getString(4), row.getInt(5),
-                            row.getBoolean(6), Optional.ofNullable(row.getObject(7, OffsetDateTime.class)).map(OffsetDateTime::toInstant),
-                            ringsAtNight, row.getInt(9)));
+                            row.getBoolean(6), time(row, 7), night, time(row, 10), row.getInt(11)));
                 }
             }
         }
         return found;
+    }
+
+    static Optional<Instant> time(ResultSet row, int column) throws SQLException {
+        return Optional.ofNullable(row.getObject(column, OffsetDateTime.class)).map(OffsetDateTime::toInstant);
+    }
+
+    private static final String OF_CHANNEL = "SELECT c.person_id FROM person_channel c WHERE c.id = ?";
+
+    /** Empty where there is no such channel any more. */
+    static Optional<PersonChannel> find(Connection connection, long id) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(OF_CHANNEL)) {
+            select.setLong(1, id);
+            try (ResultSet row = select.executeQuery()) {
+                return row.next() ? ofPeople(connection, List.of(row.getLong(1))).stream().filter(it -> it.id() == id).findFirst()
+                        : Optional.empty();
+            }
+        }
+    }
+
+    private static final String LOCK_PERSON = "SELECT p.id FROM person p WHERE p.id = ? FOR UPDATE";
+
+    /** Of those who change one person's channels, one goes on at a time. */
+    static void lockPerson(Connection connection, long person) throws SQLException {
+        try (PreparedStatement select = connection.prepareStatement(LOCK_PERSON)) {
+            select.setLong(1, person);
+            select.executeQuery().close();
+        }
     }
 
     private static final String ADD = """
@@ -62,12 +91,17 @@ final class PersonChannelTable {
     }
 
     private static final String MOVE_SIGN_IN = """
-            UPDATE person_channel SET address = ?, proven_at = NULL, rings_at_night = NULL, version = version + 1
+            UPDATE person_channel SET address = ?, proven_at = NULL, night_answer = NULL, night_answered_at = NULL, reminded_at = NULL,
+                version = version + 1
             WHERE person_id = ? AND follows_sign_in AND address <> ?
             """;
 
-    /** Another address is another channel: what the old one proved does not count for it. */
+    private static final String DROP_PROOFS = "DELETE FROM channel_proof WHERE channel_id IN"
+            + " (SELECT c.id FROM person_channel c WHERE c.person_id = ? AND c.follows_sign_in)";
+
+    /** Another address is another channel: what the old one proved, or is asked to prove, does not count for it. */
     static boolean moveSignIn(Connection connection, long person, String address) throws SQLException {
+        run(connection, DROP_PROOFS, person);
         try (PreparedStatement update = connection.prepareStatement(MOVE_SIGN_IN)) {
             update.setString(1, address);
             update.setLong(2, person);
@@ -125,22 +159,32 @@ final class PersonChannelTable {
     }
 
     private static final String PROVEN = """
-            UPDATE person_channel SET proven_at = ?, rings_at_night = COALESCE(CAST(? AS BOOLEAN), rings_at_night), version = version + 1
+            UPDATE person_channel SET proven_at = ?, night_answer = COALESCE(CAST(? AS VARCHAR), night_answer),
+                night_answered_at = COALESCE(CAST(? AS TIMESTAMP WITH TIME ZONE), night_answered_at), reminded_at = NULL, version = version + 1
             WHERE id = ? AND address = ?
             """;
 
     /** @return whether the channel is still there with the address that was tried */
-    static boolean proven(Connection connection, long id, String address, Optional<Boolean> ringsAtNight, Instant now) throws SQLException {
+    static boolean proven(Connection connection, long id, String address, ProofAnswer answer, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(PROVEN)) {
             update.setObject(1, now.atOffset(ZoneOffset.UTC));
-            if (ringsAtNight.isPresent()) {
-                update.setBoolean(2, ringsAtNight.get());
-            } else {
-                update.setNull(2, java.sql.Types.BOOLEAN);
-            }
-            update.setLong(3, id);
-            update.setString(4, address);
+            update.setString(2, answer.isOfTheNight() ? answer.name() : null);
+            update.setObject(3, answer.isOfTheNight() ? now.atOffset(ZoneOffset.UTC) : null);
+            update.setLong(4, id);
+            update.setString(5, address);
             return update.executeUpdate() == 1;
+        }
+    }
+
+    private static final String REMINDED = "UPDATE person_channel SET reminded_at = ? WHERE person_id = ? AND proven_at IS NOT NULL AND proven_at <= ?";
+
+    /** Those of the person's channels that were proven at {@code before} at the latest: it was said that their proof is old. */
+    static void reminded(Connection connection, long person, Instant before, Instant now) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(REMINDED)) {
+            update.setObject(1, now.atOffset(ZoneOffset.UTC));
+            update.setLong(2, person);
+            update.setObject(3, before.atOffset(ZoneOffset.UTC));
+            update.executeUpdate();
         }
     }
 }

@@ -6,7 +6,7 @@ import java.time.Clock;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Collection;
-import java.util.Collections;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -16,6 +16,7 @@ import java.util.stream.Collectors;
 import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Event;
 import jakarta.enterprise.event.Observes;
 import jakarta.transaction.Transactional;
 
@@ -31,19 +32,25 @@ import org.lampkeeper.register.People;
 @Transactional
 public class PersonChannels {
 
+    /** Ours: more than anybody carries; whoever could enter them without end could have strangers written to. */
+    static final int MOST = 10;
+
     private final DataSource database;
     private final Channels channels;
     private final People people;
     private final Journal journal;
     private final MessageConfig config;
+    private final Event<ChannelProven> proven;
     private final Clock clock;
 
-    PersonChannels(DataSource database, Channels channels, People people, Journal journal, MessageConfig config, Clock clock) {
+    PersonChannels(DataSource database, Channels channels, People people, Journal journal, MessageConfig config, Event<ChannelProven> proven,
+            Clock clock) {
         this.database = database;
         this.channels = channels;
         this.people = people;
         this.journal = journal;
         this.config = config;
+        this.proven = proven;
         this.clock = clock;
     }
 
@@ -57,6 +64,13 @@ public class PersonChannels {
         } catch (SQLException failed) {
             throw new IllegalStateException("channels of people could not be read or changed", failed);
         }
+    }
+
+    private void locked(long personId) {
+        on(connection -> {
+            PersonChannelTable.lockPerson(connection, personId);
+            return true;
+        });
     }
 
     /** In the order in which they are tried, also those of a kind that is not set up here at present. */
@@ -73,7 +87,12 @@ public class PersonChannels {
 
     /** In the order in which they are tried, without those whose kind is not set up. */
     public List<PersonChannel> usable(long personId) {
-        return of(personId).stream().filter(it -> channels.isOffered(it.kind())).toList();
+        return of(personId).stream().filter(this::isUsable).toList();
+    }
+
+    /** Whether its kind is set up here. */
+    public boolean isUsable(PersonChannel channel) {
+        return channels.isOffered(channel.kind());
     }
 
     /** Whether there is any way to tell this person. */
@@ -92,6 +111,17 @@ public class PersonChannels {
         return Route.isProven(channel, config.proofLife(), clock.instant());
     }
 
+    /** Of these, in this order, those by which an alarm goes at first; nothing of a kind that is not set up. */
+    public List<PersonChannel> alarmGoesBy(List<PersonChannel> inOrder) {
+        return Route.first(Purpose.ALARM, inOrder.stream().filter(this::isUsable).toList(), config.proofLife(), clock.instant());
+    }
+
+    /** Those of them who have a channel that can be used and is proven. */
+    public Set<Long> provenAmong(Collection<Long> personIds) {
+        return of(personIds).values().stream().flatMap(List::stream).filter(it -> isUsable(it) && isProven(it)).map(PersonChannel::personId)
+                .collect(Collectors.toSet());
+    }
+
     /**
      * Adds a channel, last in the person's order and not proven; one that they have already stays as it is.
      *
@@ -100,9 +130,13 @@ public class PersonChannels {
     public PersonChannel add(long personId, String kind, String entered, By by) {
         String address = channels.address(kind, entered);
         Contact person = people.contact(personId);
+        locked(personId);
         Optional<PersonChannel> had = named(personId, kind, address);
         if (had.isPresent()) {
             return had.get();
+        }
+        if (of(personId).size() >= MOST) {
+            throw new AddressRefused("would be one too many: take another away first, " + MOST + " are the most");
         }
         on(connection -> {
             PersonChannelTable.add(connection, personId, kind, address, false, by.at());
@@ -112,49 +146,88 @@ public class PersonChannels {
         return named(personId, kind, address).orElseThrow();
     }
 
-    /** Whether it was there and could be removed; the sign-in address is removed only by the register. */
-    public boolean remove(long personId, long channelId, By by) {
-        Optional<PersonChannel> found = find(personId, channelId).filter(it -> !it.followsSignIn());
-        if (found.isEmpty()) {
-            return false;
-        }
-        on(connection -> {
-            PersonChannelTable.remove(connection, channelId);
-            return true;
-        });
-        journal.append(entry("channel-removed", people.contact(personId), found.get().kind(), by));
-        return true;
+    /** Why this one of all that a person has cannot be taken away; empty where it can. Goes on after what it is called. */
+    public static Optional<String> whyKept(List<PersonChannel> all, PersonChannel channel) {
+        return channel.followsSignIn() ? Optional.of("is the mail address of the register, and changes there")
+                : all.size() == 1 ? Optional.of("is their only one: add another first") : Optional.empty();
     }
 
-    /** One earlier in the order; the first stays where it is. False when there is no such channel. */
-    public boolean moveUp(long personId, long channelId, By by) {
-        List<PersonChannel> order = new ArrayList<>(of(personId));
-        int at = order.stream().map(PersonChannel::id).toList().indexOf(channelId);
-        if (at < 0) {
+    /**
+     * Removes what can be removed; what is not there is as if it had been.
+     *
+     * @return why it was not; empty where it is gone
+     */
+    public Optional<String> remove(long personId, long channelId, By by) {
+        locked(personId);
+        List<PersonChannel> all = of(personId);
+        Optional<PersonChannel> found = all.stream().filter(it -> it.id() == channelId).findFirst();
+        Optional<String> kept = found.flatMap(it -> whyKept(all, it));
+        if (found.isPresent() && kept.isEmpty()) {
+            on(connection -> {
+                PersonChannelTable.remove(connection, channelId);
+                return true;
+            });
+            journal.append(entry("channel-removed", people.contact(personId), found.get().kind(), by));
+        }
+        return kept;
+    }
+
+    /**
+     * So many places on in the order, back where negative; no further than its ends.
+     *
+     * @return false when there is no such channel
+     */
+    public boolean move(long personId, long channelId, int places, By by) {
+        locked(personId);
+        List<Long> order = new ArrayList<>(of(personId).stream().map(PersonChannel::id).toList());
+        if (!order.remove(channelId)) {
             return false;
         }
-        if (at > 0) {
-            Collections.swap(order, at, at - 1);
+        int before = of(personId).stream().map(PersonChannel::id).toList().indexOf(channelId);
+        order.add(Math.max(0, Math.min(order.size(), before + places)), channelId);
+        return order(personId, order, by);
+    }
+
+    /**
+     * Puts them into this order.
+     *
+     * @return false when these are not the person's channels, each once
+     */
+    public boolean order(long personId, List<Long> channelIds, By by) {
+        locked(personId);
+        List<PersonChannel> had = of(personId);
+        List<Long> before = had.stream().map(PersonChannel::id).toList();
+        if (channelIds.size() != before.size() || !new HashSet<>(channelIds).equals(new HashSet<>(before))) {
+            return false;
+        }
+        if (!channelIds.equals(before)) {
             on(connection -> {
-                for (int place = 0; place < order.size(); place++) {
-                    PersonChannelTable.place(connection, order.get(place).id(), place + 1);
+                for (int place = 0; place < channelIds.size(); place++) {
+                    PersonChannelTable.place(connection, channelIds.get(place), place + 1);
                 }
                 return true;
             });
-            journal.append(entry("channel-moved", people.contact(personId), order.get(at - 1).kind(), by));
+            String first = had.stream().filter(it -> it.id() == channelIds.get(0)).findFirst().orElseThrow().kind();
+            journal.append(entry("channels-ordered", people.contact(personId), first, by));
         }
         return true;
     }
 
-    /** Its person has shown that it reaches them. */
-    public boolean proven(PersonChannel channel, Optional<Boolean> ringsAtNight, By by) {
-        boolean isSame = on(connection -> PersonChannelTable.proven(connection, channel.id(), channel.address(), ringsAtNight, by.at()));
+    /**
+     * Its person has shown that it reaches them.
+     *
+     * @return false when it is not there any more, or has another address
+     */
+    public boolean proven(PersonChannel channel, ProofAnswer answer, By by) {
+        boolean isSame = on(connection -> PersonChannelTable.proven(connection, channel.id(), channel.address(), answer, by.at()));
         if (isSame) {
-            journal.append(entry("channel-proven", people.contact(channel.personId()), channel.kind(), by));
+            journal.append(entry("channel-proven", people.contact(channel.personId()), channel.kind(), by).with("answer", answer));
+            proven.fire(new ChannelProven(channel.id(), by.at()));
         }
         return isSame;
     }
 
+    /** One of this person. */
     public Optional<PersonChannel> find(long personId, long channelId) {
         return of(personId).stream().filter(it -> it.id() == channelId).findFirst();
     }
@@ -195,7 +268,10 @@ public class PersonChannels {
         }
     }
 
-    private static Entry entry(String kind, Contact person, String channel, By by) {
-        return Entry.of(by.at(), kind).with("person", person.reference()).with("channel", channel);
+    /** {@code by} is named where it is somebody else. */
+    private Entry entry(String kind, Contact person, String channel, By by) {
+        Entry entry = Entry.of(by.at(), kind).with("person", person.reference()).with("channel", channel);
+        return by.personId().isPresent() && by.personId().getAsLong() != person.personId()
+                ? entry.with("by", people.contact(by.personId().getAsLong()).reference()) : entry;
     }
 }

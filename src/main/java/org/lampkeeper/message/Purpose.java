@@ -1,9 +1,11 @@
 package org.lampkeeper.message;
 
-/** Why a message is sent, which decides whether it may be dropped. */
+/** Why a message is sent, which decides whether it may be dropped, and by which channel it goes. */
 public enum Purpose {
     /** Asks somebody to take an alarm: not needed any more once its call-out is taken or over. */
     ALARM,
     /** Tells what happened: sent whatever happens next. */
-    NOTICE
+    NOTICE,
+    /** Asks whether one channel reaches its person: by any other it would show nothing. */
+    PROOF
 }

@@ -5,15 +5,15 @@ import java.time.Instant;
 import java.util.ArrayList;
 import java.util.List;
 
-/** By which of a person's channels they are told first. Pure. */
+/** By which of a person's channels they are told at first. Pure. */
 final class Route {
 
     private Route() {
     }
 
     /**
-     * An alarm goes by the first proven channel and by every one before it that nobody has proven; with none proven, by all at once: nobody
-     * is left to sleep because a channel was never tried. A notice goes by the first channel alone.
+     * An alarm goes by the first channel that can be relied on alone, and by every one before it that cannot; where none can, by all at
+     * once: nobody is left to sleep because a channel was never tried. A notice goes by the first channel alone.
      *
      * @param inOrder   as its person ordered them
      * @param proofLife a proof is good for this long, its end excluded
@@ -22,7 +22,7 @@ final class Route {
         List<PersonChannel> chosen = new ArrayList<>();
         for (PersonChannel channel : inOrder) {
             chosen.add(channel);
-            if (purpose == Purpose.NOTICE || isProven(channel, proofLife, now)) {
+            if (purpose != Purpose.ALARM || isProven(channel, proofLife, now) && !channel.isSilentAtNight()) {
                 break;
             }
         }

@@ -4,11 +4,14 @@ import java.time.Instant;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.EnumSet;
+import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -30,6 +33,7 @@ import org.lampkeeper.callout.Phase;
 import org.lampkeeper.callout.Whom;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Contact;
@@ -54,11 +58,12 @@ class CallOutKeeper {
     private final People people;
     private final Deadlines deadlines;
     private final Letters letters;
+    private final PersonChannels channels;
     private final Journal journal;
     private final WatchConfig config;
 
     CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, Register register, SitePeople sitePeople, People people, Deadlines deadlines,
-            Letters letters, Journal journal, WatchConfig config) {
+            Letters letters, PersonChannels channels, Journal journal, WatchConfig config) {
         this.book = book;
         this.alarms = alarms;
         this.lists = lists;
@@ -67,6 +72,7 @@ class CallOutKeeper {
         this.people = people;
         this.deadlines = deadlines;
         this.letters = letters;
+        this.channels = channels;
         this.journal = journal;
         this.config = config;
     }
@@ -177,7 +183,7 @@ class CallOutKeeper {
      */
     Step apply(CallOutRecord callOut, Fact fact, Instant now) {
         Climb before = callOut.climb();
-        Step step = before.on(fact, rules(callOut.siteId()), now);
+        Step step = before.on(fact, rules(callOut.siteId(), now), now);
         if (!step.next().equals(before)) {
             callOut.become(step.next(), now);
             book.flush();
@@ -189,7 +195,7 @@ class CallOutKeeper {
 
     /** Why nothing would come of this; empty where something would, or where it is so already. */
     Optional<String> wouldRefuse(CallOutRecord callOut, Fact fact, Instant now) {
-        return callOut.climb().on(fact, rules(callOut.siteId()), now).refused();
+        return callOut.climb().on(fact, rules(callOut.siteId(), now), now).refused();
     }
 
     /** Somebody could not be told: the next need not wait for them. */
@@ -308,10 +314,15 @@ class CallOutKeeper {
         }));
     }
 
-    private ClimbRules rules(long siteId) {
+    /** Nobody who has no proven channel is waited for, nor is a turn with nobody in it. */
+    private ClimbRules rules(long siteId, Instant now) {
         CallOutList list = lists.ofSite(siteId);
+        Map<Whom, List<Long>> who = new HashMap<>();
+        list.turns().forEach(turn -> who.computeIfAbsent(turn.whom(), whom -> sitePeople.whoIs(whom, siteId, now)));
+        Set<Long> proven = channels.provenAmong(who.values().stream().flatMap(List::stream).collect(Collectors.toSet()));
         // There is no forecast yet of when the content is too cold.
-        return new ClimbRules(list, config.callAgainAfter(), config.handOnWithin(), Optional.empty());
+        return new ClimbRules(list, config.callAgainAfter(), config.handOnWithin(), Optional.empty())
+                .waitingOnlyFor(whom -> who.get(whom).stream().anyMatch(proven::contains));
     }
 
     /** One of its alarms is over for now: rest when none of them is live, end when none is open, and say so to those who were told. */

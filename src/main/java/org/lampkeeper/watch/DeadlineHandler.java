@@ -4,6 +4,7 @@ import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
+import java.util.Optional;
 import java.util.function.Consumer;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -12,6 +13,7 @@ import jakarta.transaction.Transactional;
 
 import org.lampkeeper.callout.Fact;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.message.Proofs;
 import org.lampkeeper.supply.SensorState.Step;
 import org.lampkeeper.watch.Deadlines.Deadline;
 import org.lampkeeper.watch.SensorStatuses.Status;
@@ -34,12 +36,13 @@ class DeadlineHandler {
     private final Listening listening;
     private final Suppressions suppressions;
     private final Retention retention;
+    private final Proofs proofs;
     private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
-            Suppressions suppressions, Retention retention, Journal journal, Clock clock) {
+            Suppressions suppressions, Retention retention, Proofs proofs, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -51,6 +54,7 @@ class DeadlineHandler {
         this.listening = listening;
         this.suppressions = suppressions;
         this.retention = retention;
+        this.proofs = proofs;
         this.journal = journal;
         this.clock = clock;
     }
@@ -91,6 +95,8 @@ class DeadlineHandler {
             case WORK_BEGIN -> work(due, "suppression-began", now);
             case WORK_END -> work(due, "suppression-ended", now);
             case RETENTION -> retention(due, now);
+            case PROOF_DUE -> proofDue(due, now);
+            case PROOF_OLD -> proofOld(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -151,6 +157,17 @@ class DeadlineHandler {
     private boolean retention(Deadline due, Instant now) {
         deadlines.comesAgain(due, retention.removeBatch(now));
         return false;
+    }
+
+    private boolean proofDue(Deadline due, Instant now) {
+        proofs.due(due.subjectId(), now);
+        return true;
+    }
+
+    private boolean proofOld(Deadline due, Instant now) {
+        Optional<Instant> again = proofs.old(due.subjectId(), Instant.ofEpochMilli(due.version()), now);
+        again.ifPresent(at -> deadlines.comesAgain(due, at));
+        return again.isEmpty();
     }
 
     private boolean siteLoss(Deadline due, Instant now) {

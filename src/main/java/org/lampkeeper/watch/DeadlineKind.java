@@ -17,5 +17,9 @@ enum DeadlineKind {
     /** Announced work is over. Subject: the work. The alarms that it held back have deadlines of their own. */
     WORK_END,
     /** What has been kept long enough is removed. There is one such row for the whole installation, which comes again; its subject is 0. */
-    RETENTION
+    RETENTION,
+    /** The night of a proof has come. Subject: the proof; one that was taken back is not there any more. */
+    PROOF_DUE,
+    /** A channel's proof is old. Subject: the channel; its version is when that proof was given, in milliseconds. */
+    PROOF_OLD
 }

@@ -33,6 +33,7 @@ import org.lampkeeper.message.LetterFacts.OfSite;
 import org.lampkeeper.message.LetterFacts.OnBoard;
 import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.message.Links;
 import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
@@ -325,13 +326,7 @@ class Letters {
             }
         }
         return new LetterFacts(alarm.kind(), scene.about(), alarm.since(), scene.now(), scene.inside(), scene.advice(), others, next,
-                linkTo(token), journal.head(), together(scene, before), scene.elsewhere());
-    }
-
-    /** The base may have a path of its own, where a proxy serves several things under one name. */
-    private String linkTo(String token) {
-        String base = messages.baseUrl().toString();
-        return (base.endsWith("/") ? base : base + "/") + "a/" + token;
+                Links.to("/a/" + token, messages), journal.head(), together(scene, before), scene.elsewhere());
     }
 
     private About about(AlarmRecord alarm, List<CabinetSheet> ofSite) {

@@ -1,6 +1,7 @@
 package org.lampkeeper.watch;
 
 import java.time.Instant;
+import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.Collection;
 import java.util.LinkedHashSet;
@@ -27,16 +28,25 @@ public class SitePeople {
     private static final String WITH_A_ROLE = """
             SELECT g.person_id FROM role_grant g WHERE g.site_id = :site OR g.site_id IS NULL ORDER BY g.person_id""";
 
+    /** By the primary keys of a role and of a site; a role at every site, and a turn on the operator's list, are at none of them. */
+    private static final String ZONE_OF = """
+            SELECT s.zone FROM site s
+             WHERE s.id IN (SELECT g.site_id FROM role_grant g WHERE g.person_id = :person
+                            UNION SELECT l.site_id FROM call_out_step t JOIN call_out_list l ON l.id = t.list_id WHERE t.person_id = :person)
+             ORDER BY s.name, s.id LIMIT 1""";
+
     private final EntityManager entities;
     private final CallOutLists lists;
     private final People people;
     private final OnDuty onDuty;
+    private final WatchConfig config;
 
-    SitePeople(EntityManager entities, CallOutLists lists, People people, OnDuty onDuty) {
+    SitePeople(EntityManager entities, CallOutLists lists, People people, OnDuty onDuty, WatchConfig config) {
         this.entities = entities;
         this.lists = lists;
         this.people = people;
         this.onDuty = onDuty;
+        this.config = config;
     }
 
     /**
@@ -64,6 +74,12 @@ public class SitePeople {
             return onDuty.at(siteId, duty.role(), moment);
         }
         throw new IllegalStateException("whom without a rule: " + whom);
+    }
+
+    /** On whose clocks somebody lives: those of the first of their sites, by name; the operator's where they belong to none. */
+    public ZoneId zoneOf(long personId) {
+        List<?> zones = entities.createNativeQuery(ZONE_OF).setParameter("person", personId).getResultList();
+        return zones.isEmpty() ? config.operatorZone() : ZoneId.of((String) zones.get(0));
     }
 
     List<Contact> inOrder(Collection<Long> ids) {

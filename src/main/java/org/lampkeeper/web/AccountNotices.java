@@ -1,6 +1,5 @@
 package org.lampkeeper.web;
 
-import java.net.URI;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
@@ -12,10 +11,13 @@ import jakarta.transaction.Transactional;
 
 import org.lampkeeper.access.Accounts;
 import org.lampkeeper.access.Caller;
+import org.lampkeeper.message.Links;
 import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
+import org.lampkeeper.message.Proofs;
 import org.lampkeeper.message.Purpose;
+import org.lampkeeper.register.By;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
 
@@ -26,14 +28,16 @@ class AccountNotices {
     private final Accounts accounts;
     private final People people;
     private final Outbox outbox;
-    private final URI baseUrl;
+    private final Proofs proofs;
+    private final MessageConfig messages;
     private final Clock clock;
 
-    AccountNotices(Accounts accounts, People people, Outbox outbox, MessageConfig messages, Clock clock) {
+    AccountNotices(Accounts accounts, People people, Outbox outbox, Proofs proofs, MessageConfig messages, Clock clock) {
         this.accounts = accounts;
         this.people = people;
         this.outbox = outbox;
-        this.baseUrl = messages.baseUrl();
+        this.proofs = proofs;
+        this.messages = messages;
         this.clock = clock;
     }
 
@@ -46,10 +50,13 @@ class AccountNotices {
     Handed invite(long personId, Caller by) {
         Accounts.Invited invited = accounts.invite(personId, by);
         Contact person = people.contact(personId);
-        String address = ours("/invitation/" + invited.token());
+        String address = Links.to("/invitation/" + invited.token(), messages);
+        By asking = By.person(by.personId(), clock.instant());
+        // Only the mail's own link says that the mail arrived: the one on the page is handed over by hand.
         person.mail().ifPresent(mail -> put(person, mail, by.name() + " invites you to Lampkeeper.", person.name() + ",\n\n" + by.name()
                 + " invites you to Lampkeeper, which watches the supply of outdoor cabinets. Open this link, take a password, and you are in:\n\n"
-                + address + "\n\nThe link is for you alone, can be used once, and ends in " + days(invited.endsAt())
+                + address + proofs.withInvitation(personId, mail, invited.endsAt(), asking).map(token -> "?proof=" + token).orElse("")
+                + "\n\nThe link is for you alone, can be used once, and ends in " + days(invited.endsAt())
                 + ".\nIf you do not know what this is about, do nothing.\n"));
         return new Handed(address, invited.endsAt(), person.mail());
     }
@@ -69,10 +76,5 @@ class AccountNotices {
     private String days(Instant end) {
         long hours = Duration.between(clock.instant(), end).toHours();
         return hours >= 48 ? hours / 24 + " days" : hours + " hours";
-    }
-
-    private String ours(String path) {
-        String base = baseUrl.toString();
-        return (base.endsWith("/") ? base.substring(0, base.length() - 1) : base) + path;
     }
 }

@@ -21,12 +21,15 @@ import io.quarkus.vertx.http.runtime.CurrentVertxRequest;
 import io.vertx.core.http.HttpServerRequest;
 import org.jboss.resteasy.reactive.RestForm;
 import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.RestQuery;
 
 import org.lampkeeper.access.Accounts;
 import org.lampkeeper.access.Accounts.Acceptance;
 import org.lampkeeper.access.Accounts.Invitation;
 import org.lampkeeper.access.Open;
 import org.lampkeeper.access.SignIns;
+import org.lampkeeper.message.ProofAnswer;
+import org.lampkeeper.message.Proofs;
 import org.lampkeeper.register.NotRegistered;
 import org.lampkeeper.register.Problem;
 
@@ -40,13 +43,15 @@ class InvitationResource {
 
     private final Accounts accounts;
     private final SignIns signIns;
+    private final Proofs proofs;
     private final SessionCookie cookie;
     private final CurrentVertxRequest current;
     private final Clock clock;
 
-    InvitationResource(Accounts accounts, SignIns signIns, SessionCookie cookie, CurrentVertxRequest current, Clock clock) {
+    InvitationResource(Accounts accounts, SignIns signIns, Proofs proofs, SessionCookie cookie, CurrentVertxRequest current, Clock clock) {
         this.accounts = accounts;
         this.signIns = signIns;
+        this.proofs = proofs;
         this.cookie = cookie;
         this.current = current;
         this.clock = clock;
@@ -58,10 +63,11 @@ class InvitationResource {
     }
 
     /**
+     * @param proof     as it stood in the link; empty for a link that was not mailed
      * @param knownMail what the invited signs in with; empty where they are asked
      * @param problems  by field: what is wrong, going on after its label
      */
-    record InvitationView(Frame frame, String headline, String action, boolean asksName, String name, String knownMail, String mail,
+    record InvitationView(Frame frame, String headline, String action, String proof, boolean asksName, String name, String knownMail, String mail,
             Map<String, String> problems, boolean isSafe) {
 
         public String problem(String field) {
@@ -70,31 +76,36 @@ class InvitationResource {
     }
 
     @GET
-    public Response open(@RestPath String token) {
-        return accounts.invitation(token).map(invitation -> page(200, token, invitation, "", "", Map.of())).orElseGet(this::gone);
+    public Response open(@RestPath String token, @RestQuery @DefaultValue("") String proof) {
+        return accounts.invitation(token).map(invitation -> page(200, token, proof, invitation, "", "", Map.of())).orElseGet(this::gone);
     }
 
+    /** {@code proof}: stands in the link that was mailed; whoever comes in by it has shown that mail reaches them. */
     @POST
     @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
     public Response accept(@RestPath String token, @RestForm @DefaultValue("") String name, @RestForm @DefaultValue("") String mail,
-            @RestForm @DefaultValue("") String password) {
+            @RestForm @DefaultValue("") String password, @RestForm @DefaultValue("") String proof) {
         Optional<Invitation> invitation = accounts.invitation(token);
         if (invitation.isEmpty()) {
             return gone();
         }
         if (!cookie.isSafe(request())) {
-            return page(403, token, invitation.get(), name, mail, Map.of());
+            return page(403, token, proof, invitation.get(), name, mail, Map.of());
         }
         Acceptance result;
         try {
             result = accounts.accept(token, name, mail, password);
         } catch (NotRegistered e) {
-            return page(422, token, invitation.get(), name, mail, problems(e));
+            return page(422, token, proof, invitation.get(), name, mail, problems(e));
         }
         if (result instanceof Acceptance.NotGood notGood) {
-            return page(422, token, invitation.get(), name, mail, Map.of(notGood.field(), notGood.why()));
+            return page(422, token, proof, invitation.get(), name, mail, Map.of(notGood.field(), notGood.why()));
         }
         if (result instanceof Acceptance.Accepted accepted) {
+            if (proofs.behind(proof) instanceof Proofs.Behind.Open open && open.proof().channel().personId() == accepted.personId()
+                    && !open.proof().isAtNight()) {
+                proofs.answer(proof, ProofAnswer.ARRIVED);
+            }
             cookie.read(request()).ifPresent(signIns::signOut);
             String session = signIns.open(accepted.personId(), SignIns.Way.INVITATION, new Client(request()).device());
             return Response.seeOther(URI.create("/")).cookie(cookie.holding(session, request())).build();
@@ -106,12 +117,12 @@ class InvitationResource {
         return e.problems().stream().collect(Collectors.toMap(Problem::field, Problem::text, (first, second) -> first));
     }
 
-    private Response page(int status, String token, Invitation invitation, String name, String mail, Map<String, String> problems) {
+    private Response page(int status, String token, String proof, Invitation invitation, String name, String mail, Map<String, String> problems) {
         String headline = !problems.isEmpty() ? "You are not in yet: one answer needs another look."
                 : invitation.name().map(it -> it + ", take a password and you are in.")
                         .orElse("You are the first: say who you are and look after everything here.");
         return Response.status(status).type(HTML).entity(Templates.invitation(new InvitationView(Frame.plain("Invitation", clock.instant()), headline,
-                "/invitation/" + token, invitation.name().isEmpty(), name, invitation.mail().orElse(""), mail, problems,
+                "/invitation/" + token, proof, invitation.name().isEmpty(), name, invitation.mail().orElse(""), mail, problems,
                 cookie.isSafe(request()))).render()).build();
     }
 

@@ -27,8 +27,9 @@ final class JournalWords {
             "person-cannot-come", "person-not-reachable", "suppression-began", "suppression-ended", "work-announced",
             "alarm-ended-with-sensor", "alarm-called-again", "alarm-handed-on", "alarm-taken-over", "alarm-not-taken-over",
             "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
-            "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "message-answered", "channel-added", "channel-removed",
-            "channel-moved", "channel-proven", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
+            "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "message-answered", "channel-added",
+            "channel-removed", "channels-ordered", "channel-proven", "channel-proof-sent", "channel-proof-planned", "channel-proof-withdrawn",
+            "channel-proof-missed", "channel-proof-old", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use").sorted().toList();
 
@@ -123,10 +124,21 @@ final class JournalWords {
             case "message-arrived" -> "A message to " + person("person") + " arrived.";
             case "message-not-arrived" -> "A message to " + person("person") + " did not arrive: " + text("reason", "not said") + ".";
             case "message-answered" -> person("person") + (text("answer", "").equals("PASS_ON") ? " passed it on" : " took it") + " by answering a message.";
-            case "channel-added" -> "A channel of " + person("person") + " was added: " + text("channel", "not said") + ".";
-            case "channel-removed" -> "A channel of " + person("person") + " was removed: " + text("channel", "not said") + ".";
-            case "channel-moved" -> "A channel of " + person("person") + " was moved up: " + text("channel", "not said") + ".";
-            case "channel-proven" -> person("person") + " showed that a channel reaches them: " + text("channel", "not said") + ".";
+            case "channel-added" -> capital(by("by") + "a channel of " + person("person") + " was added: " + text("channel", "not said") + ".");
+            case "channel-removed" -> capital(by("by") + "a channel of " + person("person") + " was removed: " + text("channel", "not said") + ".");
+            case "channels-ordered" -> capital(by("by") + "the channels of " + person("person") + " have another order, the first is " + text("channel", "not said") + ".");
+            case "channel-proven" -> person("person") + " showed that a channel reaches them: " + text("channel", "not said") + switch (text("answer", "")) {
+                case "RANG" -> ", and it rang at night.";
+                case "SILENT" -> ", but it did not ring at night.";
+                case "SEEN_LATER" -> ", but they saw it only later than the night.";
+                default -> ".";
+            };
+            case "channel-proof-sent" -> capital(by("by") + "a proof is asked of " + person("person") + ": " + text("channel", "not said") + ".");
+            case "channel-proof-planned" -> capital(by("by") + "a proof is to be asked of " + person("person") + " at " + time("until") + ": "
+                    + text("channel", "not said") + ".");
+            case "channel-proof-withdrawn" -> capital(by("by") + "no proof is asked of " + person("person") + " in the night: " + text("channel", "not said") + ".");
+            case "channel-proof-missed" -> "The proof for the night was not sent in its hour to " + person("person") + ": " + text("channel", "not said") + ".";
+            case "channel-proof-old" -> person("person") + " was reminded that a proof of a channel is old.";
             case "message-undelivered" -> "A message to " + person("person") + " could not be delivered: " + text("reason", "not said") + ".";
             case "attendance-written" -> person("person") + " began to say what was done: " + alarm() + visit() + ".";
             case "attendance-completed" -> person("person") + " said what was done: " + alarm() + visit() + "." + outcome();
@@ -151,7 +163,11 @@ final class JournalWords {
     private String untold() {
         String words = kind.replace('-', ' ');
         String who = optional("by").or(() -> optional("person")).flatMap(names).map(name -> " by " + name).orElse("");
-        return words.substring(0, 1).toUpperCase(Locale.ROOT) + words.substring(1) + (where.isEmpty() ? "" : ", " + where) + who + changed() + ".";
+        return capital(words) + (where.isEmpty() ? "" : ", " + where) + who + changed() + ".";
+    }
+
+    private static String capital(String sentence) {
+        return sentence.substring(0, 1).toUpperCase(Locale.ROOT) + sentence.substring(1);
     }
 
     /** The names of what is otherwise than before; nothing where the entry does not say both. */

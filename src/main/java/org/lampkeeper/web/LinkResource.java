@@ -54,7 +54,7 @@ class LinkResource {
     /** {@code said}: the button that was pressed just before; anything else is nothing. */
     @GET
     public Response open(@RestPath String token, @RestQuery @DefaultValue("") String said) {
-        return withLink(token, link -> page.of(link.alarmId(), new Reader(link.personId(), token, said))
+        return withLink(token, link -> page.of(link.subjectId(), new Reader(link.personId(), token, said))
                 .map(view -> Response.ok(AlarmResource.Templates.alarm(view).render(), MediaType.TEXT_HTML_TYPE.withCharset("UTF-8")).build())
                 .orElseGet(this::notOurs));
     }
@@ -66,7 +66,7 @@ class LinkResource {
             if (!Arrivals.areSent(minutes)) {
                 throw new BadRequestException();
             }
-            boolean isThere = !(desk.take(link.alarmId(), link.personId(), Arrivals.at(minutes, clock.instant())) instanceof AlarmDesk.TakeResult.NotFound);
+            boolean isThere = !(desk.take(link.subjectId(), link.personId(), Arrivals.at(minutes, clock.instant())) instanceof AlarmDesk.TakeResult.NotFound);
             return isThere ? back(token, "take") : notOurs();
         });
     }
@@ -75,7 +75,7 @@ class LinkResource {
     @Path("cannot")
     public Response cannot(@RestPath String token) {
         return withLink(token, link -> {
-            AlarmDesk.PassResult result = desk.cannot(link.alarmId(), link.personId());
+            AlarmDesk.PassResult result = desk.cannot(link.subjectId(), link.personId());
             if (result instanceof AlarmDesk.PassResult.NotFound) {
                 return notOurs();
             }
@@ -89,7 +89,7 @@ class LinkResource {
     public Response handOn(@RestPath String token, MultivaluedMap<String, String> sent) {
         String to = Form.firstOf(sent).getOrDefault("person", "");
         return withLink(token, link -> {
-            AlarmDesk.HandResult result = to.matches("\\d{1,18}") ? desk.handOn(link.alarmId(), link.personId(), Long.parseLong(to))
+            AlarmDesk.HandResult result = to.matches("\\d{1,18}") ? desk.handOn(link.subjectId(), link.personId(), Long.parseLong(to))
                     : new AlarmDesk.HandResult.Refused("Choose to whom.");
             if (result instanceof AlarmDesk.HandResult.NotFound) {
                 return notOurs();
@@ -103,7 +103,7 @@ class LinkResource {
     @Path("there")
     public Response there(@RestPath String token) {
         return withLink(token, link -> {
-            AttendanceDesk.SaveResult result = attendance.arrive(link.alarmId(), link.personId());
+            AttendanceDesk.SaveResult result = attendance.arrive(link.subjectId(), link.personId());
             return result instanceof AttendanceDesk.SaveResult.NotFound ? notOurs() : back(token, "there");
         });
     }

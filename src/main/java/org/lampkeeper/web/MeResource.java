@@ -40,6 +40,7 @@ import org.lampkeeper.access.NotAllowed;
 import org.lampkeeper.access.SignIns;
 import org.lampkeeper.access.SignIns.Session;
 import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.message.Links;
 import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.DutyBook;
@@ -63,12 +64,13 @@ class MeResource {
     private final RequestCaller current;
     private final CurrentVertxRequest http;
     private final DutyBook duty;
+    private final ChannelsPage channelsPage;
     private final MessageConfig messages;
     private final Clock clock;
 
     MeResource(Accounts accounts, SignIns signIns, ApiTokens tokens, PeopleReading people, SupplyReading supply, AccountNotices notices,
             SessionCookie cookie, RequestCaller current, CurrentVertxRequest http,
-            DutyBook duty, MessageConfig messages, Clock clock) {
+            DutyBook duty, ChannelsPage channelsPage, MessageConfig messages, Clock clock) {
         this.accounts = accounts;
         this.signIns = signIns;
         this.tokens = tokens;
@@ -79,6 +81,7 @@ class MeResource {
         this.current = current;
         this.http = http;
         this.duty = duty;
+        this.channelsPage = channelsPage;
         this.messages = messages;
         this.clock = clock;
     }
@@ -125,6 +128,12 @@ class MeResource {
             default -> "";
         };
         return view(200, words, "", Map.of(), Map.of());
+    }
+
+    @GET
+    @Path("channels")
+    public Response channels(@RestQuery @DefaultValue("") String said) {
+        return channelsPage.page(200, current.get().personId(), ChannelsPage.words(said), "");
     }
 
     @POST
@@ -213,8 +222,7 @@ class MeResource {
     @Path("calendar")
     public Response makeCalendar() {
         long person = current.get().personId();
-        String base = messages.baseUrl().toString().replaceAll("/$", "");
-        String address = base + "/duty/" + duty.renewCalendar(person, By.person(person, clock.instant())) + "/calendar.ics";
+        String address = Links.to("/duty/" + duty.renewCalendar(person, By.person(person, clock.instant())) + "/calendar.ics", messages);
         return view(200, "Subscribe to this address in your calendar. It is shown once: " + address, "", Map.of(), Map.of());
     }
 

@@ -28,7 +28,11 @@ class OperationReading {
 
     private static final String LISTENING = "SELECT listening_since, last_listened_at FROM listening WHERE id = 1";
 
-    private static final String MAIL = "SELECT failing_since, reason FROM channel_health WHERE kind = 'MAIL'";
+    private static final String HEALTH = "SELECT failing_since, reason FROM channel_health WHERE kind = ?";
+
+    /** Whom an alarm may be told to. */
+    private static final String MAY_BE_TOLD = """
+            SELECT person_id FROM role_grant UNION SELECT person_id FROM call_out_step WHERE person_id IS NOT NULL""";
 
     /** By the primary key, backwards: ends at the first that left, which is among the newest. */
     private static final String LAST_SENT = "SELECT ended_at FROM outgoing_message WHERE state = 'SENT' AND ended_at IS NOT NULL ORDER BY id DESC LIMIT 1";
@@ -87,7 +91,8 @@ class OperationReading {
     record Listening(Optional<Instant> since, Optional<Instant> last) {
     }
 
-    record Mail(Optional<Instant> failingSince, Optional<String> reason, Optional<Instant> lastSent) {
+    /** How a kind of channel fares. */
+    record Health(Optional<Instant> failingSince, Optional<String> reason) {
     }
 
     record Deadlines(long overdue, Optional<Instant> earliest) {
@@ -115,10 +120,20 @@ class OperationReading {
                 .orElseThrow(() -> new IllegalStateException("listening has no row 1: somebody deleted it"));
     }
 
-    Mail mail() {
-        Optional<Instant> sent = reads.first(LAST_SENT, row -> row.instant("ended_at"));
-        return reads.first(MAIL, row -> new Mail(row.optionalInstant("failing_since"), row.optionalText("reason"), sent))
-                .orElse(new Mail(Optional.empty(), Optional.empty(), sent));
+    /** A kind without a row has never failed. */
+    Health health(String kind) {
+        return reads.first(HEALTH, row -> new Health(row.optionalInstant("failing_since"), row.optionalText("reason")), kind)
+                .orElse(new Health(Optional.empty(), Optional.empty()));
+    }
+
+    /** When the newest of those that left did. */
+    Optional<Instant> lastSent() {
+        return reads.first(LAST_SENT, row -> row.instant("ended_at"));
+    }
+
+    /** Everybody with a role or a turn on a list. */
+    List<Long> mayBeTold() {
+        return reads.list(MAY_BE_TOLD, row -> row.number("person_id"));
     }
 
     Deadlines deadlines(Instant before) {

@@ -31,7 +31,9 @@ import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.journal.Head;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.journal.JournalConfig;
+import org.lampkeeper.message.Channels;
 import org.lampkeeper.message.Outbox;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.telemetry.BrokerConfig;
 import org.lampkeeper.telemetry.BrokerFigures;
 import org.lampkeeper.telemetry.EmbeddedBroker;
@@ -49,12 +51,15 @@ class OperationResource {
     private static final Duration OVERDUE = Duration.ofSeconds(5);
     // Ours: a mail that left at once has left by then, its first repeat too.
     private static final Duration UNSENT = Duration.ofMinutes(1);
+    private static final String MAIL = "MAIL";
     // Ours: enough to see what goes wrong.
     private static final int SAMPLES = 20;
 
     private static final OwnHealth WELL = new OwnHealth(true, true, Optional.empty(), Optional.empty(), Optional.empty(), 0, true, 0, Set.of());
 
     private final OperationReading reading;
+    private final Channels kinds;
+    private final PersonChannels channels;
     private final JournalReading entries;
     private final Journal journal;
     private final JournalConfig journalConfig;
@@ -68,10 +73,12 @@ class OperationResource {
     private final WatchConfig watch;
     private final Clock clock;
 
-    OperationResource(OperationReading reading, JournalReading entries, Journal journal, JournalConfig journalConfig, Outbox outbox,
+    OperationResource(OperationReading reading, Channels kinds, PersonChannels channels, JournalReading entries, Journal journal, JournalConfig journalConfig, Outbox outbox,
             EmbeddedBroker broker, BrokerConfig brokerConfig, Subscriber subscriber, MeterRegistry meters, SupplyReading supply, WebConfig web,
             WatchConfig watch, Clock clock) {
         this.reading = reading;
+        this.kinds = kinds;
+        this.channels = channels;
         this.entries = entries;
         this.journal = journal;
         this.journalConfig = journalConfig;
@@ -118,7 +125,6 @@ class OperationResource {
         Instant now = clock.instant();
         ZoneId zone = watch.operatorZone();
         OperationReading.Listening listening = reading.listening();
-        OperationReading.Mail mail = reading.mail();
         OperationReading.Deadlines deadlines = reading.deadlines(now.minus(OVERDUE));
         long waiting = outbox.waiting();
         Optional<Instant> oldest = outbox.oldestWaitingSince();
@@ -128,10 +134,12 @@ class OperationResource {
         boolean isHeard = listening.last().filter(at -> !at.plus(web.listeningWithin()).isBefore(now)).isPresent();
         boolean isBrokerThere = brokerConfig.url().isPresent() || broker.isRunning();
         OwnHealth health = new OwnHealth(isBrokerThere, isHeard, listening.last(),
-                mail.failingSince(), oldest.filter(at -> at.plus(UNSENT).isBefore(now)), deadlines.overdue(), isIntact, unsealed, reading.standing());
+                reading.health(MAIL).failingSince(), oldest.filter(at -> at.plus(UNSENT).isBefore(now)), deadlines.overdue(), isIntact, unsealed, reading.standing());
         String headline = Sentences.operationHeadline(health, now, zone);
-        List<OperationView.Part> parts = List.of(broker(isBrokerThere, isHeard, listening, zone, now), database(), mail(mail, zone, now),
-                outbox(waiting, oldest, health, zone, now), deadlines(deadlines, zone, now), journal(verified, isIntact, unsealed, zone, now), machine(health));
+        List<OperationView.Part> parts = new ArrayList<>(List.of(broker(isBrokerThere, isHeard, listening, zone, now), database()));
+        kinds.waysSetUp().forEach(kind -> parts.add(channel(kind, zone, now)));
+        parts.addAll(List.of(people(), outbox(waiting, oldest, health, zone, now), deadlines(deadlines, zone, now),
+                journal(verified, isIntact, unsealed, zone, now), machine(health)));
         return Templates.operation(new OperationView(SupplyPage.frame("Operation", "operation", supply.outline(), now), headline,
                 headline.equals(Sentences.operationHeadline(WELL, now, zone)), parts, instances(zone, now), refused(zone, now),
                 reading.samples(SAMPLES).stream().map(it -> new OperationView.SampleView(Moment.of(it.at(), zone, now), it.topic(), it.reason(),
@@ -181,19 +189,30 @@ class OperationResource {
         return Optional.ofNullable(meters.find(gauge).gauge()).map(Gauge::value).filter(Double::isFinite);
     }
 
-    private static OperationView.Part mail(OperationReading.Mail mail, ZoneId zone, Instant now) {
+    private OperationView.Part channel(Channels.Kind kind, ZoneId zone, Instant now) {
+        OperationReading.Health health = reading.health(kind.kind());
         List<OperationView.Fact> facts = new ArrayList<>();
-        facts.add(new OperationView.Fact("last handed over", mail.lastSent().map(at -> Sentences.clock(at, zone, now)).orElse("nothing yet")));
-        mail.failingSince().ifPresent(at -> facts.add(new OperationView.Fact("failing since", Sentences.clock(at, zone, now))));
-        mail.reason().ifPresent(why -> facts.add(new OperationView.Fact("the server said", why)));
+        health.failingSince().ifPresent(at -> facts.add(new OperationView.Fact("failing since", Sentences.clock(at, zone, now))));
+        health.reason().ifPresent(why -> facts.add(new OperationView.Fact("the other side said", why)));
         // Known from real messages only: while nothing is sent, nothing is learned.
-        String state = mail.failingSince().isPresent() ? "not being handed over" : mail.lastSent().isPresent() ? "handed over when last tried" : "not tried yet";
-        return new OperationView.Part("Mail", state, mail.failingSince().isPresent() ? "lost" : "plain", facts);
+        return new OperationView.Part(kind.label().substring(0, 1).toUpperCase(Locale.ROOT) + kind.label().substring(1),
+                health.failingSince().isPresent() ? "not being handed over" : "no failure when last tried",
+                health.failingSince().isPresent() ? "lost" : "plain", facts);
     }
 
-    private static OperationView.Part outbox(long waiting, Optional<Instant> oldest, OwnHealth health, ZoneId zone, Instant now) {
+    /** Whom an alarm may be told to, and of how many it is known that it gets there. */
+    private OperationView.Part people() {
+        List<Long> told = reading.mayBeTold();
+        int without = told.size() - channels.provenAmong(told).size();
+        return new OperationView.Part("People", without == 0 ? "each has a proven channel" : without == 1 ? "one has no proven channel"
+                : without + " have no proven channel", "plain", List.of(new OperationView.Fact("may be told of an alarm", Integer.toString(told.size())),
+                new OperationView.Fact("with a proven channel", Integer.toString(told.size() - without))));
+    }
+
+    private OperationView.Part outbox(long waiting, Optional<Instant> oldest, OwnHealth health, ZoneId zone, Instant now) {
         return new OperationView.Part("Outbox", waiting == 0 ? "empty" : waiting == 1 ? "one message waits" : waiting + " messages wait",
-                health.unsentSince().isPresent() ? "lost" : "plain", List.of(new OperationView.Fact("oldest",
+                health.unsentSince().isPresent() ? "lost" : "plain", List.of(new OperationView.Fact("last handed over",
+                        reading.lastSent().map(at -> Sentences.clock(at, zone, now)).orElse("nothing yet")), new OperationView.Fact("oldest that waits",
                         oldest.map(at -> Sentences.clock(at, zone, now) + ", " + Sentences.ago(Duration.between(at, now)) + " ago").orElse("none"))));
     }
 

@@ -7,6 +7,7 @@ import java.time.ZoneOffset;
 import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 
@@ -35,6 +36,8 @@ import org.lampkeeper.access.NotAllowed;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.access.Role;
 import org.lampkeeper.access.SignIns;
+import org.lampkeeper.message.PersonChannel;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.web.PeopleReading.PersonRow;
 import org.lampkeeper.web.PeopleReading.RoleAt;
 import org.lampkeeper.web.PeopleReading.SiteRow;
@@ -55,16 +58,20 @@ class PeopleResource {
     private final SignIns signIns;
     private final AccountNotices notices;
     private final PeopleReading people;
+    private final PersonChannels channels;
+    private final ChannelWords words;
     private final SupplyReading supply;
     private final CurrentCaller current;
     private final Clock clock;
 
-    PeopleResource(Accounts accounts, SignIns signIns, AccountNotices notices, PeopleReading people, SupplyReading supply, CurrentCaller current,
-            Clock clock) {
+    PeopleResource(Accounts accounts, SignIns signIns, AccountNotices notices, PeopleReading people, PersonChannels channels, ChannelWords words,
+            SupplyReading supply, CurrentCaller current, Clock clock) {
         this.accounts = accounts;
         this.signIns = signIns;
         this.notices = notices;
         this.people = people;
+        this.channels = channels;
+        this.words = words;
         this.supply = supply;
         this.current = current;
         this.clock = clock;
@@ -82,15 +89,19 @@ class PeopleResource {
     /** {@code said}: what was done just before; empty for nothing. */
     record PeopleView(Frame frame, String headline, String said, List<Entry> people, boolean mayAdd) {
 
-        /** {@code look}: {@code lost} for somebody who is on a list and cannot be told. */
+        /** {@code look}: {@code lost} for somebody who is on a list and cannot be told, {@code unknown} where that is not proven. */
         record Entry(String href, String name, String roles, String reached, String turns, String look) {
         }
     }
 
     /** {@code said}: what was just done; {@code problem}: why something was not; each empty for nothing. */
-    record PersonView(Frame frame, String headline, String said, String problem, long id, String mail, String phone, String phoneHref, String account,
+    record PersonView(Frame frame, String headline, String said, String problem, long id, List<ChannelLine> channels, boolean mayProve, String phone, String phoneHref, String account,
             List<RoleLine> roles, List<String> turns, List<SiteRow> lists, List<SiteRow> grantSites, List<RoleChoice> grantRoles, boolean mayGrantEverywhere,
             boolean mayChange, int sessions, String lastSeen) {
+
+        /** {@code state}: in words; {@code look}: {@code unknown} where it is not proven. */
+        record ChannelLine(String label, String state, String look) {
+        }
 
         /** {@code site} 0: every site. */
         record RoleLine(String words, String role, long site, boolean mayTake) {
@@ -109,8 +120,10 @@ class PeopleResource {
         Instant now = clock.instant();
         Caller caller = current.get();
         List<PersonRow> seen = people.seenBy(caller);
-        return Templates.people(new PeopleView(SupplyPage.frame("People", "people", supply.outline(), now), headline(seen),
-                said.equals("erased") ? "The person is erased." : "", seen.stream().map(PeopleResource::entry).toList(), caller.reach().maySomewhere(Right.EDIT_PEOPLE)));
+        Map<Long, List<PersonChannel>> theirs = channels.of(seen.stream().map(PersonRow::id).toList());
+        List<Reached> reached = seen.stream().map(row -> new Reached(row, theirs.getOrDefault(row.id(), List.of()))).toList();
+        return Templates.people(new PeopleView(SupplyPage.frame("People", "people", supply.outline(), now), headline(reached),
+                said.equals("erased") ? "The person is erased." : "", reached.stream().map(it -> entry(it, now)).toList(), caller.reach().maySomewhere(Right.EDIT_PEOPLE)));
     }
 
     /** {@code said}: what was done just before; any word that is none of ours says nothing. */
@@ -210,7 +223,10 @@ class PeopleResource {
         List<SignIns.Session> sessions = mayChange ? signIns.of(personId) : List.of();
         List<SiteRow> sites = people.sites(caller.reach()).stream().filter(site -> caller.reach().may(Right.EDIT_PEOPLE, site.id())).toList();
         Instant now = clock.instant();
-        PersonView view = new PersonView(frame(row.name()), headline(row), said, problem, personId, row.mail().orElse(""), row.phone().orElse(""),
+        Reached reached = new Reached(row, channels.of(personId));
+        PersonView view = new PersonView(frame(row.name()), headline(reached), said, problem, personId, reached.inOrder().stream().map(channel ->
+                new PersonView.ChannelLine(words.label(channel), words.stateAndNight(channel, ZoneOffset.UTC, now), words.isProven(channel) ? "plain" : "unknown"))
+                .toList(), mayChange || caller.personId() == personId, row.phone().orElse(""),
                 row.phone().map(number -> "tel:" + number.replaceAll("[^+0-9]", "")).orElse(""), account(row, now),
                 row.roles().stream().map(role -> line(role, caller)).toList(), row.turns().stream().map(TurnAt::words).toList(),
                 lists(row, caller), sites,
@@ -241,27 +257,49 @@ class PeopleResource {
                 .map(it -> new Grant(it, site == 0 ? OptionalLong.empty() : OptionalLong.of(site)));
     }
 
-    private static PeopleView.Entry entry(PersonRow row) {
-        boolean isDeaf = row.mail().isEmpty() && !row.turns().isEmpty();
-        String reached = row.mail().map(mail -> row.phone().map(phone -> mail + ", " + phone).orElse(mail))
-                .orElse(row.phone().map(phone -> phone + "; no mail address, so nothing can be sent").orElse("no mail address, so nothing can be sent"));
-        return new PeopleView.Entry("/people/" + row.id(), row.name(), row.roleWords(), reached,
-                String.join("; ", row.turns().stream().map(TurnAt::words).toList()), isDeaf ? "lost" : "plain");
-    }
+    /** Somebody with their channels, in their order. */
+    private record Reached(PersonRow row, List<PersonChannel> inOrder) {
 
-    static String headline(List<PersonRow> seen) {
-        List<String> deaf = seen.stream().filter(row -> row.mail().isEmpty() && !row.turns().isEmpty()).map(PersonRow::name).toList();
-        if (!deaf.isEmpty()) {
-            return PeopleReading.listed(deaf) + (deaf.size() == 1 ? " is" : " are") + " on a call-out list and cannot be told: there is no mail address.";
+        boolean isTold() {
+            return !row.turns().isEmpty();
         }
-        long told = seen.stream().filter(row -> !row.turns().isEmpty()).count();
-        return told == 0 ? "Nobody is on a call-out list yet." : told == 1 ? "One person is told of alarms, and can be reached."
-                : told + " people are told of alarms, and each can be reached.";
     }
 
-    private static String headline(PersonRow row) {
+    private boolean isDeaf(Reached it) {
+        return it.inOrder().stream().noneMatch(channels::isUsable);
+    }
+
+    private boolean isProven(Reached it) {
+        return it.inOrder().stream().anyMatch(words::isProven);
+    }
+
+    private PeopleView.Entry entry(Reached it, Instant now) {
+        PersonRow row = it.row();
+        String look = !it.isTold() || isProven(it) ? "plain" : isDeaf(it) ? "lost" : "unknown";
+        return new PeopleView.Entry("/people/" + row.id(), row.name(), row.roleWords(), words.all(it.inOrder(), ZoneOffset.UTC, now)
+                + row.phone().map(phone -> "; telephone " + phone).orElse(""), String.join("; ", row.turns().stream().map(TurnAt::words).toList()), look);
+    }
+
+    private String headline(List<Reached> seen) {
+        List<Reached> told = seen.stream().filter(Reached::isTold).toList();
+        List<String> deaf = told.stream().filter(this::isDeaf).map(it -> it.row().name()).toList();
+        if (!deaf.isEmpty()) {
+            return PeopleReading.listed(deaf) + (deaf.size() == 1 ? " is" : " are") + " on a call-out list and cannot be told: there is no channel.";
+        }
+        long unproven = told.stream().filter(it -> !isProven(it)).count();
+        return switch (told.size()) {
+            case 0 -> "Nobody is on a call-out list yet.";
+            case 1 -> "One person is told of alarms, and has " + (unproven == 0 ? "a" : "no") + " proven channel.";
+            default -> told.size() + " people are told of alarms; " + (unproven == 0 ? "each has a proven channel." : unproven == 1
+                    ? "one has no proven channel." : unproven + " have no proven channel.");
+        };
+    }
+
+    private String headline(Reached it) {
+        PersonRow row = it.row();
         String told = row.turns().stream().min(Comparator.comparing(TurnAt::place)).map(TurnAt::words).orElse("on no call-out list");
-        String reach = row.mail().isEmpty() ? "and cannot be told: there is no mail address" : "and is told at " + row.mail().get();
+        String reach = isDeaf(it) ? "and cannot be told: there is no channel" : "and is told by " + words.alarmGoesBy(it.inOrder())
+                + (isProven(it) ? "" : ", which is not proven");
         return row.name() + " is " + told + (row.turns().size() > 1 ? " and on " + (row.turns().size() - 1) + " more" : "") + ", " + reach + ".";
     }
 

@@ -49,6 +49,10 @@ class SiteOf {
                     """));
     private static final long IS_REGISTERED = -1;
 
+    /** A channel is where its person is. */
+    private static final String CHANNEL = "channel";
+    private static final String OF_CHANNEL = "SELECT person_id FROM person_channel WHERE id = ?";
+
     private final Reads reads;
 
     SiteOf(Reads reads) {
@@ -75,7 +79,7 @@ class SiteOf {
     }
 
     static boolean isKnown(String parameter) {
-        return parameter.equals(TOKEN) || STATEMENTS.containsKey(parameter);
+        return parameter.equals(TOKEN) || parameter.equals(CHANNEL) || STATEMENTS.containsKey(parameter);
     }
 
     /** Empty when there is no such thing. */
@@ -89,6 +93,9 @@ class SiteOf {
         }
         if (parameter.equals("site") && id.getAsLong() == OPERATOR) {
             return Optional.of(new Whereabouts(Set.of(OPERATOR), false, OptionalLong.empty()));
+        }
+        if (parameter.equals(CHANNEL)) {
+            return reads.first(OF_CHANNEL, row -> row.number("person_id"), id.getAsLong()).flatMap(this::person);
         }
         return parameter.equals(PERSON) ? person(id.getAsLong()) : at(parameter, id.getAsLong());
     }

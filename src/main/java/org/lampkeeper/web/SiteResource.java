@@ -20,12 +20,15 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.OutOfUseSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
+import org.lampkeeper.watch.SitePeople;
 import org.lampkeeper.watch.Works;
 import org.lampkeeper.web.AlarmView.Phone;
 import org.lampkeeper.web.SupplyPage.Wish;
@@ -47,17 +50,21 @@ class SiteResource {
     private final Register register;
     private final CallOutLists lists;
     private final TurnWords turns;
+    private final SitePeople people;
+    private final PersonChannels channels;
     private final Works works;
     private final Plant plant;
     private final FormPage pages;
     private final WebConfig config;
 
-    SiteResource(SupplyReading supply, Register register, CallOutLists lists, TurnWords turns, Works works, Plant plant, FormPage pages,
+    SiteResource(SupplyReading supply, Register register, CallOutLists lists, TurnWords turns, SitePeople people, PersonChannels channels, Works works, Plant plant, FormPage pages,
             WebConfig config) {
         this.supply = supply;
         this.register = register;
         this.lists = lists;
         this.turns = turns;
+        this.people = people;
+        this.channels = channels;
         this.works = works;
         this.plant = plant;
         this.pages = pages;
@@ -80,11 +87,12 @@ class SiteResource {
 
     /**
      * @param next what is missing before this site is watched, and can be done by the caller
+     * @param unproven how many of those who may be told have no proven channel, as a sentence; empty for nobody
      * @param edit what the caller may change here; the rest has no link
      */
     record SitePageView(Frame frame, String headline, boolean isQuiet, Optional<Link> next, SiteSheet site, String zoneName, Optional<Phone> electrician,
             List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<CabinetLine> outOfUse, List<String> told,
-            String toldFrom, String work, String base, List<Link> edit, boolean mayEditPlant) {
+            String toldFrom, String unproven, String work, String base, List<Link> edit, boolean mayEditPlant) {
     }
 
     record BoardLine(String name, String place, String access, String feeds, String edit) {
@@ -121,7 +129,7 @@ class SiteResource {
                 drawn.sites().stream().flatMap(view -> view.withoutCircuit().stream()).toList(),
                 boards.stream().map(board -> line(board, mayEditPlant)).toList(),
                 cabinets.stream().map(SiteResource::line).toList(), outOfUse.stream().map(gone -> line(gone, now)).toList(), told(list, site, now),
-                hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.",
+                hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.", unproven(site, now),
                 WorkResource.headline(sheet.name(), works.ahead(site, now), sheet.zone(), now), "/sites/" + site, links(site), mayEditPlant));
     }
 
@@ -188,6 +196,14 @@ class SiteResource {
         String board = cabinet.isFedFromAnotherSite() ? cabinet.board().name() + " of " + cabinet.board().siteName() : cabinet.board().name();
         return new CabinetLine(cabinet.name(), cabinet.code(), cabinet.content(), board + ", way " + cabinet.circuit().way(),
                 "/cabinets/" + cabinet.cabinetId());
+    }
+
+    /** Of everybody whom an alarm here may be told to; empty where each has a proven channel. */
+    private String unproven(long site, Instant now) {
+        List<Long> all = people.everybody(site, now).stream().map(Contact::personId).toList();
+        int without = all.size() - channels.provenAmong(all).size();
+        return without == 0 ? "" : (without == 1 ? "One of the " + all.size() + " people who may be told has" : without + " of the " + all.size()
+                + " people who may be told have") + " no proven channel: nobody waits for them, the next is told at the same time.";
     }
 
     private List<String> told(CallOutList list, long site, Instant now) {

@@ -5,6 +5,8 @@ import java.time.Instant;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
+import java.util.function.Predicate;
 
 import net.jqwik.api.Arbitraries;
 import net.jqwik.api.Arbitrary;
@@ -12,6 +14,7 @@ import net.jqwik.api.Combinators;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import net.jqwik.api.Provide;
+import net.jqwik.api.constraints.LongRange;
 
 import org.lampkeeper.callout.Climb.Step;
 import org.lampkeeper.callout.Decision.CallAgain;
@@ -112,6 +115,28 @@ class ClimbPropertiesTest {
         }
 
         assertThat(step.next().phase()).isEqualTo(rules.list().lastResort() ? Phase.LAST_RESORT : Phase.CLIMBING);
+    }
+
+    /** Which of the six people, and which roles, are surely reached. */
+    @Property
+    void nobodyIsWaitedForOfWhomItIsNotKnownThatTheyAreReached(@ForAll("rules") ClimbRules usual, @ForAll Set<@LongRange(min = 1, max = 6) Long> sure,
+            @ForAll Set<DutyRole> roles) {
+        Predicate<Whom> isSure = whom -> whom instanceof Whom.Person person ? sure.contains(person.personId())
+                : whom instanceof Whom.OnDutyFor duty && roles.contains(duty.role());
+        ClimbRules rules = usual.waitingOnlyFor(isSure);
+        int turns = rules.list().turns().size();
+        Step step = Climb.NEW.on(new Fact.Needed(), rules, NOON);
+        for (int i = 0; i < 20; i++) {
+            for (Decision decision : step.decisions()) {
+                if (decision instanceof Decision.Tell tell) {
+                    assertThat(step.next().told() == turns || tell.whom().stream().anyMatch(isSure)).isTrue();
+                }
+            }
+            step = step.next().on(new Fact.Due(step.next().version()), rules, step.next().nextAt().orElseThrow());
+        }
+        assertThat(rules.list().turns()).extracting(Turn::whom).isEqualTo(usual.list().turns().stream().map(Turn::whom).toList());
+        assertThat(usual.waitingOnlyFor(whom -> true)).isEqualTo(usual);
+        assertThat(rules.turnLength()).isEqualTo(usual.turnLength());
     }
 
     @Property

@@ -347,14 +347,14 @@ abstract class DeliveryContract {
         lamp.light();
         PersonChannel added = QuarkusTransaction.requiringNew().call(() -> personChannels.add(person, LampChannel.KIND, "lamp of " + address, by));
         if (first) {
-            QuarkusTransaction.requiringNew().run(() -> personChannels.moveUp(person, added.id(), by));
+            QuarkusTransaction.requiringNew().run(() -> personChannels.move(person, added.id(), -1, by));
         }
         return added;
     }
 
     private void prove() {
         QuarkusTransaction.requiringNew().run(() -> personChannels.of(person)
-                .forEach(it -> personChannels.proven(it, java.util.Optional.empty(), By.nobody(clock.instant()))));
+                .forEach(it -> personChannels.proven(it, ProofAnswer.ARRIVED, By.nobody(clock.instant()))));
     }
 
     @Test
@@ -514,7 +514,7 @@ abstract class DeliveryContract {
     private void addFirst(String kind) {
         By by = By.nobody(clock.instant());
         PersonChannel added = QuarkusTransaction.requiringNew().call(() -> personChannels.add(person, kind, number, by));
-        QuarkusTransaction.requiringNew().run(() -> personChannels.moveUp(person, added.id(), by));
+        QuarkusTransaction.requiringNew().run(() -> personChannels.move(person, added.id(), -1, by));
         prove();
     }
 

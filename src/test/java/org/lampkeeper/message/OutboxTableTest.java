@@ -265,11 +265,11 @@ class OutboxTableTest {
             List<PersonChannel> had = PersonChannelTable.ofPeople(connection, List.of(PERSON, 99L));
             assertThat(had).extracting(PersonChannel::kind, PersonChannel::place).containsExactly(
                     org.assertj.core.groups.Tuple.tuple("MAIL", 1), org.assertj.core.groups.Tuple.tuple("SMS", 2));
-            assertThat(PersonChannelTable.proven(connection, had.get(0).id(), had.get(0).address(), Optional.of(false), NOW)).isTrue();
-            assertThat(PersonChannelTable.proven(connection, had.get(0).id(), had.get(0).address(), Optional.empty(), NOW)).isTrue();
+            assertThat(PersonChannelTable.proven(connection, had.get(0).id(), had.get(0).address(), ProofAnswer.SILENT, NOW.minusSeconds(60))).isTrue();
+            assertThat(PersonChannelTable.proven(connection, had.get(0).id(), had.get(0).address(), ProofAnswer.ARRIVED, NOW)).isTrue();
             assertThat(PersonChannelTable.ofPeople(connection, List.of(PERSON)).get(0)).satisfies(mail -> {
                 assertThat(mail.provenAt()).contains(NOW);
-                assertThat(mail.ringsAtNight()).contains(false);
+                assertThat(mail.night()).contains(new PersonChannel.Night(ProofAnswer.SILENT, NOW.minusSeconds(60)));
             });
             assertThat(PersonChannelTable.moveSignIn(connection, PERSON, "teal@quay.example")).isTrue();
             PersonChannelTable.place(connection, had.get(1).id(), 0);

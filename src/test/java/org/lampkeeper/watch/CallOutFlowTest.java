@@ -309,8 +309,10 @@ class CallOutFlowTest {
     }
 
     private long person(String name) {
-        return registration.addPerson(new NewPerson(name, Optional.of("someone@hallowwater.example"), Optional.empty()), By.nobody(fixture.now()))
-                .personId();
+        long person = registration.addPerson(new NewPerson(name, Optional.of("someone@hallowwater.example"), Optional.empty()),
+                By.nobody(fixture.now())).personId();
+        fixture.prove(person);
+        return person;
     }
 
     private void grant(long person, long site) {

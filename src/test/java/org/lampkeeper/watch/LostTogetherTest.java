@@ -412,6 +412,7 @@ class LostTogetherTest {
         }
         for (int i = 0; i < 2; i++) {
             people.add(registration.addPerson(new NewPerson("M. Teal", Optional.of("mole" + i + "@hallowwater.example"), Optional.empty()), by).personId());
+            fixture.prove(people.get(i));
         }
         registration.setCallOutList(site, new CallOutList(List.of(new Turn(people.get(0), Duration.ZERO), new Turn(people.get(1), Duration.ofMinutes(10))),
                 Duration.ofMinutes(30)), by);

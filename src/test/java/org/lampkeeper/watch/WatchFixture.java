@@ -20,6 +20,8 @@ import io.quarkus.narayana.jta.QuarkusTransaction;
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
 import org.lampkeeper.electrical.Curve;
+import org.lampkeeper.message.PersonChannels;
+import org.lampkeeper.message.ProofAnswer;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;
@@ -54,9 +56,10 @@ public class WatchFixture {
     private final Registration registration;
     private final EntityManager entities;
     private final MeterRegistry meters;
+    private final PersonChannels channels;
 
     WatchFixture(MovedClock clock, ReportIntake intake, DeadlineHandler deadlines, SilenceSweep sweep, Listening listening,
-            Registration registration, EntityManager entities, MeterRegistry meters) {
+            Registration registration, EntityManager entities, MeterRegistry meters, PersonChannels channels) {
         this.clock = clock;
         this.intake = intake;
         this.deadlines = deadlines;
@@ -65,9 +68,10 @@ public class WatchFixture {
         this.registration = registration;
         this.entities = entities;
         this.meters = meters;
+        this.channels = channels;
     }
 
-    /** A site with its cabinets, each with a sensor, all on one board, and three people who are told 0, 10 and 10 minutes on. */
+    /** A site with its cabinets, each with a sensor, all on one board, and three people with proven channels who are told 0, 10 and 10 minutes on. */
     record Place(long siteId, long boardId, List<SensorKey> sensors, List<Long> people) {
 
         SensorKey first() {
@@ -106,9 +110,15 @@ public class WatchFixture {
             people.add(registration.addPerson(new NewPerson(person, Optional.of("p" + number + "." + people.size() + "@hallowwater.example"),
                     Optional.empty()), BY).personId());
         }
+        people.forEach(this::prove);
         registration.setCallOutList(site, new CallOutList(List.of(new Turn(people.get(0), Duration.ZERO),
                 new Turn(people.get(1), Duration.ofMinutes(10)), new Turn(people.get(2), Duration.ofMinutes(10))), Duration.ofMinutes(30)), BY);
         return new Place(site, board, List.copyOf(sensors), List.copyOf(people));
+    }
+
+    /** They show now that each of their channels reaches them. */
+    void prove(long person) {
+        channels.of(person).forEach(channel -> channels.proven(channel, ProofAnswer.ARRIVED, By.person(person, clock.instant())));
     }
 
     /** One more cabinet with its sensor at {@code across}, on the board of {@code near}. */

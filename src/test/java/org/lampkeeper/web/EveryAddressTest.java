@@ -52,7 +52,9 @@ class EveryAddressTest {
         clock.stopAt(NOW);
         fixture.oneLostAndOneSilent();
         things = new HashMap<>(fixture.oneOfEach());
-        things.put("person", "" + SignedIn.as(Role.SITE_STAFF, fixture.site(THEIRS)).personId());
+        SignedIn staff = SignedIn.as(Role.SITE_STAFF, fixture.site(THEIRS));
+        things.put("person", "" + staff.personId());
+        things.put("channel", "" + fixture.channel(staff.personId()));
     }
 
     @Test

@@ -93,6 +93,14 @@ class EveryPageTest {
                     + ",Quay road,Europe/London,gate code 4715,meter cupboard\n")),
             situation("a link that is over", it -> it.asNobody().get("/a/" + it.tokens.issue(ALARM, it.fixture.person("M. Teal"), NOW))),
             situation("an alarm that was taken by its link", it -> it.asNobody().post("/a/" + it.token() + "/take")),
+            situation("a proof at night", it -> it.asNobody().get(it.fixture.proofLink(it.fixture.person("M. Teal"), true))),
+            situation("a proof that is over", it -> {
+                String link = it.fixture.proofLink(it.fixture.person("M. Teal"), false);
+                it.clock.advance(Duration.ofDays(8));
+                it.asNobody().get(link);
+            }),
+            situation("422 of a channel", it -> it.post("/people/{person}/channels/new", "kind", "MAIL", "address", "nowhere")),
+            situation("a channel that is kept", it -> it.post("/people/{person}/channels/{channel}/remove")),
             situation("a wrong password", it -> it.asNobody().post("/sign-in", "mail", "nobody@hallowwater.example", "password", "a guess")),
             situation("an invitation that is not taken yet", it -> it.asNobody().post("/invitation/" + it.invitation(), "password", "short")),
             situation("an invitation that there is not", it -> it.asNobody().get("/invitation/none"))));
@@ -198,6 +206,8 @@ class EveryPageTest {
     private void openItself(String path) {
         if (path.startsWith("/a/")) {
             asNobody().get("/a/" + token());
+        } else if (path.startsWith("/p/")) {
+            asNobody().get(fixture.proofLink(fixture.person("M. Teal"), false));
         } else if (path.startsWith("/invitation/")) {
             asNobody().get("/invitation/" + invitation());
         } else if (path.equals("/sign-in")) {

@@ -24,6 +24,7 @@ import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
 import org.lampkeeper.message.PersonChannel;
 import org.lampkeeper.message.PersonChannels;
+import org.lampkeeper.message.ProofAnswer;
 import org.lampkeeper.message.Purpose;
 import org.lampkeeper.register.By;
 import org.lampkeeper.testing.GatewayCounterpart;
@@ -78,9 +79,9 @@ class GatewayCallbackPathTest {
         added = Optional.of(QuarkusTransaction.requiringNew().call(() -> channels.add(person, kind, NUMBER, by)));
         QuarkusTransaction.requiringNew().run(() -> {
             for (int i = 0; i < channels.of(person).size(); i++) {
-                channels.moveUp(person, added.get().id(), by);
+                channels.move(person, added.get().id(), -1, by);
             }
-            channels.proven(added.get(), Optional.of(true), by);
+            channels.proven(added.get(), ProofAnswer.RANG, by);
         });
         long callOut = fixture.number("SELECT call_out_id FROM alarm WHERE id = ?", ALARM);
         int before = provider.received().size();

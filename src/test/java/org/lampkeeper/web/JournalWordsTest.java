@@ -32,6 +32,9 @@ class JournalWordsTest {
             attendance-written     | person=r1 alarm-kind=SUPPLY_LOST visit=2             | M. Teal began to say what was done: North Stair 2 without supply, visit 2.
             attendance-corrected   | person=r1 alarm-kind=SUPPLY_LOST fit=NO               | M. Teal changed what was said to be done: North Stair 2 without supply. Not fit for use.
             message-undelivered    | person=r1 reason=refused.                             | A message to M. Teal could not be delivered: refused.
+            channel-added          | person=r1 channel=SMS                                 | A channel of M. Teal was added: SMS.
+            channel-proof-sent     | person=r1 channel=SMS by=r1                           | M. Teal: a proof is asked of M. Teal: SMS.
+            channel-proven         | person=r1 channel=SMS answer=SILENT                   | M. Teal showed that a channel reaches them: SMS, but it did not ring at night.
             site-changed           | by=r1                                                 | Site changed, North Stair 2 by M. Teal.
             never-heard-of-before  |                                                       | Never heard of before, North Stair 2.
             """)

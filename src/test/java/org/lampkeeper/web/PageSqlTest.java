@@ -189,7 +189,7 @@ class PageSqlTest {
             OperationReading operation = new OperationReading(new Reads(source), source);
 
             assertThat(operation.listening().last()).isEmpty();
-            assertThat(operation.mail().lastSent()).isEmpty();
+            assertThat(operation.lastSent()).isEmpty();
             assertThat(operation.deadlines(SINCE.plusSeconds(1))).isEqualTo(new OperationReading.Deadlines(1, Optional.of(SINCE)));
             assertThat(operation.deadlines(SINCE).overdue()).isZero();
             assertThat(operation.instances(SINCE)).singleElement().satisfies(row -> assertThat(row.slot()).contains(0));

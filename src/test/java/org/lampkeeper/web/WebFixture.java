@@ -4,16 +4,22 @@ import java.sql.Connection;
 import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
+import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalTime;
 import java.time.ZoneOffset;
 import java.util.HashMap;
 import java.util.Map;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 
 import javax.sql.DataSource;
 
 import jakarta.inject.Singleton;
 
+import org.lampkeeper.message.Proofs;
+import org.lampkeeper.register.By;
 import org.lampkeeper.telemetry.Quarters;
 
 /** Puts the demo's twelve cabinets into a situation, straight into the database. Ids of its own stay clear of the sequences. */
@@ -29,9 +35,13 @@ class WebFixture {
     private static final long CALL_OUT = 900_001;
 
     private final DataSource database;
+    private final Proofs proofs;
+    private final Clock clock;
 
-    WebFixture(DataSource database) {
+    WebFixture(DataSource database, Proofs proofs, Clock clock) {
         this.database = database;
+        this.proofs = proofs;
+        this.clock = clock;
     }
 
     /** Everything is lit and was heard 40 s ago, nothing is wrong and nothing was ever told. */
@@ -145,7 +155,38 @@ class WebFixture {
                 "" + number("SELECT id FROM circuit WHERE cabinet_id = ?", cabinet), "sensor", "north-stair-2", "alarm", "" + ALARM, "message",
                 "900201", "work", "900900", "person", "" + person("M. Teal"), "entry", "900900"));
         things.put("shift", "900900");
+        things.put("channel", "" + number("SELECT MIN(id) FROM person_channel WHERE person_id = ?", person("M. Teal")));
         return things;
+    }
+
+    /** A mail channel for somebody of a test's own, who has none. */
+    long channel(long person) {
+        run("INSERT INTO person_channel (id, person_id, kind, address, place, follows_sign_in, added_at, version)"
+                + " VALUES (nextval('person_channel_seq'), ?, 'MAIL', ?, 1, FALSE, ?, 0)", person, "p" + person + "@hallowwater.example", NOW);
+        return number("SELECT id FROM person_channel WHERE person_id = ?", person);
+    }
+
+    /** The path in a proof that is sent to the first channel of this person, by day or as if its night had come. */
+    String proofLink(long person, boolean isAtNight) {
+        long channel = number("SELECT id FROM person_channel WHERE person_id = ? ORDER BY place LIMIT 1", person);
+        By by = By.person(person, clock.instant());
+        if (isAtNight) {
+            proofs.tonight(person, channel, LocalTime.of(3, 0), ZoneOffset.UTC, by);
+            proofs.due(number("SELECT MAX(id) FROM channel_proof WHERE channel_id = ?", channel), by.at());
+        } else {
+            proofs.now(person, channel, by);
+        }
+        return linkTo(person);
+    }
+
+    /** The path in the newest proof that was sent to this person. */
+    String linkTo(long person) {
+        Matcher link = Pattern.compile("/p/\\S+").matcher(text("SELECT body FROM outgoing_message WHERE person_id = ? AND purpose = 'PROOF'"
+                + " ORDER BY id DESC LIMIT 1", person));
+        if (!link.find()) {
+            throw new IllegalStateException("no proof was sent to person " + person);
+        }
+        return link.group();
     }
 
     /** Temperatures of the last day at this cabinet, and a quarter of an hour in its middle of which nothing is known. */

@@ -39,8 +39,8 @@ public class ApiDescription implements OASFilter {
     private static final Map<String, String> PARAMETERS = Map.ofEntries(
             Map.entry("site", "Id of a site"), Map.entry("board", "Id of a board"), Map.entry("cabinet", "Id of a cabinet"),
             Map.entry("circuit", "Id of a circuit"), Map.entry("sensor", "Device id of a sensor"), Map.entry("person", "Id of a person"),
-            Map.entry("alarm", "Id of an alarm"), Map.entry("message", "Id of a message"), Map.entry("work", "Id of announced work"),
-            Map.entry("entry", "Number of a journal entry in the chain"));
+            Map.entry("channel", "Id of a channel"), Map.entry("alarm", "Id of an alarm"), Map.entry("message", "Id of a message"),
+            Map.entry("work", "Id of announced work"), Map.entry("entry", "Number of a journal entry in the chain"));
 
     /** Which parameters narrow which list. */
     private static final Map<String, List<String>> NARROWING = Map.of("listSites", List.of(), "listBoards", List.of("site"),

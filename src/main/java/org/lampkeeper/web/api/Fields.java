@@ -91,6 +91,11 @@ final class Fields {
         }
     }
 
+    /** One field alone. */
+    static Refused refused(String field, String detail) {
+        return refused(List.of(new FieldError(pointer(field), detail)));
+    }
+
     static Refused refused(NotRegistered e) {
         return refused(e.problems().stream().map(problem -> new FieldError(pointer(problem.field()), problem.text())).toList());
     }

@@ -221,6 +221,59 @@ abstract class ApiContract {
     }
 
     @Test
+    void channelsAreReadAddedOrderedAndTakenAwayButNotTheLast() {
+        long site = id(administrator.post("/api/sites", site("Channels " + own)));
+        String person = administrator.post("/api/people", """
+                {"name":"M. Teal","mail":"teal-%1$s@hallow.example","roles":[{"role":"SITE_STAFF","siteId":%2$d}]}""".formatted(own, site)).statusCode(201)
+                .extract().header("Location");
+        String path = person + "/channels";
+        String tag = administrator.get(path).statusCode(200).body("channels", hasSize(1)).body("channels[0].kind", equalTo("MAIL"))
+                .body("channels[0].isOfRegister", is(true)).body("channels[0].isProven", is(false)).body("channels[0].provenAt", nullValue())
+                .extract().header("ETag");
+        int first = administrator.get(path).extract().path("channels[0].id");
+
+        String entry = "{\"kind\":\"MAIL\",\"address\":\"second-%s@hallow.example\"}".formatted(own);
+        ValidatableResponse made = administrator.post(path, entry).statusCode(201).body("isSetUp", is(true)).body("isOfRegister", is(false));
+        String second = made.extract().header("Location");
+        administrator.get(second).statusCode(200).header("ETag", made.extract().header("ETag"));
+        administrator.post(path, entry).statusCode(201).header("Location", second);
+        administrator.post(path, "{\"kind\":\"MAIL\",\"address\":\"nowhere\"}").statusCode(422).body("errors[0].pointer", equalTo("#/address"));
+        administrator.post(path, "{\"kind\":\"PIGEON\",\"address\":\"loft\"}").statusCode(422).body("errors[0].pointer", equalTo("#/kind"));
+        administrator.post(path, "{}").statusCode(422).body("errors", hasSize(2));
+
+        administrator.put(path, tag, "{\"channelIds\":[]}").statusCode(412);
+        String order = "{\"channelIds\":[%d,%d]}".formatted(number(second), first);
+        administrator.put(path, "*", "{\"channelIds\":[%d]}".formatted(first)).statusCode(422).body("errors[0].pointer", equalTo("#/channelIds"));
+        administrator.put(path, administrator.get(path).extract().header("ETag"), order).statusCode(200)
+                .body("channels[0].id", equalTo((int) number(second)));
+
+        Program.as(Role.SITE_STAFF, site).get(path).statusCode(403);
+        Program.as(Role.ADMINISTRATOR, id(administrator.post("/api/sites", site("Elsewhere " + own)))).get(path).statusCode(404);
+        administrator.delete(path + "/" + first, "*").statusCode(422).body("detail", containsString("of the register"));
+        administrator.delete(second, "\"other\"").statusCode(412);
+        administrator.delete(second, administrator.get(second).extract().header("ETag")).statusCode(204);
+        administrator.get(second).statusCode(404);
+    }
+
+    @Test
+    void proofIsAskedForNowOrAtNightAndNotWithoutEnd() {
+        long site = id(administrator.post("/api/sites", site("Proofs " + own)));
+        String person = administrator.post("/api/people", """
+                {"name":"M. Teal","mail":"proof-%1$s@hallow.example","roles":[{"role":"SITE_STAFF","siteId":%2$d}]}""".formatted(own, site)).statusCode(201)
+                .extract().header("Location");
+        String proofs = person + "/channels/" + administrator.get(person + "/channels").extract().path("channels[0].id") + "/proofs";
+
+        administrator.post(proofs, "{\"at\":\"03:30\"}").statusCode(200).body("sentAt", equalTo("2026-11-25T03:30:00Z"));
+        administrator.post(proofs, "{\"at\":\"02:00\"}").statusCode(200).body("sentAt", equalTo("2026-11-26T02:00:00Z"));
+        administrator.post(proofs, "{\"at\":\"at night\"}").statusCode(422).body("errors[0].pointer", equalTo("#/at"));
+        for (int i = 0; i < 5; i++) {
+            administrator.post(proofs, "{}").statusCode(200).body("sentAt", equalTo("2026-11-25T02:45:00Z"));
+        }
+        administrator.post(proofs, "{}").statusCode(429).header("Retry-After", "3600").body("type", equalTo("urn:lampkeeper:problem:too-many"));
+        administrator.post(person + "/channels/987654321/proofs", "{}").statusCode(404);
+    }
+
+    @Test
     void rolesAreReadGivenAndTakenWithinTheReachOfWhoAsks() {
         long here = id(administrator.post("/api/sites", site("Roles " + own)));
         long there = id(administrator.post("/api/sites", site("Elsewhere " + own)));
