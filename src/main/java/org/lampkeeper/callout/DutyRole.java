@@ -1,5 +1,7 @@
 package org.lampkeeper.callout;
 
+import java.util.Locale;
+
 /** What somebody may be on duty for at a site. A step of a call-out list names one of these, or a person. */
 public enum DutyRole {
 
@@ -10,5 +12,10 @@ public enum DutyRole {
     /** A competent person for the circuit: opens boards, replaces fuses. */
     ELECTRICIAN,
     /** Answers for the cabinets of the site. */
-    RESPONSIBLE_PERSON
+    RESPONSIBLE_PERSON;
+
+    /** As a sentence says it: "duty manager". */
+    public String words() {
+        return name().toLowerCase(Locale.ROOT).replace('_', ' ');
+    }
 }

@@ -9,7 +9,8 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
-import java.util.TreeSet;
+import java.util.Set;
+import java.util.stream.Stream;
 
 /**
  * Who is on duty at a site, and when. A shift keeps its times on the wall clock of the site whatever the clocks do: a night on which they
@@ -64,43 +65,64 @@ public record Rota(ZoneId zone, List<Shift> shifts, List<StandIn> standIns, List
 
     /** Who is on for a role, each once, whoever began first in front; empty where nobody is. */
     public List<Long> on(DutyRole role, Instant moment) {
-        return stretches(moment, moment.plusNanos(1)).stream().filter(stretch -> stretch.role() == role).map(Stretch::personId).distinct()
-                .toList();
+        return at(stretches(moment, moment.plusNanos(1)).stream().filter(stretch -> stretch.role() == role).toList(), moment);
     }
 
-    /** The first moment after {@code moment}, up to {@code horizon} later, from which other people are on; empty where there is none. */
-    public Optional<Instant> nextChange(DutyRole role, Instant moment, Duration horizon) {
+    /** How each role stands that has a shift at all, seen as far ahead as {@code horizon}. */
+    public List<OnNow> now(Instant moment, Duration horizon) {
         Instant last = moment.plus(horizon);
-        TreeSet<Instant> edges = new TreeSet<>();
-        for (Stretch stretch : stretches(moment, last.plusNanos(1))) {
-            if (stretch.role() == role) {
-                edges.add(stretch.from());
-                edges.add(stretch.until());
+        List<Stretch> ahead = stretches(moment, last.plusNanos(1));
+        List<OnNow> roles = new ArrayList<>();
+        for (DutyRole role : DutyRole.values()) {
+            if (shifts.stream().anyMatch(shift -> shift.role() == role)) {
+                roles.add(now(role, ahead.stream().filter(stretch -> stretch.role() == role).toList(), moment, last));
             }
         }
-        TreeSet<Long> now = new TreeSet<>(on(role, moment));
-        return edges.stream().filter(edge -> edge.isAfter(moment) && !edge.isAfter(last))
-                .filter(edge -> !now.equals(new TreeSet<>(on(role, edge)))).findFirst();
+        return roles;
+    }
+
+    private static OnNow now(DutyRole role, List<Stretch> stretches, Instant moment, Instant last) {
+        List<Long> on = at(stretches, moment);
+        List<Instant> edges = stretches.stream().flatMap(stretch -> Stream.of(stretch.from(), stretch.until()))
+                .filter(edge -> edge.isAfter(moment) && !edge.isAfter(last)).sorted().distinct().toList();
+        Optional<Instant> until = edges.stream().filter(edge -> !Set.copyOf(at(stretches, edge)).equals(Set.copyOf(on))).findFirst();
+        Optional<Instant> next = until.flatMap(end -> edges.stream().filter(edge -> !edge.isBefore(end) && !at(stretches, edge).isEmpty()).findFirst());
+        return new OnNow(role, on, until, next.map(from -> at(stretches, from)).orElse(List.of()), next);
+    }
+
+    private static List<Long> at(List<Stretch> stretches, Instant moment) {
+        return stretches.stream().filter(stretch -> stretch.holds(moment)).map(Stretch::personId).distinct().toList();
     }
 
     /** Where a shift is planned and nobody is on for its role, cut to the range, in order; what touches is one gap. */
     public List<Gap> gaps(Instant from, Instant until) {
-        List<Gap> gaps = new ArrayList<>();
+        return Gap.joined(open(from, until).stream().map(gap -> {
+            Span span = new Span(gap.from(), gap.until()).cut(from, until);
+            return new Gap(gap.role(), span.from(), span.until());
+        }).toList());
+    }
+
+    /** The same shift by shift, whole where a shift only reaches into the range, no moment of a role twice: so each is the same on any day. */
+    public List<Gap> open(Instant from, Instant until) {
         List<Planned> planned = planned(from, until);
-        List<Stretch> filled = stretches(from, until);
+        Instant first = planned.stream().map(each -> each.span().from()).min(Comparator.naturalOrder()).orElse(from);
+        Instant last = planned.stream().map(each -> each.span().until()).max(Comparator.naturalOrder()).orElse(until);
+        List<Stretch> filled = stretches(first, last);
+        List<Gap> gaps = new ArrayList<>();
         for (DutyRole role : DutyRole.values()) {
-            List<Span> open = new ArrayList<>();
-            planned.stream().filter(each -> each.shift().role() == role).map(each -> each.span().cut(from, until))
-                    .sorted(Comparator.comparing(Span::from)).forEach(span -> join(open, span));
-            List<Span> left = open;
-            for (Stretch stretch : filled) {
-                if (stretch.role() == role) {
-                    left = without(left, new Span(stretch.from(), stretch.until()));
-                }
-            }
-            left.forEach(span -> gaps.add(new Gap(role, span.from(), span.until())));
+            List<Span> taken = new ArrayList<>();
+            filled.stream().filter(stretch -> stretch.role() == role).forEach(stretch -> taken.add(new Span(stretch.from(), stretch.until())));
+            planned.stream().filter(each -> each.shift().role() == role).map(Planned::span)
+                    .sorted(Comparator.comparing(Span::from).thenComparing(Span::until)).forEach(span -> {
+                        List<Span> left = List.of(span);
+                        for (Span other : taken) {
+                            left = without(left, other);
+                        }
+                        left.stream().filter(each -> each.meets(from, until)).forEach(each -> gaps.add(new Gap(role, each.from(), each.until())));
+                        taken.add(span);
+                    });
         }
-        gaps.sort(Comparator.comparing(Gap::from).thenComparing(Gap::role));
+        gaps.sort(Gap.BY_BEGINNING);
         return gaps;
     }
 
@@ -160,15 +182,5 @@ public record Rota(ZoneId zone, List<Shift> shifts, List<StandIn> standIns, List
             }
         }
         return left;
-    }
-
-    private static void join(List<Span> spans, Span next) {
-        int end = spans.size() - 1;
-        if (end >= 0 && !spans.get(end).until().isBefore(next.from())) {
-            Span before = spans.get(end);
-            spans.set(end, new Span(before.from(), before.until().isAfter(next.until()) ? before.until() : next.until()));
-        } else {
-            spans.add(next);
-        }
     }
 }

@@ -7,6 +7,7 @@ import java.time.LocalTime;
 import java.time.ZoneId;
 import java.time.temporal.ChronoUnit;
 import java.time.temporal.TemporalAdjusters;
+import java.util.EnumSet;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
@@ -38,6 +39,22 @@ public record Shift(long id, DutyRole role, OptionalLong personId, Set<DayOfWeek
         if (validUntil.isPresent() && validUntil.get().isBefore(validFrom)) {
             throw new IllegalArgumentException("shift " + id + ": valid until " + validUntil.get() + ", must not be before " + validFrom);
         }
+    }
+
+    /** Weekdays as one number, as a row keeps them: bit 0 is Monday. */
+    public static int bits(Set<DayOfWeek> days) {
+        return days.stream().mapToInt(day -> 1 << day.ordinal()).sum();
+    }
+
+    /** The weekdays of such a number. */
+    public static Set<DayOfWeek> days(int bits) {
+        Set<DayOfWeek> days = EnumSet.noneOf(DayOfWeek.class);
+        for (DayOfWeek day : DayOfWeek.values()) {
+            if ((bits & 1 << day.ordinal()) != 0) {
+                days.add(day);
+            }
+        }
+        return days;
     }
 
     /** Whether one begins on this day of the site's calendar. */

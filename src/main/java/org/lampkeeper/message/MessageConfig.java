@@ -18,6 +18,11 @@ public interface MessageConfig {
     @WithDefault("http://localhost:8080")
     URI baseUrl();
 
+    /** The same with a page's path behind it. The base may have a path of its own, where a proxy serves several things under one name. */
+    default String address(String path) {
+        return baseUrl().toString().replaceFirst("/+$", "") + path;
+    }
+
     /**
      * The sender, an address or {@code Name <address>}; {@code quarkus.mailer.from} where this is not set. One of the two must be set as
      * soon as mail goes by SMTP: a server that doubts the sender refuses every alarm.

@@ -38,7 +38,8 @@ import org.lampkeeper.register.Locks.OptionalVersion;
 
 /**
  * Who is on duty at a site, as it is planned. The verbs behave as those of {@link Registration}: each is one transaction or part of the
- * caller's, is refused with {@link NotRegistered} or {@link ChangedMeanwhile}, and fires {@link Edited}.
+ * caller's, is refused with {@link NotRegistered} or {@link ChangedMeanwhile}, and fires {@link Edited}; what puts
+ * other people on duty fires {@link RotaChanged} as well.
  */
 @ApplicationScoped
 @Transactional
@@ -55,6 +56,9 @@ public class DutyBook {
     private static final String HOLD_SITE = "SELECT id FROM site WHERE id = :site FOR UPDATE";
     private static final String FALLBACK = """
             SELECT person_id FROM duty_fallback WHERE site_id = :site AND role = :role ORDER BY position""";
+    private static final String WITH_A_ROLE = """
+            SELECT g.person_id FROM role_grant g WHERE g.site_id = :site OR g.site_id IS NULL
+             GROUP BY g.person_id ORDER BY MAX(g.holds_at) DESC, g.person_id""";
     private static final String DROP_FALLBACK = "DELETE FROM duty_fallback WHERE site_id = :site AND role = :role";
     private static final String ADD_FALLBACK = """
             INSERT INTO duty_fallback (site_id, role, position, person_id) VALUES (:site, :role, :position, :person)""";
@@ -80,14 +84,17 @@ public class DutyBook {
     private final PersonRepository people;
     private final CallOutLists lists;
     private final Event<Edited> edited;
+    private final Event<RotaChanged> rotaChanged;
 
-    DutyBook(EntityManager entities, Locks locks, SiteRepository sites, PersonRepository people, CallOutLists lists, Event<Edited> edited) {
+    DutyBook(EntityManager entities, Locks locks, SiteRepository sites, PersonRepository people, CallOutLists lists, Event<Edited> edited,
+            Event<RotaChanged> rotaChanged) {
         this.entities = entities;
         this.locks = locks;
         this.sites = sites;
         this.people = people;
         this.lists = lists;
         this.edited = edited;
+        this.rotaChanged = rotaChanged;
     }
 
     /** The rota of a site; empty where there is no such site. */
@@ -128,14 +135,26 @@ public class DutyBook {
     }
 
     /**
-     * Who is on for a role: by the rota; where that names nobody, by the fallback. Never anybody who is absent or erased.
+     * Who is on for a role: by the rota; where that names nobody, by the fallback; where that names nobody either, whoever has a role at the
+     * site or at every site. Never anybody who is erased, and nobody who is absent unless everybody is.
      *
      * @param siteId 0: the installation itself, which has no rota
      * @return ids of people in the order of telling, each once
      */
     public List<Long> on(long siteId, DutyRole role, Instant moment) {
         List<Long> onShift = there(rota(siteId).map(rota -> rota.on(role, moment)).orElse(List.of()), moment);
-        return onShift.isEmpty() ? there(fallback(siteId, role), moment) : onShift;
+        if (!onShift.isEmpty()) {
+            return onShift;
+        }
+        List<Long> fallback = fallback(siteId, role);
+        List<Long> instead = there(fallback, moment);
+        if (instead.isEmpty()) {
+            List<Long> others = ids(entities.createNativeQuery(WITH_A_ROLE).setParameter("site", siteId).getResultList());
+            instead = there(others, moment);
+            // Somebody who is away may still look at their phone.
+            return !instead.isEmpty() ? instead : fallback.isEmpty() ? others : fallback;
+        }
+        return instead;
     }
 
     /** The own fallback of a role; empty where none is set. */
@@ -145,7 +164,7 @@ public class DutyBook {
 
     /**
      * Who is told where no shift of the role is filled: its own fallback, then that of the duty managers, then the people whom the site's
-     * call-out list names. Empty only where all of these are.
+     * call-out list names. Empty only where all of these are; {@link #on} goes on from there.
      */
     public List<Long> fallback(long siteId, DutyRole role) {
         Set<Long> all = new LinkedHashSet<>(ownFallback(siteId, role));
@@ -168,6 +187,7 @@ public class DutyBook {
         entities.flush();
         ShiftSheet sheet = shift.sheet();
         fire("duty-shift", sheet.shift().id(), sheet.siteId(), "registered", Facts.between(Facts.none(), facts(sheet.shift())), by);
+        rotaChanged.fire(new RotaChanged(sheet.siteId(), by.at()));
         return sheet;
     }
 
@@ -188,6 +208,7 @@ public class DutyBook {
         Change change = Facts.between(before, facts(now.shift()));
         if (!change.after().isEmpty() || !change.before().isEmpty()) {
             fire("duty-shift", shiftId, now.siteId(), "changed", change, by);
+            rotaChanged.fire(new RotaChanged(now.siteId(), by.at()));
         }
         return now;
     }
@@ -204,6 +225,7 @@ public class DutyBook {
         entities.persist(standIn);
         entities.flush();
         fire("duty-stand-in", standIn.standIn().id(), shift.siteId(), "registered", Facts.between(Facts.none(), facts(standIn.standIn())), by);
+        rotaChanged.fire(new RotaChanged(shift.siteId(), by.at()));
         return standIn.standIn();
     }
 
@@ -214,6 +236,7 @@ public class DutyBook {
         entities.remove(standIn);
         entities.flush();
         fire("duty-stand-in", standInId, siteId, "removed", Facts.between(facts(was), Facts.none()), by);
+        rotaChanged.fire(new RotaChanged(siteId, by.at()));
     }
 
     /** From all duties, at every site. */
@@ -227,6 +250,7 @@ public class DutyBook {
         entities.flush();
         Absence stored = absence.absence();
         edited.fire(fact("duty-absence", stored.id(), OptionalLong.empty(), "registered", Facts.between(Facts.none(), facts(stored)), by));
+        firePlans(personId, by);
         return stored;
     }
 
@@ -240,6 +264,7 @@ public class DutyBook {
         entities.remove(absence);
         entities.flush();
         edited.fire(fact("duty-absence", absenceId, OptionalLong.empty(), "removed", Facts.between(facts(was), Facts.none()), by));
+        firePlans(was.personId(), by);
     }
 
     /** Replaces the own fallback of a role. {@code personIds}: in the order of telling; none takes the own fallback away. */
@@ -304,7 +329,13 @@ public class DutyBook {
     }
 
     void erasing(@Observes ErasingPerson event) {
+        firePlans(event.person().personId(), event.by());
         FORGET.forEach(statement -> entities.createNativeQuery(statement).setParameter("person", event.person().personId()).executeUpdate());
+    }
+
+    /** Wherever this person is planned for, other people are on. */
+    private void firePlans(long personId, By by) {
+        sitesOf(personId).forEach(site -> rotaChanged.fire(new RotaChanged(site.id(), by.at())));
     }
 
     /** Those who are neither absent nor erased, in the same order. */

@@ -1,12 +1,9 @@
 package org.lampkeeper.register;
 
-import java.time.DayOfWeek;
 import java.time.LocalDate;
 import java.time.LocalTime;
-import java.util.EnumSet;
 import java.util.Optional;
 import java.util.OptionalLong;
-import java.util.Set;
 
 import jakarta.persistence.Entity;
 import jakarta.persistence.EnumType;
@@ -51,7 +48,7 @@ class DutyShift extends Kept {
     void take(NewShift entered, By by) {
         role = entered.role();
         personId = entered.personId().isPresent() ? entered.personId().getAsLong() : null;
-        weekdays = entered.days().stream().mapToInt(day -> 1 << day.ordinal()).sum();
+        weekdays = Shift.bits(entered.days());
         fromMinute = entered.from().toSecondOfDay() / 60;
         toMinute = entered.to().toSecondOfDay() / 60;
         everyWeeks = entered.everyWeeks();
@@ -65,17 +62,7 @@ class DutyShift extends Kept {
     }
 
     private Shift shift() {
-        return new Shift(id, role, personId == null ? OptionalLong.empty() : OptionalLong.of(personId), days(), LocalTime.ofSecondOfDay(fromMinute * 60L),
+        return new Shift(id, role, personId == null ? OptionalLong.empty() : OptionalLong.of(personId), Shift.days(weekdays), LocalTime.ofSecondOfDay(fromMinute * 60L),
                 LocalTime.ofSecondOfDay(toMinute * 60L), everyWeeks, validFrom, Optional.ofNullable(validUntil));
-    }
-
-    private Set<DayOfWeek> days() {
-        Set<DayOfWeek> days = EnumSet.noneOf(DayOfWeek.class);
-        for (DayOfWeek day : DayOfWeek.values()) {
-            if ((weekdays & 1 << day.ordinal()) != 0) {
-                days.add(day);
-            }
-        }
-        return days;
     }
 }

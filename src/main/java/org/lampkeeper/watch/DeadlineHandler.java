@@ -37,12 +37,13 @@ class DeadlineHandler {
     private final Suppressions suppressions;
     private final Retention retention;
     private final Proofs proofs;
+    private final DutyGaps dutyGaps;
     private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
-            Suppressions suppressions, Retention retention, Proofs proofs, Journal journal, Clock clock) {
+            Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -55,6 +56,7 @@ class DeadlineHandler {
         this.suppressions = suppressions;
         this.retention = retention;
         this.proofs = proofs;
+        this.dutyGaps = dutyGaps;
         this.journal = journal;
         this.clock = clock;
     }
@@ -97,6 +99,7 @@ class DeadlineHandler {
             case RETENTION -> retention(due, now);
             case PROOF_DUE -> proofDue(due, now);
             case PROOF_OLD -> proofOld(due, now);
+            case DUTY_GAPS -> dutyGaps(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -168,6 +171,15 @@ class DeadlineHandler {
         Optional<Instant> again = proofs.old(due.subjectId(), Instant.ofEpochMilli(due.version()), now);
         again.ifPresent(at -> deadlines.comesAgain(due, at));
         return again.isEmpty();
+    }
+
+    /** Whoever looks does it for all who were to look, now or later. Gone before the rota is read: what is changed after that asks anew. */
+    private boolean dutyGaps(Deadline due, Instant now) {
+        sites.lock(due.subjectId());
+        deadlines.removeOthers(due);
+        Optional<Instant> next = dutyGaps.look(due.subjectId(), now);
+        next.ifPresent(at -> deadlines.comesAgain(due, at));
+        return next.isEmpty();
     }
 
     private boolean siteLoss(Deadline due, Instant now) {

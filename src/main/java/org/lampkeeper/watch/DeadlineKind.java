@@ -21,5 +21,7 @@ enum DeadlineKind {
     /** The night of a proof has come. Subject: the proof; one that was taken back is not there any more. */
     PROOF_DUE,
     /** A channel's proof is old. Subject: the channel; its version is when that proof was given, in milliseconds. */
-    PROOF_OLD
+    PROOF_OLD,
+    /** The rota of a site is looked through for shifts without anybody: each day, and after each change. Subject: the site. */
+    DUTY_GAPS
 }

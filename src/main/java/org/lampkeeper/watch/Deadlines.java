@@ -30,6 +30,10 @@ class Deadlines {
 
     private static final String COMES_AGAIN = "UPDATE deadline SET due_at = :dueAt, attempts = 0 WHERE id = :id";
 
+    /** Those that nobody else is handling: who does will find nothing new. */
+    private static final String OTHERS = """
+            SELECT id FROM deadline WHERE kind = :kind AND subject_id = :subject AND id <> :id FOR UPDATE SKIP LOCKED""";
+
     private static final String COUNT_OVERDUE = "SELECT COUNT(*) FROM deadline WHERE due_at < :before";
 
     private static final String EARLIEST = "SELECT MIN(due_at) FROM deadline";
@@ -84,6 +88,14 @@ class Deadlines {
     /** It was handled and comes again at {@code dueAt}. */
     void comesAgain(Deadline deadline, Instant dueAt) {
         entities.createNativeQuery(COMES_AGAIN).setParameter("dueAt", dueAt).setParameter("id", deadline.id()).executeUpdate();
+    }
+
+    /** Removes the other deadlines of the same kind and subject. */
+    void removeOthers(Deadline deadline) {
+        for (Object id : entities.createNativeQuery(OTHERS).setParameter("kind", deadline.kind().name()).setParameter("subject", deadline.subjectId())
+                .setParameter("id", deadline.id()).getResultList()) {
+            entities.createNativeQuery(REMOVE).setParameter("id", Rows.number(id)).executeUpdate();
+        }
     }
 
     /** How many were due before {@code before} and are still there. */

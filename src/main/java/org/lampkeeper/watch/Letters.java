@@ -33,7 +33,6 @@ import org.lampkeeper.message.LetterFacts.OfSite;
 import org.lampkeeper.message.LetterFacts.OnBoard;
 import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.message.LinkTokens;
-import org.lampkeeper.message.Links;
 import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
@@ -326,7 +325,7 @@ class Letters {
             }
         }
         return new LetterFacts(alarm.kind(), scene.about(), alarm.since(), scene.now(), scene.inside(), scene.advice(), others, next,
-                Links.to("/a/" + token, messages), journal.head(), together(scene, before), scene.elsewhere());
+                messages.address("/a/" + token), journal.head(), together(scene, before), scene.elsewhere());
     }
 
     private About about(AlarmRecord alarm, List<CabinetSheet> ofSite) {

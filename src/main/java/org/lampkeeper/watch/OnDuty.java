@@ -11,7 +11,7 @@ public interface OnDuty {
     /**
      * The people on duty, those on shift (or their stand-ins) first; where no shift is filled, the fallback.
      *
-     * @return ids of people in the order of telling, each once; empty only where the role has neither a shift nor a fallback
+     * @return ids of people in the order of telling, each once; empty only where nobody has a role at all
      */
     List<Long> at(long siteId, DutyRole role, Instant moment);
 }

@@ -2,6 +2,7 @@ package org.lampkeeper.watch;
 
 import java.nio.file.Path;
 import java.time.Duration;
+import java.time.LocalTime;
 import java.time.ZoneId;
 
 import jakarta.validation.constraints.Max;
@@ -13,6 +14,7 @@ import io.smallrye.config.WithDefault;
 import org.hibernate.validator.constraints.time.DurationMax;
 import org.hibernate.validator.constraints.time.DurationMin;
 
+import org.lampkeeper.callout.GapLook;
 import org.lampkeeper.supply.Tolerance;
 
 /** How long Lampkeeper waits before it troubles somebody, and how it climbs. */
@@ -127,6 +129,22 @@ public interface WatchConfig {
     @DurationMax(days = 1)
     Duration handOnWithin();
 
+    /** How many days ahead a shift without anybody is looked for, and told to whoever may change the rota. */
+    @WithDefault("7d")
+    @DurationMin(days = 1)
+    @DurationMax(days = 62)
+    Duration dutyAhead();
+
+    /** When that look is each day, on the wall clock of each site. */
+    @WithDefault("09:00")
+    LocalTime dutyLookAt();
+
+    /** How long a new gap waits before it is told of, so that somebody who is changing a rota is not written to at each step. */
+    @WithDefault("10m")
+    @DurationMin(seconds = 0)
+    @DurationMax(days = 1)
+    Duration dutySettle();
+
     /** How many deadlines an instance handles side by side; each takes a connection to the database. */
     @WithDefault("4")
     @Min(1)
@@ -136,5 +154,10 @@ public interface WatchConfig {
     /** The same, as the core takes it. */
     default Tolerance tolerance() {
         return new Tolerance(confirm(), grace(), linkGrace(), dipsUnsteady(), dipsWindow());
+    }
+
+    /** The same for looking ahead in a rota. */
+    default GapLook.Rules gapRules() {
+        return new GapLook.Rules(dutyLookAt(), dutyAhead(), dutySettle());
     }
 }

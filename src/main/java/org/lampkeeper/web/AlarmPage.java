@@ -52,6 +52,7 @@ import org.lampkeeper.web.AlarmView.LookFirst;
 import org.lampkeeper.web.AlarmView.Phone;
 import org.lampkeeper.web.AlarmView.Relay;
 import org.lampkeeper.web.AlarmView.Together;
+import org.lampkeeper.web.DutyReading.SiteDuty;
 import org.lampkeeper.web.Picture.Line;
 import org.lampkeeper.web.SupplyReading.SensorRow;
 
@@ -144,6 +145,7 @@ class AlarmPage {
         boolean isAsked = alarm.isOpen() && asked(alarm).filter(asked -> asked.personId() == hand.personId()).isPresent();
         boolean mayTake = hand.mayTake() && (needsATaker || isAsked);
         boolean mayPass = hand.mayTake() && ((needsATaker && alarm.nextAt().isPresent()) || isAsked || (isMine && isTaken(alarm)));
+        Optional<SiteDuty> duty = Optional.ofNullable(picture.snapshot().duty().get(alarm.siteId()));
         boolean mayShelve = hand.mayHoldBack() && alarm.isOpen() && !alarm.state().isHold();
         return new AlarmView(frame, look(alarm), spoken(alarm), headline, what(alarm, sheet), standing(alarm, isMine, now),
                 isMine ? Optional.empty() : alarm.hasIt().flatMap(taker -> taker.phone().map(number -> Phone.of(taker.name(), number))),
@@ -153,7 +155,8 @@ class AlarmPage {
                 needsATaker && !hand.mayTake() ? "You may look, but taking an alarm needs another role." : "",
                 mayShelve ? "/alarms/" + alarm.id() + "/shelve" : "", attendance(alarm, now), warm(line, picture),
                 alarms.together(alarm, TOGETHER_ON_A_PAGE).stream().map(other -> together(other, hand.isLink(), now)).toList(),
-                moreTogether(alarm), lostElsewhere(alarm, sheet), line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now), alarm.zone().getId(),
+                moreTogether(alarm), lostElsewhere(alarm, sheet), line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now),
+                duty.map(it -> it.brief(now)).orElse(""), duty.map(it -> it.remark(now)).orElse(""), alarm.zone().getId(),
                 SupplyPage.zoneName(alarm.zone()));
     }
 

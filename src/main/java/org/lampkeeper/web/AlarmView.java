@@ -20,9 +20,11 @@ import java.util.Optional;
  * @param moreTogether how many more were told of together than are shown; empty for none
  * @param elsewhere what is lost at other sites that share its origin, one sentence each
  * @param lookFirst the advice; empty for an alarm that is not about a cabinet's supply
+ * @param duty      who is on now and next at the site; empty without a rota
+ * @param nobody    where nobody will be; empty where somebody always is
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
-        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, String moreTogether, List<String> elsewhere, Optional<LookFirst> lookFirst, List<Relay> relay,
+        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, String moreTogether, List<String> elsewhere, Optional<LookFirst> lookFirst, List<Relay> relay, String duty, String nobody,
         String zone, String zoneName) {
 
     /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */

@@ -38,6 +38,7 @@ import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.web.AlarmView.Phone;
 import org.lampkeeper.web.CabinetReading.LastReport;
 import org.lampkeeper.web.CabinetReading.Point;
+import org.lampkeeper.web.DutyReading.SiteDuty;
 import org.lampkeeper.web.Picture.Line;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
 import org.lampkeeper.web.SupplyReading.OpenAlarm;
@@ -138,11 +139,13 @@ class CabinetResource {
                 circuit.fuseAmpere(), line.lamp(), picture.isAlive(circuit.boardId()), picture.adviceOf(line)));
         String boardLook = row.circuit().filter(circuit -> picture.isAlive(circuit.boardId())).map(it -> Lamp.LIT.look()).orElse(line.lamp().look());
         Reach reach = current.get().reach();
+        Optional<SiteDuty> duty = Optional.ofNullable(picture.snapshot().duty().get(row.siteId()));
         return new CabinetView(frame, headline, line.lamp().look(), row.cabinet(), row.content(), drawing,
                 row.circuit().map(SupplyReading.CircuitRow::board).orElse(""), boardLook, facts(row, sheet), content(stored, zone, now), access(sheet),
                 sheet.flatMap(it -> it.site().electrician()).map(it -> Phone.of(it.name(), it.phone().orElse(""))), reports(row, last, zone, now),
                 points(row, reading.points(row.cabinetId(), since), zone, since, now), spans.stream().map(span -> span(span, since, zone, now)).toList(),
-                alarms(picture, row, now), due(row, stored, zone, now), edits(row, sheet, reach), zone.getId(), SupplyPage.zoneName(zone), since.getEpochSecond(),
+                alarms(picture, row, now), due(row, stored, zone, now), duty.map(it -> it.brief(now)).orElse(""), duty.map(it -> it.remark(now)).orElse(""),
+                edits(row, sheet, reach), zone.getId(), SupplyPage.zoneName(zone), since.getEpochSecond(),
                 now.getEpochSecond());
     }
 

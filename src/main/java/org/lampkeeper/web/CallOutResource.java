@@ -151,7 +151,7 @@ class CallOutResource {
         // Whoever stands on the list already may stay there, whether or not the caller would find them elsewhere.
         people.find(sheet.list().turns().stream().flatMapToLong(turn -> turn.personId().stream()).boxed().toList()).values()
                 .forEach(person -> offered.putIfAbsent(Long.toString(person.personId()), person.name()));
-        Arrays.stream(DutyRole.values()).forEach(role -> offered.put(ON_DUTY + role.name(), "On duty: " + TurnWords.role(role)));
+        Arrays.stream(DutyRole.values()).forEach(role -> offered.put(ON_DUTY + role.name(), "On duty: " + role.words()));
         List<Choice> choices = offered.entrySet().stream().map(each -> new Choice(each.getKey(), each.getValue())).toList();
         for (int i = 0; i < rows(form); i++) {
             form.add(Input.choice(person(i), "Who, " + (i + 1), choices))

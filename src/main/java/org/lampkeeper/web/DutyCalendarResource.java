@@ -58,7 +58,7 @@ class DutyCalendarResource {
         for (SiteSheet site : book.sitesOf(person.getAsLong())) {
             for (Stretch stretch : book.rota(site.id()).map(rota -> rota.of(person.getAsLong(), from, until)).orElse(List.of())) {
                 duties.add(new Duty(stretch.shiftId() + "-" + stretch.day() + "-" + stretch.part() + "@" + host, stretch.from(), stretch.until(),
-                        "On duty: " + TurnWords.role(stretch.role()) + ", " + site.name(), site.address(), stretch.isStandIn() ? "As a stand-in." : ""));
+                        "On duty: " + stretch.role().words() + ", " + site.name(), site.address(), stretch.isStandIn() ? "As a stand-in." : ""));
             }
         }
         return Response.ok(CalendarFile.of(duties, now), "text/calendar; charset=UTF-8").header(HttpHeaders.CACHE_CONTROL, "private, max-age=900").build();

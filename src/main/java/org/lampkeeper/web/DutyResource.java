@@ -8,7 +8,6 @@ import java.time.LocalDate;
 import java.time.LocalTime;
 import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
-import java.util.Collection;
 import java.util.EnumSet;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
@@ -36,9 +35,9 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
-import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Gap;
+import org.lampkeeper.callout.OnNow;
 import org.lampkeeper.callout.Rota;
 import org.lampkeeper.callout.Shift;
 import org.lampkeeper.callout.Stretch;
@@ -49,6 +48,7 @@ import org.lampkeeper.register.People;
 import org.lampkeeper.register.ShiftSheet;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.watch.SitePeople;
+import org.lampkeeper.web.DutyWords.RoleLine;
 import org.lampkeeper.web.DutyWords.Standing;
 import org.lampkeeper.web.Input.Choice;
 import org.lampkeeper.web.SupplyView.Link;
@@ -90,9 +90,6 @@ class DutyResource {
             List<ShiftLine> shifts, List<String> standIns, List<Link> links) {
     }
 
-    record RoleLine(String role, String words) {
-    }
-
     record DayLine(String name, boolean isToday, List<String> duties) {
     }
 
@@ -109,10 +106,12 @@ class DutyResource {
         List<ShiftSheet> shifts = book.shifts(site);
         List<Gap> gaps = rota.gaps(now, now.plus(AHEAD));
         List<Stretch> week = rota.stretches(now, now.plus(AHEAD));
-        Map<Long, String> names = names(rota, site);
+        Map<Long, String> names = names(rota, site, now);
         boolean may = plant.may(Right.EDIT_CALL_OUT, site);
-        List<Standing> standings = Stream.of(DutyRole.values()).map(role -> standing(rota, site, role, names, now)).toList();
-        List<Standing> planned = standings.stream().filter(each -> shifts.stream().anyMatch(one -> one.shift().role() == each.role())).toList();
+        List<Standing> planned = rota.now(now, AHEAD).stream().map(each -> Standing.of(each, names, fallback(each, site, names, now))).toList();
+        List<Standing> standings = Stream.of(DutyRole.values()).map(role -> planned.stream().filter(each -> each.role() == role).findFirst()
+                .orElseGet(() -> new Standing(role, List.of(), DutyWords.named(book.on(site, role, now), names), Optional.empty(), List.of(),
+                        Optional.empty()))).toList();
         LocalDate today = now.atZone(sheet.zone()).toLocalDate();
         List<DayLine> days = new ArrayList<>();
         for (LocalDate day = today; day.isBefore(today.plusDays(AHEAD.toDays())); day = day.plusDays(1)) {
@@ -123,9 +122,8 @@ class DutyResource {
         }
         DutyView view = new DutyView(pages.frame("Duty at " + sheet.name(), "supply"), DutyWords.headline(sheet.name(), planned, gaps, sheet.zone(), now),
                 sheet.name(), "/sites/" + site, SupplyPage.zoneName(sheet.zone()),
-                standings.stream().map(each -> new RoleLine(Sentences.capital(TurnWords.role(each.role())), DutyWords.standing(each, sheet.zone(), now))).toList(),
-                gaps.stream().map(gap -> "No " + TurnWords.role(gap.role()) + " from " + Sentences.clock(gap.from(), sheet.zone(), now) + " to "
-                        + Sentences.clock(gap.until(), sheet.zone(), now)).toList(),
+                standings.stream().map(each -> RoleLine.of(each, sheet.zone(), now)).toList(),
+                gaps.stream().map(gap -> DutyWords.gap(gap, sheet.zone(), now)).toList(),
                 days, shifts.stream().map(one -> line(one, names, may)).toList(),
                 book.standIns(site).stream().filter(one -> !one.until().isBefore(today)).map(one -> names.getOrDefault(one.personId(), "somebody")
                         + " stands in from " + one.from() + " until " + one.until()).toList(),
@@ -219,27 +217,20 @@ class DutyResource {
                 sheet.zone(), () -> absence(sheet, form));
     }
 
-    private Standing standing(Rota rota, long site, DutyRole role, Map<Long, String> names, Instant now) {
-        List<Long> on = rota.on(role, now);
-        Optional<Instant> changes = rota.nextChange(role, now, AHEAD);
-        return new Standing(role, named(on, names), on.isEmpty() ? named(book.on(site, role, now), names) : List.of(), changes,
-                changes.map(at -> named(rota.on(role, at), names)).orElse(List.of()));
+    private List<String> fallback(OnNow role, long site, Map<Long, String> names, Instant now) {
+        return role.people().isEmpty() ? DutyWords.named(book.on(site, role.role(), now), names) : List.of();
     }
 
-    private Map<Long, String> names(Rota rota, long site) {
+    private Map<Long, String> names(Rota rota, long site, Instant now) {
         List<Long> ids = new ArrayList<>();
         rota.shifts().forEach(shift -> shift.personId().ifPresent(ids::add));
         rota.standIns().forEach(one -> ids.add(one.personId()));
         for (DutyRole role : DutyRole.values()) {
-            ids.addAll(book.fallback(site, role));
+            ids.addAll(book.on(site, role, now));
         }
         Map<Long, String> names = new HashMap<>();
         people.find(ids).values().forEach(contact -> names.put(contact.personId(), contact.name()));
         return names;
-    }
-
-    private static List<String> named(Collection<Long> ids, Map<Long, String> names) {
-        return ids.stream().map(id -> names.getOrDefault(id, "somebody")).toList();
     }
 
     /** One that has begun before today stands with today. */
@@ -250,13 +241,13 @@ class DutyResource {
 
     private static String line(Stretch stretch, SiteSheet site, Map<Long, String> names) {
         return TIME.format(stretch.from().atZone(site.zone())) + " to " + TIME.format(stretch.until().atZone(site.zone())) + " "
-                + names.getOrDefault(stretch.personId(), "somebody") + ", " + TurnWords.role(stretch.role()) + (stretch.isStandIn() ? " (stand-in)" : "");
+                + names.getOrDefault(stretch.personId(), "somebody") + ", " + stretch.role().words() + (stretch.isStandIn() ? " (stand-in)" : "");
     }
 
     private static ShiftLine line(ShiftSheet sheet, Map<Long, String> names, boolean may) {
         Shift shift = sheet.shift();
         String who = shift.personId().isPresent() ? names.getOrDefault(shift.personId().getAsLong(), "somebody") : "nobody yet";
-        return new ShiftLine(TurnWords.role(shift.role()), who, DutyWords.pattern(shift), may ? "/sites/shifts/" + shift.id() : "");
+        return new ShiftLine(shift.role().words(), who, DutyWords.pattern(shift), may ? "/sites/shifts/" + shift.id() : "");
     }
 
     private List<Link> links(long site, boolean may) {
@@ -269,7 +260,7 @@ class DutyResource {
     }
 
     private Form shiftFields(Form form, SiteSheet site) {
-        form.add(Input.choice("role", "On duty as", Stream.of(DutyRole.values()).map(role -> new Choice(role.name(), TurnWords.role(role))).toList()))
+        form.add(Input.choice("role", "On duty as", Stream.of(DutyRole.values()).map(role -> new Choice(role.name(), role.words())).toList()))
                 .add(Input.choice("personId", "Who", Stream.concat(Stream.of(new Choice(NOBODY, "nobody yet")), choices(site)).toList()));
         for (DayOfWeek day : DayOfWeek.values()) {
             form.add(Input.tick("days." + day.name(), DutyWords.day(day)));

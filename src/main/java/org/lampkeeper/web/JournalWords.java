@@ -31,7 +31,8 @@ final class JournalWords {
             "channel-removed", "channels-ordered", "channel-proven", "channel-proof-sent", "channel-proof-planned", "channel-proof-withdrawn",
             "channel-proof-missed", "channel-proof-old", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
-            "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use").sorted().toList();
+            "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use",
+            "duty-gap-found", "duty-gap-filled", "duty-gaps-told", "duty-gaps-not-told").sorted().toList();
 
     private final String kind;
     private final Map<String, Object> facts;
@@ -90,8 +91,11 @@ final class JournalWords {
             case "call-out-opened" -> "People are told: " + alarm() + ".";
             case "call-out-ended" -> "The call-out" + at() + " is over.";
             case "nobody-to-tell" -> "There is nobody who could be told" + at() + ".";
-            case "nobody-on-duty" -> "Nobody is on duty as " + optional("duty").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' '))
-                    .orElse("asked for") + "; the next one is told: " + alarm() + ".";
+            case "nobody-on-duty" -> "Nobody is on duty as " + duty() + "; the next one is told: " + alarm() + ".";
+            case "duty-gap-found" -> "Nobody is going to be on duty as " + duty() + there() + " from " + time("from") + " to " + time("until") + ".";
+            case "duty-gap-filled" -> "Somebody is on duty as " + duty() + there() + " after all, from " + time("from") + " to " + time("until") + ".";
+            case "duty-gaps-told" -> person("person") + " was told where nobody is on duty" + there() + ".";
+            case "duty-gaps-not-told" -> "Nobody could be told that nobody is on duty" + there() + ": whoever may change the rota has no channel.";
             case "last-resort-told" -> "Nobody had taken it, and everybody" + at() + " is told: " + alarm() + ".";
             case "alarm-called-again" -> switch (text("why", "")) {
                 case "GIVEN_BACK" -> person("person") + " cannot do it after all; others are told again: " + alarm() + ".";
@@ -115,8 +119,8 @@ final class JournalWords {
             case "work-announced" -> by("person") + "work" + at() + " was announced from " + time("from") + " to " + time("until") + ": "
                     + text("reason", "not said") + ".";
             case "alarm-ended-with-sensor" -> alarm() + " ended, since its sensor was retired.";
-            case "role-granted" -> person("person") + " was given the role " + role() + (where.isEmpty() ? "" : " at " + where) + ".";
-            case "role-taken" -> "The role " + role() + (where.isEmpty() ? "" : " at " + where) + " was taken from " + person("person") + ".";
+            case "role-granted" -> person("person") + " was given the role " + role() + there() + ".";
+            case "role-taken" -> "The role " + role() + there() + " was taken from " + person("person") + ".";
             case "message-sent" -> "A message to " + person("person") + " was handed over.";
             case "message-not-needed" -> "A message to " + person("person") + " was not needed any more.";
             case "message-attempt-failed" -> "A message to " + person("person") + " could not be handed over yet: " + text("reason", "not said") + ".";
@@ -230,6 +234,10 @@ final class JournalWords {
         }).orElse("");
     }
 
+    private String duty() {
+        return optional("duty").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("asked for");
+    }
+
     private String hold() {
         return optional("by").map(word -> word.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("a hold");
     }
@@ -246,6 +254,10 @@ final class JournalWords {
 
     private String at() {
         return where.isEmpty() ? "" : " of " + where;
+    }
+
+    private String there() {
+        return where.isEmpty() ? "" : " at " + where;
     }
 
     private String person(String name) {

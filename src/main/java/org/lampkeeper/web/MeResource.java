@@ -40,7 +40,6 @@ import org.lampkeeper.access.NotAllowed;
 import org.lampkeeper.access.SignIns;
 import org.lampkeeper.access.SignIns.Session;
 import org.lampkeeper.alarm.Sentences;
-import org.lampkeeper.message.Links;
 import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.DutyBook;
@@ -222,7 +221,7 @@ class MeResource {
     @Path("calendar")
     public Response makeCalendar() {
         long person = current.get().personId();
-        String address = Links.to("/duty/" + duty.renewCalendar(person, By.person(person, clock.instant())) + "/calendar.ics", messages);
+        String address = messages.address("/duty/" + duty.renewCalendar(person, By.person(person, clock.instant())) + "/calendar.ics");
         return view(200, "Subscribe to this address in your calendar. It is shown once: " + address, "", Map.of(), Map.of());
     }
 

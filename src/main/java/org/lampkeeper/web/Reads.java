@@ -5,6 +5,7 @@ import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.time.OffsetDateTime;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
@@ -70,13 +71,17 @@ public class Reads {
             return has(column) ? Optional.of(result.getDouble(column)) : Optional.empty();
         }
 
+        public Optional<LocalDate> date(String column) throws SQLException {
+            return Optional.ofNullable(result.getObject(column, LocalDate.class));
+        }
+
         public Optional<Instant> optionalInstant(String column) throws SQLException {
             return has(column) ? Optional.of(instant(column)) : Optional.empty();
         }
     }
 
     /**
-     * Every row of {@code sql}, in its order. {@code parameters}: numbers, texts, truth values, instants, {@code Long[]} for ANY, and a {@link Reach}, which
+     * Every row of {@code sql}, in its order. {@code parameters}: numbers, texts, truth values, days, instants, {@code Long[]} for ANY, and a {@link Reach}, which
      * fills two places, for {@code (? OR x.site_id = ANY (?))}: rows of the sites that it sees.
      */
     public <T> List<T> list(String sql, RowReader<T> reader, Object... parameters) {

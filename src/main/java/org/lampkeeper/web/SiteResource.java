@@ -31,6 +31,8 @@ import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.watch.SitePeople;
 import org.lampkeeper.watch.Works;
 import org.lampkeeper.web.AlarmView.Phone;
+import org.lampkeeper.web.DutyReading.SiteDuty;
+import org.lampkeeper.web.DutyWords.RoleLine;
 import org.lampkeeper.web.SupplyPage.Wish;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
 import org.lampkeeper.web.SupplyReading.Snapshot;
@@ -92,7 +94,7 @@ class SiteResource {
      */
     record SitePageView(Frame frame, String headline, boolean isQuiet, Optional<Link> next, SiteSheet site, String zoneName, Optional<Phone> electrician,
             List<BoardView> boards, List<LineView> withoutCircuit, List<BoardLine> boardLines, List<CabinetLine> cabinets, List<CabinetLine> outOfUse, List<String> told,
-            String toldFrom, String unproven, String work, String base, List<Link> edit, boolean mayEditPlant) {
+            String toldFrom, List<RoleLine> duty, List<String> dutyGaps, String unproven, String work, String base, List<Link> edit, boolean mayEditPlant) {
     }
 
     record BoardLine(String name, String place, String access, String feeds, String edit) {
@@ -111,7 +113,7 @@ class SiteResource {
                 Optional.empty(), "");
         Snapshot own = new Snapshot(all.cabinets().stream().filter(row -> row.siteId() == site).toList(),
                 all.alarms().stream().filter(alarm -> alarm.siteId() == site).toList(), all.toldByCallOut(), all.lastListenedAt(),
-                all.unattendedAt().stream().filter(id -> id == site).toList());
+                all.unattendedAt().stream().filter(id -> id == site).toList(), all.duty());
         SupplyView ownView = SupplyPage.compose(new Picture(own, config.listeningWithin(), now), new Wish("", OptionalLong.empty()), NEVER_FOLD,
                 Optional.empty(), "");
         List<OutOfUseSheet> outOfUse = register.outOfUseAt(site);
@@ -121,6 +123,7 @@ class SiteResource {
         boolean mayEditPlant = plant.may(Right.EDIT_PLANT, site);
         CallOutList list = lists.ofSite(site);
         List<BoardSheet> boards = register.boardsOfSite(site);
+        Optional<SiteDuty> duty = Optional.ofNullable(all.duty().get(site));
         boolean hasOwnList = !lists.sheet(site).list().turns().isEmpty();
         return Templates.site(new SitePageView(pages.frame(sheet.name(), "supply"), headline, own.cabinets().isEmpty() || ownView.isQuiet(),
                 next(site, boards, own, list), sheet,
@@ -129,7 +132,9 @@ class SiteResource {
                 drawn.sites().stream().flatMap(view -> view.withoutCircuit().stream()).toList(),
                 boards.stream().map(board -> line(board, mayEditPlant)).toList(),
                 cabinets.stream().map(SiteResource::line).toList(), outOfUse.stream().map(gone -> line(gone, now)).toList(), told(list, site, now),
-                hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.", unproven(site, now),
+                hasOwnList || list.turns().isEmpty() ? "" : "This site has no list of its own: the operator's is told.",
+                duty.map(it -> RoleLine.of(it, now)).orElse(List.of()),
+                duty.map(it -> it.gaps().stream().map(gap -> DutyWords.gap(gap, sheet.zone(), now)).toList()).orElse(List.of()), unproven(site, now),
                 WorkResource.headline(sheet.name(), works.ahead(site, now), sheet.zone(), now), "/sites/" + site, links(site), mayEditPlant));
     }
 

@@ -25,6 +25,7 @@ import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.alarm.SupplyOverview;
 import org.lampkeeper.demo.DemoSwitch;
 import org.lampkeeper.supply.SensorState;
+import org.lampkeeper.web.DutyReading.SiteDuty;
 import org.lampkeeper.web.Picture.Line;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
 import org.lampkeeper.web.SupplyReading.CircuitRow;
@@ -117,8 +118,11 @@ final class SupplyPage {
         Split looseSplit = split(loose);
         String intakeMark = mark(shown, LookOrder::intake);
         boolean intakeMatters = !intakeMark.isEmpty() || picture.alarmOfSite(any.siteId()).isPresent();
+        // Of hundreds of sites on one page, those say it of which anything is drawn; the others on their own pages.
+        boolean isDrawn = !folds || !looseSplit.drawn().isEmpty() || boards.stream().anyMatch(board -> !board.lines().isEmpty());
+        Optional<SiteDuty> duty = Optional.ofNullable(picture.snapshot().duty().get(any.siteId())).filter(known -> isDrawn);
         return Optional.of(new SiteView(any.siteId(), any.site(), any.zone().getId(), zoneName(any.zone()), outside(lines),
-                intakeMatters ? any.intake() : "", intakeMark, folded(lines, shown), "/?site=" + any.siteId(), boards,
+                duty.map(it -> it.brief(now)).orElse(""), duty.map(it -> it.remark(now)).orElse(""), intakeMatters ? any.intake() : "", intakeMark, folded(lines, shown), "/?site=" + any.siteId(), boards,
                 looseSplit.drawn().stream().map(line -> line(line, false)).toList(), named(looseSplit)));
     }
 

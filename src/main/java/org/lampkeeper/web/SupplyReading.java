@@ -1,6 +1,7 @@
 package org.lampkeeper.web;
 
 import java.sql.SQLException;
+import java.time.Clock;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.Comparator;
@@ -19,9 +20,10 @@ import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.supply.SensorState;
+import org.lampkeeper.web.DutyReading.SiteDuty;
 import org.lampkeeper.web.Reads.Row;
 
-/** What the supply page shows, read in five statements whatever the number of cabinets. */
+/** What the supply page shows, read in eight statements whatever the number of cabinets. */
 @ApplicationScoped
 class SupplyReading {
 
@@ -89,10 +91,14 @@ class SupplyReading {
             .thenComparing(CabinetRow::cabinet);
 
     private final Reads reads;
+    private final DutyReading duties;
     private final CurrentCaller current;
+    private final Clock clock;
 
-    SupplyReading(Reads reads, CurrentCaller current) {
+    SupplyReading(Reads reads, DutyReading duties, CurrentCaller current, Clock clock) {
         this.reads = reads;
+        this.duties = duties;
+        this.clock = clock;
         this.current = current;
     }
 
@@ -100,9 +106,10 @@ class SupplyReading {
      * Everything that the page shows, in the order in which it is read out.
      *
      * @param unattendedAt for each alarm that is over without anybody having said what was done, its site
+     * @param duty         who is on around now, by site
      */
     record Snapshot(List<CabinetRow> cabinets, List<OpenAlarm> alarms, Map<Long, Told> toldByCallOut, Optional<Instant> lastListenedAt,
-            List<Long> unattendedAt) {
+            List<Long> unattendedAt, Map<Long, SiteDuty> duty) {
 
         /** How many alarms need somebody: those that are open, and those that are over with nobody having said what was done. */
         int alarmsToSee() {
@@ -118,7 +125,7 @@ class SupplyReading {
         Snapshot seenBy(Reach reach) {
             return new Snapshot(cabinets.stream().filter(row -> reach.sees(row.siteId())).toList(),
                     alarms.stream().filter(alarm -> reach.sees(alarm.siteId())).toList(), toldByCallOut, lastListenedAt,
-                    unattendedAt.stream().filter(reach::sees).toList());
+                    unattendedAt.stream().filter(reach::sees).toList(), duty);
         }
     }
 
@@ -169,7 +176,7 @@ class SupplyReading {
                 .stream().collect(Collectors.toMap(Map.Entry::getKey, Map.Entry::getValue));
         Optional<Instant> listened = reads.first(LAST_LISTENED, row -> row.optionalInstant("last_listened_at")).flatMap(at -> at);
         return new Snapshot(cabinets.stream().sorted(READING_ORDER).toList(), alarms, told, listened,
-                reads.list(UNATTENDED, row -> row.number("site_id")));
+                reads.list(UNATTENDED, row -> row.number("site_id")), duties.everywhere(clock.instant()));
     }
 
     private static CabinetRow cabinet(Row row) throws SQLException {

@@ -33,9 +33,12 @@ record SupplyView(Frame frame, String headline, boolean isQuiet, boolean isDeaf,
     record Remark(String text, String href, String look) {
     }
 
-    /** {@code folded} says in words what is not drawn; empty when all is. {@code zone} is the zone's plain name. */
-    record SiteView(long id, String name, String zone, String zoneName, String outside, String intake, String intakeMark, String folded,
-            String unfold, List<BoardView> boards, List<LineView> withoutCircuit, List<NamedView> named) {
+    /**
+     * {@code folded} says in words what is not drawn; empty when all is. {@code zone} is the zone's plain name. {@code duty}: who is on now and
+     * next, empty without a rota; {@code nobody}: where nobody will be.
+     */
+    record SiteView(long id, String name, String zone, String zoneName, String outside, String duty, String nobody, String intake, String intakeMark,
+            String folded, String unfold, List<BoardView> boards, List<LineView> withoutCircuit, List<NamedView> named) {
     }
 
     /**

@@ -2,14 +2,12 @@ package org.lampkeeper.web;
 
 import java.time.Instant;
 import java.util.List;
-import java.util.Locale;
 import java.util.Optional;
 import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
 import org.lampkeeper.callout.Climb.Upcoming;
-import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Whom;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
@@ -27,15 +25,11 @@ class TurnWords {
         this.people = people;
     }
 
-    static String role(DutyRole role) {
-        return role.name().toLowerCase(Locale.ROOT).replace('_', ' ');
-    }
-
     /** "M. Teal", or "the duty manager (A. Wren)": who that is at {@code moment}. */
     String name(Whom whom, long siteId, Instant moment) {
         String names = who(whom, siteId, moment).stream().map(Contact::name).collect(Collectors.joining(" and "));
         if (whom instanceof Whom.OnDutyFor duty) {
-            return "the " + role(duty.role()) + (names.isEmpty() ? " (nobody is on duty)" : " (" + names + ")");
+            return "the " + duty.role().words() + (names.isEmpty() ? " (nobody is on duty)" : " (" + names + ")");
         }
         return names.isEmpty() ? "somebody who is not registered any more" : names;
     }

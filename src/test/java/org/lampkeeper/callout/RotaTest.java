@@ -94,8 +94,11 @@ class RotaTest {
                         org.assertj.core.groups.Tuple.tuple(1, until, Instant.parse("2026-11-25T16:00:00Z")));
         assertThat(rota.gaps(Instant.parse("2026-11-25T00:00:00Z"), Instant.parse("2026-11-26T00:00:00Z")))
                 .containsExactly(new Gap(DutyRole.DUTY_MANAGER, from, until));
-        assertThat(rota.nextChange(DutyRole.DUTY_MANAGER, Instant.parse("2026-11-25T09:00:00Z"), Duration.ofDays(1))).contains(from);
-        assertThat(rota.nextChange(DutyRole.DUTY_MANAGER, Instant.parse("2026-11-25T09:00:00Z"), Duration.ofMinutes(30))).isEmpty();
+        Instant nine = Instant.parse("2026-11-25T09:00:00Z");
+        assertThat(rota.now(nine, Duration.ofDays(1)))
+                .containsExactly(new OnNow(DutyRole.DUTY_MANAGER, List.of(MARSH), Optional.of(from), List.of(MARSH), Optional.of(until)));
+        assertThat(rota.now(nine, Duration.ofMinutes(30)))
+                .containsExactly(new OnNow(DutyRole.DUTY_MANAGER, List.of(MARSH), Optional.empty(), List.of(), Optional.empty()));
     }
 
     @Test
@@ -106,6 +109,24 @@ class RotaTest {
 
         assertThat(rota(List.of(nobody, late)).gaps(Instant.parse("2026-11-25T09:00:00Z"), Instant.parse("2026-11-26T00:00:00Z")))
                 .containsExactly(new Gap(DutyRole.DUTY_MANAGER, Instant.parse("2026-11-25T09:00:00Z"), Instant.parse("2026-11-25T12:00:00Z")));
+    }
+
+    /** tzdb 2025b: the clocks of London go back on 25 Oct 2026, and forward on 28 Mar 2027. */
+    @ParameterizedTest
+    @CsvSource({"2026-10-24T21:30:00Z, 2026-10-25T06:00:00Z", "2027-03-27T22:30:00Z, 2027-03-28T05:00:00Z", "2026-11-24T22:30:00Z, 2026-11-25T06:00:00Z"})
+    void whoeverIsOnTonightIsOnUntilSixOnTheWallAndThenTheNext(Instant moment, Instant six) {
+        LocalDate first = LocalDate.parse("2026-10-01");
+        Rota rota = rota(List.of(shift(1, MARSH, EVERY_DAY, at("22:00"), at("06:00"), first), shift(2, TEAL, EVERY_DAY, at("06:00"), at("22:00"), first)));
+
+        assertThat(rota.now(moment, Duration.ofDays(2)))
+                .containsExactly(new OnNow(DutyRole.DUTY_MANAGER, List.of(MARSH), Optional.of(six), List.of(TEAL), Optional.of(six)));
+    }
+
+    @Test
+    void weekdaysAreTheSameAfterTheirNumber() {
+        for (int bits = 0; bits < 128; bits++) {
+            assertThat(Shift.bits(Shift.days(bits))).isEqualTo(bits);
+        }
     }
 
     @Test

@@ -14,7 +14,9 @@ import java.util.Set;
 import java.util.UUID;
 
 import jakarta.inject.Inject;
+import jakarta.persistence.EntityManager;
 
+import io.quarkus.narayana.jta.QuarkusTransaction;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
@@ -24,6 +26,7 @@ import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Gap;
 import org.lampkeeper.callout.StandIn;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.callout.Whom;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
@@ -36,6 +39,8 @@ abstract class DutyContract {
     private static final LocalDate WEDNESDAY = LocalDate.parse("2026-11-25");
     private static final Instant NIGHT = Instant.parse("2026-11-26T01:00:00Z");
 
+    @Inject
+    EntityManager entities;
     @Inject
     DutyBook book;
     @Inject
@@ -128,6 +133,25 @@ abstract class DutyContract {
         assertThat(book.on(site, DutyRole.ELECTRICIAN, NIGHT)).containsExactly(teal, reed);
         book.setFallback(site, DutyRole.ELECTRICIAN, List.of(), BY);
         assertThat(book.ownFallback(site, DutyRole.ELECTRICIAN)).isEmpty();
+    }
+
+    @Test
+    void fallbackIsNeverEmpty() {
+        Set<Long> everybody = Set.of(marsh, teal, reed);
+        everybody.forEach(person -> book.addAbsence(person, NIGHT, NIGHT.plusSeconds(60), BY));
+        grant(teal);
+
+        assertThat(book.on(site, DutyRole.ELECTRICIAN, NIGHT)).as("who is away, but nobody else is there").doesNotContain(marsh, teal).isNotEmpty();
+        assertThat(book.on(site, DutyRole.ELECTRICIAN, NIGHT.plusSeconds(60))).containsExactly(reed);
+
+        registration.setCallOutList(site, new CallOutList(List.of(new Turn(new Whom.OnDutyFor(DutyRole.ELECTRICIAN), Duration.ZERO)), Duration.ofMinutes(5)), BY);
+        assertThat(book.on(site, DutyRole.ELECTRICIAN, NIGHT.plusSeconds(60))).as("whoever has a role").startsWith(teal).doesNotContain(marsh, reed);
+    }
+
+    private void grant(long person) {
+        QuarkusTransaction.requiringNew().run(() -> entities.createNativeQuery(
+                "INSERT INTO role_grant (person_id, role, site_id, granted_at) VALUES (:person, 'SITE_STAFF', :site, :at)")
+                .setParameter("person", person).setParameter("site", site).setParameter("at", NOW).executeUpdate());
     }
 
     @Test

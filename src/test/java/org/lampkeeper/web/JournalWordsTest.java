@@ -36,6 +36,8 @@ class JournalWordsTest {
             channel-proof-sent     | person=r1 channel=SMS by=r1                           | M. Teal: a proof is asked of M. Teal: SMS.
             channel-proven         | person=r1 channel=SMS answer=SILENT                   | M. Teal showed that a channel reaches them: SMS, but it did not ring at night.
             site-changed           | by=r1                                                 | Site changed, North Stair 2 by M. Teal.
+            duty-gap-found         | duty=DUTY_MANAGER from=2026-11-25T22:00:00Z until=2026-11-26T06:00:00Z | Nobody is going to be on duty as duty manager at North Stair 2 from 22:00 to 26 Nov 06:00.
+            duty-gaps-told         | person=r1                                             | M. Teal was told where nobody is on duty at North Stair 2.
             never-heard-of-before  |                                                       | Never heard of before, North Stair 2.
             """)
     void entryIsASentence(String kind, String facts, String sentence) {

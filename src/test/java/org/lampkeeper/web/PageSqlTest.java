@@ -1,7 +1,9 @@
 package org.lampkeeper.web;
 
 import java.sql.SQLException;
+import java.time.Clock;
 import java.time.Instant;
+import java.time.ZoneOffset;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -26,6 +28,7 @@ import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.testing.BothDatabases;
 import org.lampkeeper.testing.TestDatabase;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
+import org.lampkeeper.web.DutyReading.SiteDuty;
 import org.lampkeeper.web.JournalReading.EntryRow;
 import org.lampkeeper.web.JournalReading.Wish;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
@@ -44,7 +47,7 @@ class PageSqlTest {
     void snapshotHoldsEveryCabinetWithWhatFeedsItAndWhatIsWrong(TestDatabase database) throws SQLException {
         fill(database);
         try (AgroalDataSource source = source(database)) {
-            Snapshot snapshot = new SupplyReading(new Reads(source), new RequestCaller()).everything();
+            Snapshot snapshot = supply(source, new RequestCaller()).everything();
 
             assertThat(snapshot.cabinets()).extracting(CabinetRow::code).containsExactly("C2", "C10", "C0");
             assertThat(snapshot.cabinets().get(0).circuit().orElseThrow().device()).isEqualTo("C16, 30 mA");
@@ -95,7 +98,7 @@ class PageSqlTest {
 
             assertThat(alarms.unattended(10, EVERYWHERE)).extracting(AlarmRow::id).containsExactly(80L);
             assertThat(alarms.unattended(10, Reach.nowhere())).isEmpty();
-            assertThat(new SupplyReading(new Reads(source), new RequestCaller()).everything().unattendedAt()).containsExactly(10L);
+            assertThat(supply(source, new RequestCaller()).everything().unattendedAt()).containsExactly(10L);
 
             database.run("UPDATE alarm SET attended_at = '" + SINCE + "' WHERE id = 80");
 
@@ -112,13 +115,13 @@ class PageSqlTest {
                     Reach.of(List.of(Grant.at(Role.SITE_STAFF, 11))), Reach.nowhere())) {
                 RequestCaller caller = new RequestCaller();
                 caller.is(new Caller(1, "R. Osk", "reference", reach), OptionalLong.empty());
-                SupplyReading supply = new SupplyReading(new Reads(source), caller);
+                SupplyReading supply = supply(source, caller);
 
                 assertThat(supply.outline()).isEqualTo(supply.now().outline());
             }
             RequestCaller everybody = new RequestCaller();
             everybody.is(new Caller(1, "R. Osk", "reference", EVERYWHERE), OptionalLong.empty());
-            assertThat(new SupplyReading(new Reads(source), everybody).outline().alarmsToSee()).isPositive();
+            assertThat(supply(source, everybody).outline().alarmsToSee()).isPositive();
         }
     }
 
@@ -235,6 +238,50 @@ class PageSqlTest {
     private static String entry(long id, String kind, String site, String cabinet) {
         return "INSERT INTO journal_entry (id, at, kind, site_id, cabinet_id, body) VALUES (%1$d, '%2$s', '%3$s', %4$s, %5$s, '{\"n\":%1$d}')"
                 .formatted(id, SINCE, kind, site, cabinet);
+    }
+
+    @BothDatabases
+    void dutyIsThatOfTheRotaOfEachSite(TestDatabase database) throws SQLException {
+        fill(database);
+        for (String row : List.of("INSERT INTO person (id, reference, name, version) VALUES (2, 'r2', 'A. Wren', 0), (3, 'r3', 'T. Reed', 0)",
+                "INSERT INTO site (id, name, address, zone, access, intake, version) VALUES (11, 'Pier', 'a', 'Pacific/Auckland', 'x', 'i', 0)",
+                """
+                INSERT INTO duty_shift (id, site_id, role, person_id, weekdays, from_minute, to_minute, every_weeks, valid_from, valid_until, version)
+                VALUES (60, 10, 'DUTY_MANAGER', 1, 127, 1320, 360, 1, '2026-11-01', NULL, 0),
+                       (61, 10, 'DUTY_MANAGER', 2, 127, 360, 1320, 1, '2026-11-01', NULL, 0),
+                       (62, 10, 'ELECTRICIAN', NULL, 4, 480, 960, 1, '2026-11-25', '2026-11-25', 0),
+                       (63, 10, 'SITE_DUTY', 2, 127, 0, 0, 1, '2026-01-01', '2026-11-01', 0),
+                       (64, 11, 'SITE_DUTY', 3, 127, 540, 1020, 1, '2026-11-01', NULL, 0)
+                """,
+                """
+                INSERT INTO duty_stand_in (id, shift_id, person_id, from_day, until_day, version)
+                VALUES (65, 60, 3, '2026-11-24', '2026-11-24', 0), (66, 61, 3, '2026-01-01', '2026-01-02', 0)
+                """,
+                "INSERT INTO duty_absence (id, person_id, begins_at, ends_at, version) VALUES (67, 2, '2026-11-25T12:00:00Z', '2026-11-25T13:00:00Z', 0)",
+                """
+                INSERT INTO duty_gap (site_id, role, begins_at, ends_at, found_at)
+                VALUES (10, 'ELECTRICIAN', '2026-11-25T08:00:00Z', '2026-11-25T16:00:00Z', '2026-11-24T09:00:00Z'),
+                       (10, 'ELECTRICIAN', '2026-11-20T08:00:00Z', '2026-11-20T16:00:00Z', '2026-11-19T09:00:00Z')
+                """)) {
+            database.run(row);
+        }
+        try (AgroalDataSource source = source(database)) {
+            DutyReading duties = new DutyReading(new Reads(source));
+            SiteDuty quay = duties.at(10, SINCE).orElseThrow();
+
+            assertThat(quay.brief(SINCE)).isEqualTo("T. Reed (duty manager) until 06:00, then A. Wren; nobody (electrician)");
+            assertThat(quay.remark(SINCE)).isEqualTo("No electrician from 08:00 to 16:00");
+            assertThat(quay.rota().absences()).hasSize(1);
+            assertThat(duties.everywhere(SINCE).keySet()).containsExactlyInAnyOrder(10L, 11L);
+            assertThat(duties.everywhere(SINCE).get(11L).brief(SINCE)).as("its clock says 15:41").isEqualTo("T. Reed (site duty) until 17:00, then T. Reed from 26 Nov 09:00");
+            assertThat(duties.at(12, SINCE)).isEmpty();
+            assertThat(supply(source, new RequestCaller()).everything().duty().get(10L)).isEqualTo(quay);
+        }
+    }
+
+    private static SupplyReading supply(AgroalDataSource source, RequestCaller caller) {
+        Reads reads = new Reads(source);
+        return new SupplyReading(reads, new DutyReading(reads), caller, Clock.fixed(SINCE, ZoneOffset.UTC));
     }
 
     private static void fill(TestDatabase database) throws SQLException {

@@ -1,17 +1,28 @@
 package org.lampkeeper.web;
 
+import java.time.DayOfWeek;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
+import java.time.LocalTime;
 import java.time.ZoneId;
 import java.util.ArrayList;
+import java.util.EnumSet;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
 
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.callout.DutyRole;
+import org.lampkeeper.callout.Gap;
+import org.lampkeeper.callout.Rota;
+import org.lampkeeper.callout.Shift;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.supply.SensorState;
+import org.lampkeeper.web.DutyReading.SiteDuty;
 import org.lampkeeper.web.SupplyPage.Wish;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
 import org.lampkeeper.web.SupplyReading.CircuitRow;
@@ -28,6 +39,19 @@ final class SupplyFixture {
     private final List<CabinetRow> cabinets = new ArrayList<>();
     private final List<OpenAlarm> alarms = new ArrayList<>();
     private Optional<Instant> lastListened = Optional.of(NOW);
+
+    private final Map<Long, SiteDuty> duty = new HashMap<>();
+
+    /** Two who are the duty manager by turns, at this site. */
+    SupplyFixture onDuty(long site, Gap... gaps) {
+        LocalDate first = LocalDate.parse("2026-11-01");
+        Set<DayOfWeek> days = EnumSet.allOf(DayOfWeek.class);
+        duty.put(site, new SiteDuty(new Rota(ZoneId.of("Europe/London"), List.of(
+                new Shift(1, DutyRole.DUTY_MANAGER, OptionalLong.of(1), days, LocalTime.of(22, 0), LocalTime.of(6, 0), 1, first, Optional.empty()),
+                new Shift(2, DutyRole.DUTY_MANAGER, OptionalLong.of(2), days, LocalTime.of(6, 0), LocalTime.of(22, 0), 1, first, Optional.empty())),
+                List.of(), List.of()), Map.of(1L, "M. Teal", 2L, "A. Wren"), List.of(gaps)));
+        return this;
+    }
 
     SupplyFixture lit(int... numbers) {
         for (int number : numbers) {
@@ -89,7 +113,7 @@ final class SupplyFixture {
     }
 
     private Snapshot snapshot() {
-        return new Snapshot(List.copyOf(cabinets), List.copyOf(alarms), Map.of(), lastListened, List.of());
+        return new Snapshot(List.copyOf(cabinets), List.copyOf(alarms), Map.of(), lastListened, List.of(), duty);
     }
 
     private void add(int number, SensorState state) {

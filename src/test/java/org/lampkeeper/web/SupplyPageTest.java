@@ -9,6 +9,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.callout.DutyRole;
+import org.lampkeeper.callout.Gap;
 import org.lampkeeper.web.SupplyPage.Wish;
 
 import static org.assertj.core.api.Assertions.assertThat;
@@ -48,6 +50,15 @@ class SupplyPageTest {
         assertThat(harbour.line(111).look()).isEqualTo("lost");
         assertThat(harbour.line(111).word()).isEqualTo("OFF");
         assertThat(harbour.line(111).note()).isEqualTo("not confirmed yet");
+    }
+
+    @Test
+    void siteSaysWhoIsOnAndNextAndWhereNobodyIs() {
+        SupplyFixture harbour = new SupplyFixture().lit(111, 222)
+                .onDuty(1, new Gap(DutyRole.ELECTRICIAN, NOW.plusSeconds(3600), NOW.plusSeconds(7200)));
+
+        assertThat(harbour.page().sites()).extracting(SupplyView.SiteView::duty).containsExactly("M. Teal (duty manager) until 06:00, then A. Wren", "");
+        assertThat(harbour.page().sites()).extracting(SupplyView.SiteView::nobody).containsExactly("No electrician from 03:45 to 04:45", "");
     }
 
     @Test
