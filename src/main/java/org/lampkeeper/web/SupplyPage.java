@@ -55,6 +55,7 @@ final class SupplyPage {
     private final Instant now;
     private final Map<Long, Optional<Advice>> adviceByCabinet = new HashMap<>();
     private int drawn;
+    private Optional<ZoneId> zoneSaid = Optional.empty();
 
     /** What the reader asked to see: {@code filter} is empty for everything, {@code site} names one that is to be unfolded. */
     record Wish(String filter, OptionalLong site) {
@@ -118,10 +119,13 @@ final class SupplyPage {
         Split looseSplit = split(loose);
         String intakeMark = mark(shown, LookOrder::intake);
         boolean intakeMatters = !intakeMark.isEmpty() || picture.alarmOfSite(any.siteId()).isPresent();
-        // Of hundreds of sites on one page, those say it of which anything is drawn; the others on their own pages.
+        // Of hundreds of sites on one page, those say who is on duty of which anything is drawn, and the others on their own pages; nor do
+        // these repeat the zone of the one above.
         boolean isDrawn = !folds || !looseSplit.drawn().isEmpty() || boards.stream().anyMatch(board -> !board.lines().isEmpty());
         Optional<SiteDuty> duty = Optional.ofNullable(picture.snapshot().duty().get(any.siteId())).filter(known -> isDrawn);
-        return Optional.of(new SiteView(any.siteId(), any.site(), any.zone().getId(), zoneName(any.zone()), outside(lines),
+        boolean isSaid = !isDrawn && zoneSaid.equals(Optional.of(any.zone()));
+        zoneSaid = Optional.of(any.zone());
+        return Optional.of(new SiteView(any.siteId(), any.site(), any.zone().getId(), isSaid ? "" : zoneName(any.zone()), outside(lines),
                 duty.map(it -> it.brief(now)).orElse(""), duty.map(it -> it.remark(now)).orElse(""), intakeMatters ? any.intake() : "", intakeMark, folded(lines, shown), "/?site=" + any.siteId(), boards,
                 looseSplit.drawn().stream().map(line -> line(line, false)).toList(), named(looseSplit)));
     }

@@ -34,7 +34,7 @@ record SupplyView(Frame frame, String headline, boolean isQuiet, boolean isDeaf,
     }
 
     /**
-     * {@code folded} says in words what is not drawn; empty when all is. {@code zone} is the zone's plain name. {@code duty}: who is on now and
+     * {@code folded} says in words what is not drawn; empty when all is. {@code zoneName} is the zone's plain name, empty where the site above has said it. {@code duty}: who is on now and
      * next, empty without a rota; {@code nobody}: where nobody will be.
      */
     record SiteView(long id, String name, String zone, String zoneName, String outside, String duty, String nobody, String intake, String intakeMark,
