@@ -110,7 +110,7 @@ public final class AlarmLetter {
         facts.advice().ifPresent(this::advice);
         section("Who is told", whoIsTold());
         footer();
-        return letter(sentence + " " + mark());
+        return answerable(sentence + " " + mark(), sentence);
     }
 
     /** "All 24 on board A: H1 to H24." No label is left out. */
@@ -146,7 +146,7 @@ public final class AlarmLetter {
         whatToKnow();
         section("Who is told", whoIsTold());
         footer();
-        return letter((subjectSentence() + " " + mark()).strip());
+        return answerable((subjectSentence() + " " + mark()).strip(), (subjectSentence() + " " + boardAndWay()).strip(), subjectSentence(), fewest());
     }
 
     private Letter returnedLetter(Instant returnedAt, Optional<String> takenBy, int together) {
@@ -159,7 +159,7 @@ public final class AlarmLetter {
         section("What and where", whatAndWhere());
         section("What it means", meaningOfReturn());
         footer();
-        return letter(back + "; " + who + ".");
+        return new Letter(back + "; " + who + ".", text(), List.of(back + "."), takenBy.isEmpty());
     }
 
     private Letter sensorRetiredLetter(Optional<String> retiredBy) {
@@ -205,7 +205,7 @@ public final class AlarmLetter {
         }
         whatToKnow();
         footer();
-        return letter(sentence);
+        return answerable(sentence, holder + " asks you to take it over. " + fewest(), holder + " hands on: " + fewest());
     }
 
     private Letter stillYoursLetter(String asked, NotTakenOver why) {
@@ -221,7 +221,7 @@ public final class AlarmLetter {
         lines.add("Opening the link changes nothing.");
         section("What and where", whatAndWhere());
         footer();
-        return letter(sentence + " " + subjectSentence());
+        return answerable(sentence + " " + subjectSentence(), sentence + " " + fewest(), "Still yours: " + fewest());
     }
 
     private Letter takenLetter(String takenBy, Instant takenAt, Optional<Instant> arrival) {
@@ -234,11 +234,34 @@ public final class AlarmLetter {
         lines.add("Opening the link changes nothing.");
         section("What and where", whatAndWhere());
         footer();
-        return letter(sentence);
+        return new Letter(sentence, text(), List.of(takenBy + " has taken it. " + fewest()), false);
     }
 
     private Letter letter(String subject) {
-        return new Letter(subject, String.join("\n", lines) + "\n");
+        return new Letter(subject, text());
+    }
+
+    /** @param shorter the subject in ever fewer words */
+    private Letter answerable(String subject, String... shorter) {
+        return new Letter(subject, text(), List.of(shorter), true);
+    }
+
+    private String text() {
+        return String.join("\n", lines) + "\n";
+    }
+
+    /** What, where and since when, in as few words as anybody understands; what is about Lampkeeper itself has no place. */
+    private String fewest() {
+        String what = switch (facts.kind()) {
+            case SUPPLY_LOST -> "No supply: ";
+            case PROBABLE_SITE_LOSS -> "Probably no supply: ";
+            case NOT_HEARD -> "Not heard: ";
+            case UNSTEADY -> "Unsteady supply: ";
+            case NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+                    HEARTBEAT_NOT_SENT -> "";
+        };
+        String place = isOfMany() ? facts.together().orElseThrow().count() + " of " + site().map(SiteSheet::name).orElse("the site") : where();
+        return what.isEmpty() ? subjectSentence().replaceFirst(": .*", ".") : what + place + ", " + clock(facts.since());
     }
 
     private String headline() {
@@ -285,6 +308,12 @@ public final class AlarmLetter {
             return about.cabinets().size() == 1 ? Sentences.capital(mark(about.cabinets().get(0))) : about.cabinets().size() + " cabinets.";
         }
         return "";
+    }
+
+    /** The mark without what only an electrician needs; empty where it is about several cabinets. */
+    private String boardAndWay() {
+        return !isOfMany() && facts.about() instanceof OfCabinet about ? Sentences.capital(board(about.cabinet()) + " " + way(about.cabinet().circuit())) + "."
+                : "";
     }
 
     private static String mark(CabinetSheet cabinet) {

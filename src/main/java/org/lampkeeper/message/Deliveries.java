@@ -143,7 +143,7 @@ class Deliveries {
     }
 
     private boolean isStillNeeded(Connection connection, OutgoingMessage message) throws SQLException {
-        if (message.purpose() == Purpose.NOTICE || message.callOutId().isEmpty()
+        if (message.purpose() != Purpose.ALARM || message.callOutId().isEmpty()
                 || !OutboxTable.isTakenOrOver(connection, message.callOutId().getAsLong())) {
             return true;
         }

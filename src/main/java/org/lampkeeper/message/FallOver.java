@@ -34,7 +34,7 @@ class FallOver {
 
     /** The message will never be delivered: the person's next channel, or, when each of them has failed, the word that nobody was told. */
     void lost(Connection connection, OutgoingMessage message, Instant now) throws SQLException {
-        if (!toNext(connection, message, now) && !OutboxTable.hasOthers(connection, message)) {
+        if (!toNext(connection, message, now) && !OutboxTable.hasOthers(connection, message) && message.purpose() != Purpose.ANSWER) {
             undelivered.fire(new MessageUndelivered(message.id(), message.callOutId(), message.personId(), now));
         }
     }

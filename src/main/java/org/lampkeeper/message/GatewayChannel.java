@@ -219,7 +219,7 @@ final class GatewayChannel implements Channel {
         Map<Place, String> values = new EnumMap<>(Place.class);
         values.put(Place.NUMBER, message.address());
         values.put(Place.DIGITS, message.address().replaceAll("\\D", ""));
-        values.put(Place.TEXT, ShortText.plain(message.brief().orElse(message.subject())) + keys);
+        values.put(Place.TEXT, ShortText.plain(message.brief().map(ShortMessages::inOneLine).orElse(message.subject())) + keys);
         values.put(Place.SPOKEN, "This is Lampkeeper. " + SpokenText.of(message.subject()) + keys);
         values.put(Place.ID, message.key());
         values.put(Place.CALLBACK, callback.apply(message));

@@ -1,18 +1,22 @@
 package org.lampkeeper.message;
 
-import java.util.Optional;
+import java.util.List;
 
 /**
  * What a person reads.
  *
- * @param subject one line for a locked screen
- * @param body    plain text, lines ended by {@code \n}
- * @param brief   the same in a line or two, for a channel that carries no more; empty where the subject says it
+ * @param subject      one line for a locked screen
+ * @param body         plain text, lines ended by {@code \n}
+ * @param shorter      the subject in ever fewer words, of which the last still says what and where, for a channel that carries few
+ * @param isAnswerable whether its reader can take something or pass it on
  */
-public record Letter(String subject, String body, Optional<String> brief) {
+public record Letter(String subject, String body, List<String> shorter, boolean isAnswerable) {
+    public Letter {
+        shorter = List.copyOf(shorter);
+    }
 
-    /** Without words of its own for a channel that carries few. */
+    /** Tells something and asks for nothing. */
     public Letter(String subject, String body) {
-        this(subject, body, Optional.empty());
+        this(subject, body, List.of(), false);
     }
 }

@@ -134,7 +134,11 @@ public class LinkTokens {
         }
     }
 
-    private static byte[] mac(LinkKeys.Key key, byte[] signed) {
+    LinkKeys keys() {
+        return keys;
+    }
+
+    static byte[] mac(LinkKeys.Key key, byte[] signed) {
         try {
             Mac mac = Mac.getInstance("HmacSHA256");
             mac.init(new SecretKeySpec(key.secret(), "HmacSHA256"));

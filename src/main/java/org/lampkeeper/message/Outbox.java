@@ -72,6 +72,12 @@ public class Outbox {
         put.fire(new Put());
     }
 
+    /** Answers a person by the channel by which they wrote, which is the message's address, in the caller's transaction. */
+    public void answer(NewMessage message, String kind, long channelId) {
+        read(NOT_PUT, connection -> OutboxTable.put(connection, message, kind, OptionalLong.of(channelId), OptionalLong.empty(), newKey()));
+        put.fire(new Put());
+    }
+
     private static String newKey() {
         return HexFormat.of().formatHex(key());
     }

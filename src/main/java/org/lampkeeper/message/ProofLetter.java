@@ -23,8 +23,13 @@ final class ProofLetter {
                 : " whether Lampkeeper's messages reach you here. Open this link and press “It arrived”:\n\n";
         return new Letter(subject, name + ",\n\nthis is no alarm, and nothing is wrong. " + who + what + link + "\n\nOr type the code " + spelled
                 + " in on the page of your channels. " + (isAtNight ? "" : "Until you do either, this way to reach you counts as unproven. ")
-                + "Both are good for 7 days.\n", Optional.of(isAtNight ? "Lampkeeper: a proof, no alarm. Did this ring? Say so: " + link
-                        : "Lampkeeper: a proof, no alarm. Open and press It arrived: " + link));
+                + "Both are good for 7 days.\n");
+    }
+
+    /** The same for a channel that carries few words. */
+    static String askingBriefly(boolean isAtNight, String link) {
+        return isAtNight ? "Lampkeeper: a proof, no alarm. Did this ring? Say so: " + link
+                : "Lampkeeper: a proof, no alarm. Open and press It arrived: " + link;
     }
 
     /** @param channels what those are called whose proof is old, at least one */
@@ -32,6 +37,11 @@ final class ProofLetter {
         String which = String.join(" and ", channels.stream().distinct().toList());
         return new Letter("Please prove again that alarms reach you.", name + ",\n\nit is a long time since you showed that " + which
                 + " reaches you, so no alarm relies on it alone any more. Open this page and send yourself a proof:\n\n" + link
-                + "\n\nThis comes once a month until you do.\n", Optional.of("Lampkeeper: please prove again that " + which + " reaches you: " + link));
+                + "\n\nThis comes once a month until you do.\n");
+    }
+
+    /** The same for a channel that carries few words. */
+    static String reminderBriefly(String link) {
+        return "Lampkeeper: please prove again that alarms reach you: " + link;
     }
 }

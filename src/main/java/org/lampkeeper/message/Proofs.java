@@ -312,7 +312,7 @@ public class Proofs {
         Contact person = people.contact(personId);
         Letter letter = ProofLetter.reminder(person.name(), old.stream().map(it -> kinds.label(it.kind())).toList(),
                 config.address("/me/channels"));
-        outbox.tell(message(Purpose.NOTICE, personId, letter, now));
+        outbox.tell(message(Purpose.NOTICE, personId, letter, ProofLetter.reminderBriefly(config.address("/me/channels")), now));
         on(connection -> {
             PersonChannelTable.reminded(connection, personId, now.minus(config.proofLife()), now);
             return true;
@@ -348,12 +348,13 @@ public class Proofs {
         Optional<String> asker = row.askedBy().isPresent() && row.askedBy().getAsLong() != person.personId() && people.isKnown(row.askedBy().getAsLong())
                 ? Optional.of(people.contact(row.askedBy().getAsLong()).name()) : Optional.empty();
         String link = config.address("/p/" + tokens.issueForProof(row.id(), person.personId(), row.endsAt()));
-        outbox.putBy(channel, message(Purpose.PROOF, person.personId(), ProofLetter.asking(person.name(), asker, row.isAtNight(), link, row.code()), now));
+        outbox.putBy(channel, message(Purpose.PROOF, person.personId(), ProofLetter.asking(person.name(), asker, row.isAtNight(), link, row.code()),
+                ProofLetter.askingBriefly(row.isAtNight(), link), now));
         journal.append(entry("channel-proof-sent", channel, row.askedBy(), now));
     }
 
-    private static NewMessage message(Purpose purpose, long personId, Letter letter, Instant now) {
-        return new NewMessage(purpose, OptionalLong.empty(), OptionalLong.empty(), personId, "", letter.subject(), letter.body(), letter.brief(), now);
+    private static NewMessage message(Purpose purpose, long personId, Letter letter, String brief, Instant now) {
+        return new NewMessage(purpose, OptionalLong.empty(), OptionalLong.empty(), personId, "", letter.subject(), letter.body(), Optional.of(brief), now);
     }
 
     /** {@code by} is named where it is somebody else. */

@@ -7,5 +7,7 @@ public enum Purpose {
     /** Tells what happened: sent whatever happens next. */
     NOTICE,
     /** Asks whether one channel reaches its person: by any other it would show nothing. */
-    PROOF
+    PROOF,
+    /** Answers what a person sent back, by the channel by which they did; of no account for who was told. */
+    ANSWER
 }

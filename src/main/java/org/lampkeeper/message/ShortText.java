@@ -71,6 +71,17 @@ final class ShortText {
     }
 
     /**
+     * The first of these that goes in one part of the default alphabet with {@code end} after it; the last where none does. The end is never
+     * shortened.
+     *
+     * @param texts the same in ever fewer words; one or more
+     */
+    static String fitting(List<String> texts, String end) {
+        return texts.stream().map(text -> plain(text + end)).filter(text -> septets(text) >= 0 && septets(text) <= SEPTETS_ALONE).findFirst()
+                .orElseGet(() -> plain(texts.get(texts.size() - 1) + end));
+    }
+
+    /**
      * The parts in order; of a text that takes more than ten, the first ten.
      *
      * @param reference the same for all parts of one text, and unlike that of the text before
@@ -114,6 +125,28 @@ final class ShortText {
         }
         pieces.add(piece.toString());
         return pieces.subList(0, Math.min(MOST_PARTS, pieces.size()));
+    }
+
+    /** What these octets of the default alphabet say; a code that is in neither table stands as a space (3GPP TS 23.038, 6.2.1.1). */
+    static String text(byte[] septets) {
+        StringBuilder text = new StringBuilder();
+        for (int i = 0; i < septets.length; i++) {
+            if (septets[i] == ESCAPE && i + 1 < septets.length) {
+                text.append(extended(septets[++i]));
+            } else {
+                text.append(septets[i] < 0 || septets[i] == ESCAPE ? ' ' : DEFAULT.charAt(septets[i]));
+            }
+        }
+        return text.toString();
+    }
+
+    private static char extended(byte code) {
+        for (int i = 0; i < EXTENSION_CODES.length; i++) {
+            if (EXTENSION_CODES[i] == code) {
+                return EXTENSION.charAt(i);
+            }
+        }
+        return ' ';
     }
 
     private static byte[] octets(String text, boolean isUnicode) {

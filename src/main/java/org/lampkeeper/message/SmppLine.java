@@ -26,6 +26,7 @@ import org.jsmpp.bean.ESMClass;
 import org.jsmpp.bean.GeneralDataCoding;
 import org.jsmpp.bean.InterfaceVersion;
 import org.jsmpp.bean.NumberingPlanIndicator;
+import org.jsmpp.bean.OptionalParameter;
 import org.jsmpp.bean.RegisteredDelivery;
 import org.jsmpp.bean.SMSCDeliveryReceipt;
 import org.jsmpp.bean.TypeOfNumber;
@@ -60,15 +61,27 @@ final class SmppLine implements AutoCloseable {
         void receipt(String networkId, boolean hasArrived, String reason);
     }
 
+    /** What somebody sent to us, or a part of it. Returns once that is stored; a failure makes the network say it again. */
+    interface Texts {
+        /**
+         * @param sender          as the network wrote it; a name where the network has no number
+         * @param isInternational whether the network says that it is a whole number, whatever is written before it
+         * @param text            empty for what is no text
+         */
+        void text(String sender, boolean isInternational, Optional<HeardText> text);
+    }
+
     private final SmsConfig config;
     private final Receipts receipts;
+    private final Texts texts;
     private final Semaphore window;
     private final ReentrantLock binding = new ReentrantLock();
     private volatile @Nullable SMPPSession bound;
 
-    SmppLine(SmsConfig config, Receipts receipts) {
+    SmppLine(SmsConfig config, Receipts receipts, Texts texts) {
         this.config = config;
         this.receipts = receipts;
+        this.texts = texts;
         window = new Semaphore(config.window());
     }
 
@@ -135,7 +148,7 @@ final class SmppLine implements AutoCloseable {
     private String submit(SMPPSession session, String number, ShortText.Part part, boolean isLast)
             throws PDUException, ResponseTimeoutException, InvalidResponseException, NegativeResponseException, IOException {
         String sender = config.sender().orElse("");
-        boolean isName = !sender.matches("\\+?[0-9]+");
+        boolean isName = !SmsChannel.isNumber(sender);
         TypeOfNumber type = sender.isEmpty() ? TypeOfNumber.UNKNOWN : isName ? TypeOfNumber.ALPHANUMERIC
                 : sender.startsWith("+") ? TypeOfNumber.INTERNATIONAL : TypeOfNumber.UNKNOWN;
         NumberingPlanIndicator plan = isName ? NumberingPlanIndicator.UNKNOWN : NumberingPlanIndicator.ISDN;
@@ -224,18 +237,35 @@ final class SmppLine implements AutoCloseable {
 
         @Override
         public void onAcceptDeliverSm(DeliverSm heard) throws ProcessRequestException {
-            if (!heard.isSmscDeliveryReceipt()) {
-                throw new ProcessRequestException("only receipts are taken", ESME_RX_P_APPN);
-            }
             try {
-                take(heard.getShortMessageAsDeliveryReceipt());
+                if (heard.isSmscDeliveryReceipt()) {
+                    take(heard.getShortMessageAsDeliveryReceipt());
+                } else if (heard.isDefaultMessageType()) {
+                    texts.text(heard.getSourceAddr(), heard.getSourceAddrTon() == TypeOfNumber.INTERNATIONAL.value(), text(heard));
+                } else {
+                    throw new ProcessRequestException("only receipts and texts are taken", ESME_RX_P_APPN);
+                }
             } catch (InvalidDeliveryReceiptException unreadable) {
                 LOG.warnf("a receipt could not be read: %s", unreadable.getMessage());
                 throw new ProcessRequestException("receipt cannot be read", ESME_RX_P_APPN, unreadable);
             } catch (RuntimeException notStored) {
-                LOG.errorf(notStored, "a receipt could not be stored, the network is asked to send it again");
-                throw new ProcessRequestException("receipt could not be stored", ESME_RX_T_APPN, notStored);
+                LOG.errorf(notStored, "what the network said could not be stored, it is asked to say it again");
+                throw new ProcessRequestException("it could not be stored", ESME_RX_T_APPN, notStored);
             }
+        }
+
+        /** SMPP 3.4, 5.3.2.32: a text may come beside the message instead; 5.3.2.22 to 24: so may its place among several. */
+        private static Optional<HeardText> text(DeliverSm heard) {
+            byte[] octets = Optional.ofNullable(heard.getShortMessage()).filter(it -> it.length > 0)
+                    .or(() -> Optional.ofNullable(heard.getOptionalParameter(OptionalParameter.Message_payload.class)).map(OptionalParameter.OctetString::getValue))
+                    .orElse(new byte[0]);
+            OptionalParameter.Sar_msg_ref_num reference = heard.getOptionalParameter(OptionalParameter.Sar_msg_ref_num.class);
+            OptionalParameter.Sar_total_segments count = heard.getOptionalParameter(OptionalParameter.Sar_total_segments.class);
+            OptionalParameter.Sar_segment_seqnum number = heard.getOptionalParameter(OptionalParameter.Sar_segment_seqnum.class);
+            Optional<HeardText.Part> segment = reference == null || count == null || number == null ? Optional.empty()
+                    : Optional.of(new HeardText.Part(Short.toUnsignedInt(reference.getValue()), Byte.toUnsignedInt(count.getValue()),
+                            Byte.toUnsignedInt(number.getValue())));
+            return HeardText.of(octets, heard.getDataCoding(), heard.isUdhi(), segment);
         }
 
         /** SMPP 3.4, appendix B and 5.2.28. What is no final state says nothing yet. */

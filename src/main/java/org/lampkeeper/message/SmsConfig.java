@@ -34,6 +34,10 @@ interface SmsConfig {
     /** The number or name that messages come from; a name cannot be answered. */
     Optional<String> sender();
 
+    /** Whether the network passes on what people send back to the sender; messages then say with which words they can. */
+    @WithDefault("true")
+    boolean replies();
+
     /** The country, as in ISO 3166-1, of a number that is entered without one; without it a number begins with {@code +}. */
     Optional<String> country();
 

@@ -176,6 +176,12 @@ public class AlarmDesk {
      */
     @Transactional
     public TakeResult take(long alarmId, long personId, Optional<Instant> arrival) {
+        return take(alarmId, personId, arrival, Optional.empty());
+    }
+
+    /** The same, in answer to a message by that channel. */
+    @Transactional
+    public TakeResult take(long alarmId, long personId, Optional<Instant> arrival, Optional<String> channel) {
         Optional<AlarmRecord> found = lockWithSite(alarmId);
         Optional<Contact> person = people.find(personId);
         if (found.isEmpty() || person.isEmpty()) {
@@ -188,19 +194,19 @@ public class AlarmDesk {
         }
         Optional<CallOutRecord> callOut = callOuts.callOutOf(alarm);
         if (callOut.filter(it -> it.takenBy().isPresent()).isPresent() && alarm.life().state() != AlarmState.UNACKNOWLEDGED) {
-            return takenBefore(callOut.get(), person.get(), arrival, now);
+            return takenBefore(callOut.get(), person.get(), arrival, channel, now);
         }
         if (!alarm.isOpen()) {
             return new TakeResult.NotNeeded("This alarm is over and closed.");
         }
-        boolean changed = keeper.acknowledge(alarm, personId, person.get().reference(), now);
+        boolean changed = keeper.acknowledge(alarm, personId, person.get().reference(), channel, now);
         for (AlarmRecord other : callOut.map(callOuts::openAlarmsOf).orElse(List.of())) {
-            changed |= keeper.acknowledge(other, personId, person.get().reference(), now);
+            changed |= keeper.acknowledge(other, personId, person.get().reference(), channel, now);
         }
         if (!changed) {
             return new TakeResult.NotNeeded("This alarm is held back on purpose; nobody has to take it now.");
         }
-        callOut.ifPresent(record -> handAllOver(record, person.get(), now));
+        callOut.ifPresent(record -> handAllOver(record, person.get(), channel, now));
         alarms.flush();
         callOut.ifPresent(record -> {
             if (record.phase().isTaken() && record.takenBy().orElseThrow() == personId) {
@@ -217,15 +223,26 @@ public class AlarmDesk {
     }
 
     /** A call-out is with one person: what another had of it goes to the one who takes it now. */
-    private void handAllOver(CallOutRecord callOut, Contact person, Instant now) {
+    private void handAllOver(CallOutRecord callOut, Contact person, Optional<String> channel, Instant now) {
         callOuts.openAlarmsOf(callOut).stream()
                 .filter(other -> other.life().state() == AlarmState.ACKNOWLEDGED && other.acknowledgedBy().orElseThrow() != person.personId())
-                .forEach(other -> keeper.handOver(other, person.personId(), person.reference(), now));
+                .forEach(other -> keeper.handOver(other, person.personId(), person.reference(), channel, now));
     }
 
-    /** "I can't: tell the next now", also of somebody who took it and cannot after all, and of who was asked to take it over. */
+    /** "I can't: tell the next now", by a button. */
     @Transactional
     public PassResult cannot(long alarmId, long personId) {
+        return cannot(alarmId, personId, Optional.empty());
+    }
+
+    /**
+     * "I can't: tell the next now", also of somebody who took it and cannot after all, and of who was asked to take it over. Said again
+     * before they are told again, it is the same: nobody is passed over.
+     *
+     * @param channel by which they answered a message; empty where they pressed a button
+     */
+    @Transactional
+    public PassResult cannot(long alarmId, long personId, Optional<String> channel) {
         Optional<AlarmRecord> found = lockWithSite(alarmId);
         Optional<Contact> person = people.find(personId);
         if (found.isEmpty() || person.isEmpty()) {
@@ -236,12 +253,16 @@ public class AlarmDesk {
         if (callOut.isEmpty()) {
             return new PassResult.NotNeeded("Nobody is called out for this.");
         }
+        if (callOut.get().phase().isCalling() && callOuts.hasPassedOn(callOut.get(), personId)) {
+            return new PassResult.PassedOn();
+        }
         Fact fact = new Fact.CannotCome(personId);
         Optional<String> refused = callOuts.wouldRefuse(callOut.get(), fact, now);
         if (refused.isPresent()) {
             return new PassResult.NotNeeded(refused.get());
         }
-        journal.append(AlarmKeeper.entry(found.get(), "person-cannot-come", now).with("person", person.get().reference()));
+        journal.append(AlarmKeeper.entry(found.get(), "person-cannot-come", now).with("person", person.get().reference()).with("channel", channel));
+        callOuts.passesOn(callOut.get(), personId);
         callOuts.apply(callOut.get(), fact, now);
         return new PassResult.PassedOn();
     }
@@ -403,7 +424,7 @@ public class AlarmDesk {
         return personId.isPresent() ? people.find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
-    private TakeResult takenBefore(CallOutRecord callOut, Contact person, Optional<Instant> arrival, Instant now) {
+    private TakeResult takenBefore(CallOutRecord callOut, Contact person, Optional<Instant> arrival, Optional<String> channel, Instant now) {
         long personId = person.personId();
         long holder = callOut.takenBy().orElseThrow();
         Instant at = callOut.takenAt().orElseThrow();
@@ -414,7 +435,7 @@ public class AlarmDesk {
         boolean changed = callOuts.wouldRefuse(callOut, new Fact.Taken(personId, arrival), now).isEmpty()
                 && !callOuts.apply(callOut, new Fact.Taken(personId, arrival), now).decisions().isEmpty();
         if (changed) {
-            handAllOver(callOut, person, now);
+            handAllOver(callOut, person, channel, now);
             alarms.flush();
         }
         if (changed || holder == personId) {

@@ -107,21 +107,23 @@ class AlarmKeeper {
     /**
      * Whether the alarm changed; an acknowledgement of one that nobody has to acknowledge any more changes nothing. For the caller to
      * flush: thousands may be taken at once.
+     *
+     * @param channel by which the person answered a message; empty where they pressed a button
      */
-    boolean acknowledge(AlarmRecord alarm, long personId, String personReference, Instant now) {
+    boolean acknowledge(AlarmRecord alarm, long personId, String personReference, Optional<String> channel, Instant now) {
         if (!(alarm.life().on(new AlarmEvent.Acknowledged()) instanceof Outcome.Changed changed)) {
             return false;
         }
         alarm.acknowledgedBy(personId, now);
         alarm.become(changed.next(), now);
-        journal.append(entry(alarm, "alarm-acknowledged", now).with("person", personReference));
+        journal.append(entry(alarm, "alarm-acknowledged", now).with("person", personReference).with("channel", channel));
         return true;
     }
 
-    /** Another has it now than the one who acknowledged it. For the caller to flush. */
-    void handOver(AlarmRecord alarm, long personId, String personReference, Instant now) {
+    /** Another has it now than the one who acknowledged it. For the caller to flush. {@code channel}: as above. */
+    void handOver(AlarmRecord alarm, long personId, String personReference, Optional<String> channel, Instant now) {
         alarm.acknowledgedBy(personId, now);
-        journal.append(entry(alarm, "alarm-taken-over", now).with("person", personReference));
+        journal.append(entry(alarm, "alarm-taken-over", now).with("person", personReference).with("channel", channel));
     }
 
     /** Holds the alarm back until {@code until}; the reason for a refusal where the life cycle does not allow it. */

@@ -198,6 +198,16 @@ class CallOutKeeper {
         return callOut.climb().on(fact, rules(callOut.siteId(), now), now).refused();
     }
 
+    /** Whether a person has passed it on since they were last told of it. */
+    boolean hasPassedOn(CallOutRecord callOut, long personId) {
+        return letters.hasPassedOn(callOut, personId);
+    }
+
+    /** What a person was told of it so far, they have passed on. */
+    void passesOn(CallOutRecord callOut, long personId) {
+        letters.passesOn(callOut, personId);
+    }
+
     /** Somebody could not be told: the next need not wait for them. */
     void notReached(CallOutRecord callOut, OptionalLong personId, Instant now) {
         apply(callOut, new Fact.NotReached(personId, !letters.hasReachedAnybody(callOut)), now);

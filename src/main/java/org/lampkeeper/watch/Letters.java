@@ -33,10 +33,10 @@ import org.lampkeeper.message.LetterFacts.OfSite;
 import org.lampkeeper.message.LetterFacts.OnBoard;
 import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.message.LinkTokens;
-import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
 import org.lampkeeper.message.Purpose;
+import org.lampkeeper.message.ShortMessages;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Contact;
@@ -63,6 +63,18 @@ class Letters {
 
     private static final String ADD_TOLD = "INSERT INTO call_out_told (call_out_id, person_id, up_to_place) VALUES (:callOut, :person, :place)";
 
+    /** By outgoing_message_by_call_out, as the next. */
+    private static final String PASS_ON = """
+            UPDATE call_out_told SET passed_on = (SELECT MAX(m.telling) FROM outgoing_message m
+                WHERE m.call_out_id = :callOut AND m.person_id = :person AND m.purpose = 'ALARM')
+             WHERE call_out_id = :callOut AND person_id = :person""";
+
+    private static final String PASSED_ON = """
+            SELECT t.person_id FROM call_out_told t
+             WHERE t.call_out_id = :callOut AND t.person_id = :person
+               AND t.passed_on = (SELECT MAX(m.telling) FROM outgoing_message m
+                   WHERE m.call_out_id = :callOut AND m.person_id = :person AND m.purpose = 'ALARM')""";
+
     private static final String INSIDE = """
             SELECT inside_c, observed_at FROM sensor_status WHERE cabinet_id = :cabinet AND inside_c IS NOT NULL""";
 
@@ -73,13 +85,13 @@ class Letters {
     private final Elsewhere elsewhere;
     private final Outbox outbox;
     private final LinkTokens tokens;
-    private final MessageConfig messages;
+    private final ShortMessages shortly;
     private final Journal journal;
     private final Subscriber subscriber;
     private final WatchConfig config;
 
     Letters(EntityManager entities, Register register, People people, AdviceBook advice, Elsewhere elsewhere, Outbox outbox, LinkTokens tokens,
-            MessageConfig messages, Journal journal, Subscriber subscriber, WatchConfig config) {
+            ShortMessages shortly, Journal journal, Subscriber subscriber, WatchConfig config) {
         this.entities = entities;
         this.register = register;
         this.people = people;
@@ -87,7 +99,7 @@ class Letters {
         this.elsewhere = elsewhere;
         this.outbox = outbox;
         this.tokens = tokens;
-        this.messages = messages;
+        this.shortly = shortly;
         this.journal = journal;
         this.subscriber = subscriber;
         this.config = config;
@@ -275,6 +287,15 @@ class Letters {
         }
     }
 
+    /** Whether nothing was told to them of it since they passed it on. */
+    boolean hasPassedOn(CallOutRecord callOut, long personId) {
+        return !entities.createNativeQuery(PASSED_ON).setParameter("callOut", callOut.id()).setParameter("person", personId).getResultList().isEmpty();
+    }
+
+    void passesOn(CallOutRecord callOut, long personId) {
+        entities.createNativeQuery(PASS_ON).setParameter("callOut", callOut.id()).setParameter("person", personId).executeUpdate();
+    }
+
     /** Whether a message about this call-out is under way to anybody or has been handed over. */
     boolean hasReachedAnybody(CallOutRecord callOut) {
         return !entities.createNativeQuery(REACHED).setParameter("callOut", callOut.id()).getResultList().isEmpty();
@@ -305,7 +326,7 @@ class Letters {
 
     private boolean put(Purpose purpose, Letter letter, AlarmRecord alarm, CallOutRecord callOut, Contact reader, Instant now) {
         boolean isTold = outbox.tell(new NewMessage(purpose, OptionalLong.of(callOut.id()), OptionalLong.of(alarm.id()), reader.personId(), "",
-                letter.subject(), letter.body(), letter.brief(), now));
+                letter.subject(), letter.body(), Optional.of(shortly.of(letter, alarm.id(), callOut.id(), reader, now.plus(config.linkLife()))), now));
         if (!isTold) {
             journal.append(AlarmKeeper.entry(alarm, "person-not-reachable", now).with("person", reader.reference())
                     .with("reason", "no channel"));
@@ -325,7 +346,7 @@ class Letters {
             }
         }
         return new LetterFacts(alarm.kind(), scene.about(), alarm.since(), scene.now(), scene.inside(), scene.advice(), others, next,
-                messages.address("/a/" + token), journal.head(), together(scene, before), scene.elsewhere());
+                shortly.address("a/" + token), journal.head(), together(scene, before), scene.elsewhere());
     }
 
     private About about(AlarmRecord alarm, List<CabinetSheet> ofSite) {

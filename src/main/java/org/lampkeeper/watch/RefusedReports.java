@@ -1,8 +1,9 @@
 package org.lampkeeper.watch;
 
+import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
-import java.util.EnumMap;
+import java.util.HashMap;
 import java.util.Map;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -28,7 +29,7 @@ class RefusedReports {
 
     private final EntityManager entities;
     private final MeterRegistry meters;
-    private final Map<Reason, Instant> lastSample = new EnumMap<>(Reason.class);
+    private final Map<String, Instant> lastSample = new HashMap<>();
 
     RefusedReports(EntityManager entities, MeterRegistry meters) {
         this.entities = entities;
@@ -37,7 +38,7 @@ class RefusedReports {
 
     /** Called inside the transaction that takes in the batch. */
     void note(Arrival arrival, Refusal refusal) {
-        if (isSampleDue(refusal.reason(), arrival.receivedAt())) {
+        if (isSampleDue(refusal.reason().word(), arrival.receivedAt())) {
             keep(arrival, refusal);
         } else {
             count(refusal);
@@ -47,12 +48,29 @@ class RefusedReports {
     /** Counts it and keeps it, whenever the last sample was. */
     void keep(Arrival arrival, Refusal refusal) {
         count(refusal);
+        keep(arrival.receivedAt(), storable(arrival.topic()), refusal.reason().word(), refusal.detail(), arrival.payload());
+    }
+
+    /**
+     * What a person sent back to a message and nobody can act on.
+     *
+     * @param from   from where, without a whole number
+     * @param reason as a {@link Reason}'s word
+     */
+    void noteReply(String from, String reason, String detail, String text, Instant now) {
+        meters.counter("lampkeeper.replies.refused", "reason", reason).increment();
+        if (isSampleDue(reason, now)) {
+            keep(now, from, reason, detail, text.getBytes(StandardCharsets.UTF_8));
+        }
+    }
+
+    private void keep(Instant at, String from, String reason, String detail, byte[] content) {
         entities.createNativeQuery(KEEP_SAMPLE)
-                .setParameter("receivedAt", arrival.receivedAt())
-                .setParameter("topic", storable(arrival.topic()))
-                .setParameter("reason", refusal.reason().word())
-                .setParameter("detail", refusal.detail())
-                .setParameter("sample", Refusal.sampleOf(arrival.payload()))
+                .setParameter("receivedAt", at)
+                .setParameter("topic", from)
+                .setParameter("reason", reason)
+                .setParameter("detail", detail)
+                .setParameter("sample", Refusal.sampleOf(content))
                 .executeUpdate();
     }
 
@@ -60,7 +78,7 @@ class RefusedReports {
         meters.counter("lampkeeper.reports.refused", "reason", refusal.reason().word()).increment();
     }
 
-    private synchronized boolean isSampleDue(Reason reason, Instant now) {
+    private synchronized boolean isSampleDue(String reason, Instant now) {
         Instant last = lastSample.get(reason);
         if (last != null && now.isBefore(last.plus(BETWEEN_SAMPLES))) {
             return false;

@@ -406,7 +406,7 @@ class AlarmPage {
         Optional<String> person = text(done, "person").flatMap(alarms::nameBehind);
         String who = person.orElse("somebody");
         return switch (done.kind()) {
-            case "person-cannot-come" -> who + " cannot come; the next one is told now";
+            case "person-cannot-come" -> who + " cannot come" + byReply(done) + "; the next one is told now";
             case "nobody-to-tell" -> "there is nobody who could be told";
             case "nobody-on-duty" -> "nobody is on duty as " + text(done, "duty").map(it -> it.toLowerCase(Locale.ROOT).replace('_', ' ')).orElse("asked for")
                     + "; the next is told now";
@@ -418,7 +418,7 @@ class AlarmPage {
                 default -> "not back to normal in time: called again";
             };
             case "alarm-handed-on" -> who + " asks " + text(done, "to").flatMap(alarms::nameBehind).orElse("somebody") + " to take it over";
-            case "alarm-taken-over" -> who + " takes it over";
+            case "alarm-taken-over" -> who + " takes it over" + byReply(done);
             case "alarm-not-taken-over" -> who + switch (text(done, "why").orElse("")) {
                 case "DECLINED" -> " cannot take it over";
                 case "NOT_REACHED" -> " could not be told";
@@ -427,7 +427,7 @@ class AlarmPage {
             case "arrival-promised" -> who + " is going to be there at " + text(done, "at").map(at -> clock(Instant.parse(at), alarm, now)).orElse("a time not known");
             case "alarm-raised-again" -> "the condition is there again";
             case "alarm-returned" -> "the condition is over";
-            case "alarm-acknowledged" -> who + " takes it";
+            case "alarm-acknowledged" -> who + " takes it" + byReply(done);
             case "alarm-shelved" -> who + " shelves it" + until(done, alarm, now) + because(done);
             case "alarm-suppressed" -> "held back" + until(done, alarm, now) + " by " + text(done, "by").map(it -> it.toLowerCase(Locale.ROOT).replace('_', ' '))
                     .orElse("a hold") + person.map(name -> " of " + name).orElse("") + because(done);
@@ -449,6 +449,10 @@ class AlarmPage {
 
     private String because(DoneRow done) {
         return text(done, "reason").map(reason -> ": " + reason).orElse("");
+    }
+
+    private String byReply(DoneRow done) {
+        return text(done, "channel").map(it -> ", by " + it + " reply").orElse("");
     }
 
     private Optional<String> text(DoneRow done, String name) {

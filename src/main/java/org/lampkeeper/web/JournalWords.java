@@ -83,7 +83,7 @@ final class JournalWords {
             case "alarm-raised" -> alarm() + " was raised, since " + time("since") + ".";
             case "alarm-raised-again" -> alarm() + " was raised again, since " + time("since") + ".";
             case "alarm-returned" -> alarm() + ": the condition is over at " + time("at") + ".";
-            case "alarm-acknowledged" -> person("person") + " takes the alarm: " + alarm() + ".";
+            case "alarm-acknowledged" -> person("person") + " takes the alarm" + byReply() + ": " + alarm() + ".";
             case "alarm-shelved" -> by("person") + "shelved until " + time("until") + ": " + alarm() + ". Why: " + text("reason", "not said") + ".";
             case "alarm-suppressed" -> alarm() + " is held back until " + time("until") + " by " + hold() + ".";
             case "alarm-hold-ended" -> alarm() + " is no longer held back.";
@@ -104,14 +104,14 @@ final class JournalWords {
                 default -> "It is not back to normal in time; " + person("person") + " and others are told again: " + alarm() + ".";
             };
             case "alarm-handed-on" -> person("person") + " asked " + person("to") + " to take over the alarm: " + alarm() + ".";
-            case "alarm-taken-over" -> person("person") + " takes over the alarm: " + alarm() + ".";
+            case "alarm-taken-over" -> person("person") + " takes over the alarm" + byReply() + ": " + alarm() + ".";
             case "alarm-not-taken-over" -> person("person") + switch (text("why", "")) {
                 case "DECLINED" -> " cannot take over the alarm: ";
                 case "NOT_REACHED" -> " could not be told of the alarm to take over: ";
                 default -> " has not answered whether they take over the alarm: ";
             } + alarm() + ".";
             case "arrival-promised" -> person("person") + " is going to be there at " + time("at") + ": " + alarm() + ".";
-            case "person-cannot-come" -> person("person") + " cannot come; the next one is told.";
+            case "person-cannot-come" -> person("person") + " cannot come" + byReply() + "; the next one is told.";
             case "person-not-reachable" -> person("person") + " could not be told: " + text("reason", "no way known") + ".";
             case "suppression-began" -> by("person") + "alarms" + at() + " are held back until " + time("until") + " by " + hold() + ": "
                     + text("reason", "not said") + ".";
@@ -262,6 +262,11 @@ final class JournalWords {
 
     private String person(String name) {
         return optional(name).map(reference -> names.apply(reference).orElse("Somebody who has been erased")).orElse("Somebody");
+    }
+
+    /** Who answered a message did not press a button. */
+    private String byReply() {
+        return optional("channel").map(it -> ", by " + it + " reply").orElse("");
     }
 
     /** "M. Teal: " before what they did; nothing where nobody is named. */

@@ -125,6 +125,11 @@ class LinkResource {
     }
 
     private Response notOurs() {
+        return notOurs(clock);
+    }
+
+    /** Also for a short address of it. */
+    static Response notOurs(Clock clock) {
         return Problems.page(404, "This is not a link of Lampkeeper's.",
                 "A part of it may have been cut off: open it again from the message, or copy all of it. If it still fails, call the others.", clock);
     }

@@ -11,6 +11,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
 import java.util.TreeMap;
+import java.util.stream.Stream;
 
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.Path;
@@ -246,7 +247,7 @@ class OperationResource {
         Map<String, OperationReading.RefusedRow> kept = new TreeMap<>();
         reading.refused(now.minus(Duration.ofDays(1))).forEach(row -> kept.put(row.reason(), row));
         Map<String, Long> counted = new TreeMap<>();
-        for (Counter counter : meters.find("lampkeeper.reports.refused").counters()) {
+        for (Counter counter : Stream.of("lampkeeper.reports.refused", "lampkeeper.replies.refused").flatMap(name -> meters.find(name).counters().stream()).toList()) {
             counted.merge(Optional.ofNullable(counter.getId().getTag("reason")).orElse(""), (long) counter.count(), Long::sum);
         }
         kept.keySet().forEach(reason -> counted.putIfAbsent(reason, 0L));

@@ -105,6 +105,17 @@ class GatewayChannelTest {
         assertThat(request.body()).isEmpty();
     }
 
+    /** What people send back to a provider does not come here, so that they are not asked to. */
+    @Test
+    void shortMessageIsOneLineAndAsksForNoWords() {
+        settings.put("sms.address", provider.address() + "/send/{digits}");
+        settings.put("sms.body", "{\"text\":\"{text}\"}");
+
+        channel(Way.SMS).handOver(MessageFixture.briefly(NUMBER, KEY, "North Stair 2 has no supply.\nhttps://w.example/s/AQwZ\nReply TAKE7KM or PASS7KM"), Head.EMPTY);
+
+        assertThat(onlyRequest().body()).isEqualTo("{\"text\":\"North Stair 2 has no supply. https://w.example/s/AQwZ\"}");
+    }
+
     @Test
     void bodyMayBeXmlByPut() {
         settings.put("sms.address", provider.address() + "/send");

@@ -24,8 +24,16 @@ final class MessageFixture {
     }
 
     static OutgoingMessage messageTo(String address, String key) {
+        return messageTo(address, key, Optional.empty());
+    }
+
+    static OutgoingMessage briefly(String address, String key, String brief) {
+        return messageTo(address, key, Optional.of(brief));
+    }
+
+    private static OutgoingMessage messageTo(String address, String key, Optional<String> brief) {
         return new OutgoingMessage(12, key, Purpose.ALARM, OptionalLong.of(5), OptionalLong.of(9), OptionalLong.of(3), OptionalLong.of(7),
-                1000, "r-1000", "Métis Teal", address, SUBJECT, BODY, NOW, 0, NOW.plusSeconds(60), "MAIL", 12, OptionalLong.empty(), Optional.empty());
+                1000, "r-1000", "Métis Teal", address, SUBJECT, BODY, NOW, 0, NOW.plusSeconds(60), "MAIL", 12, OptionalLong.empty(), brief);
     }
 
     static NewMessage newMessage(Purpose purpose, OptionalLong callOut, long person, String address, Instant now) {

@@ -69,4 +69,25 @@ class ShortTextTest {
             assertThat(parts.get(1).octets()).startsWith(new byte[]{5, 0, 3, (byte) 200, (byte) expected, 2});
         }
     }
+
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', textBlock = """
+            100 | 60 | aaaa
+            100 | 61 | bbb
+            100 | 90 | cc
+            """)
+    void textIsShortenedUntilItFitsAndItsEndNever(int first, int end, String chosen) {
+        List<String> texts = List.of("a".repeat(first), "b".repeat(80), "c".repeat(10));
+
+        String fitting = ShortText.fitting(texts, "!".repeat(end));
+
+        assertThat(fitting).startsWith(chosen).endsWith("!".repeat(end));
+        assertThat(ShortText.parts(fitting, 1)).hasSize(1);
+    }
+
+    @Test
+    void whatNeverFitsIsTheShortestInSeveralParts() {
+        assertThat(ShortText.fitting(List.of("a".repeat(200), "c".repeat(170)), "end")).isEqualTo("c".repeat(170) + "end");
+        assertThat(ShortText.fitting(List.of("ж".repeat(20), "ж".repeat(9)), "end")).isEqualTo("ж".repeat(9) + "end");
+    }
 }

@@ -57,13 +57,13 @@ class RetentionTest {
 
     @AfterEach
     void clean() {
-        for (String table : List.of("refused_report", "csv_import", "api_answer", "outgoing_message", "sensor_quarter")) {
+        for (String table : List.of("refused_report", "csv_import", "api_answer", "outgoing_message", "sensor_quarter", "reply_part")) {
             run("DELETE FROM " + table);
         }
     }
 
     @ParameterizedTest
-    @CsvSource({"temperatures, 400", "messages, 400", "refused-reports, 90", "api-answers, 1", "imports, 1"})
+    @CsvSource({"temperatures, 400", "messages, 400", "refused-reports, 90", "api-answers, 1", "imports, 1", "reply-parts, 1"})
     void rowsGoOnceTheyAreOlderThanStated(String what, int days) {
         Instant limit = NOON.minus(DAY.multipliedBy(days));
         for (int i = 1; i <= 5; i++) {
@@ -82,7 +82,7 @@ class RetentionTest {
     @Test
     void everyKindIsAskedEachNight() {
         assertThat(kinds.stream().map(Retained::what)).containsExactlyInAnyOrder("temperatures", "messages", "refused-reports", "api-answers",
-                "imports");
+                "imports", "reply-parts");
         for (Retained kind : kinds) {
             add(kind.what(), 1, NOON.minus(DAY.multipliedBy(500)));
             add(kind.what(), 2, NOON);
@@ -212,6 +212,9 @@ class RetentionTest {
             case "imports" -> run("""
                     INSERT INTO csv_import (id, person_id, kind, file_name, content, state, sent_at, seen_at, all_rows, rows_done)
                     VALUES (?1, 1, 'SITES', 'sites.csv', 'name', 'SEEN', ?2, ?2, 0, 0)""", ID + number, at);
+            case "reply-parts" -> run("""
+                    INSERT INTO reply_part (channel, sender, reference, of_parts, number, text, heard_at) VALUES ('SMS', '447700900123', ?1, 2, 1, 't', ?2)""",
+                    ID + number, at);
             default -> throw new IllegalArgumentException("no rows are known for " + what + "; add them here");
         }
     }
@@ -224,6 +227,7 @@ class RetentionTest {
             case "refused-reports" -> "id FROM refused_report";
             case "api-answers" -> "person_id FROM api_answer";
             case "imports" -> "id FROM csv_import";
+            case "reply-parts" -> "reference FROM reply_part";
             default -> throw new IllegalArgumentException(what);
         };
         String column = from.substring(0, from.indexOf(' '));

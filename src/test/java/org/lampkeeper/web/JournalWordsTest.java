@@ -26,6 +26,9 @@ class JournalWordsTest {
             loss-confirmed         | since=2026-11-25T02:41:00Z                            | North Stair 2 has no supply since 02:41: confirmed.
             supply-returned        | lost-since=2026-11-24T23:00:00Z at=2026-11-25T02:44:00Z | North Stair 2 has supply again at 02:44, lost since 24 Nov 23:00.
             alarm-acknowledged     | person=r1 alarm-kind=SUPPLY_LOST                      | M. Teal takes the alarm: North Stair 2 without supply.
+            alarm-acknowledged     | person=r1 alarm-kind=SUPPLY_LOST channel=SMS          | M. Teal takes the alarm, by SMS reply: North Stair 2 without supply.
+            alarm-taken-over       | person=r1 alarm-kind=SUPPLY_LOST channel=SMS          | M. Teal takes over the alarm, by SMS reply: North Stair 2 without supply.
+            person-cannot-come     | person=r1 channel=SMS                                 | M. Teal cannot come, by SMS reply; the next one is told.
             alarm-acknowledged     | person=gone alarm-kind=NOT_HEARD                      | Somebody who has been erased takes the alarm: North Stair 2 not heard.
             alarm-shelved          | person=r1 alarm-kind=UNSTEADY until=2026-11-25T06:00:00Z reason=storm | M. Teal: shelved until 06:00: North Stair 2 with unsteady supply. Why: storm.
             attendance-completed   | person=r1 alarm-kind=SUPPLY_LOST fit=YES              | M. Teal said what was done: North Stair 2 without supply. Fit for use.

@@ -1,4 +1,4 @@
-package org.lampkeeper.message;
+package org.lampkeeper.testing;
 
 import java.io.IOException;
 import java.net.ServerSocket;
@@ -10,6 +10,8 @@ import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
 import java.util.concurrent.atomic.AtomicInteger;
 
+import org.jsmpp.InvalidResponseException;
+import org.jsmpp.PDUException;
 import org.jsmpp.PDUStringException;
 import org.jsmpp.bean.BroadcastSm;
 import org.jsmpp.bean.CancelBroadcastSm;
@@ -18,14 +20,18 @@ import org.jsmpp.bean.DataSm;
 import org.jsmpp.bean.ESMClass;
 import org.jsmpp.bean.GeneralDataCoding;
 import org.jsmpp.bean.NumberingPlanIndicator;
+import org.jsmpp.bean.OptionalParameter;
 import org.jsmpp.bean.QueryBroadcastSm;
 import org.jsmpp.bean.QuerySm;
+import org.jsmpp.bean.RawDataCoding;
 import org.jsmpp.bean.RegisteredDelivery;
 import org.jsmpp.bean.ReplaceSm;
 import org.jsmpp.bean.SubmitMulti;
 import org.jsmpp.bean.SubmitSm;
 import org.jsmpp.bean.TypeOfNumber;
+import org.jsmpp.extra.NegativeResponseException;
 import org.jsmpp.extra.ProcessRequestException;
+import org.jsmpp.extra.ResponseTimeoutException;
 import org.jsmpp.session.BindRequest;
 import org.jsmpp.session.BroadcastSmResult;
 import org.jsmpp.session.DataSmResult;
@@ -40,11 +46,11 @@ import org.jsmpp.session.SubmitSmResult;
 import org.jsmpp.util.MessageId;
 
 /** A short message centre on the loopback address that behaves as told. */
-final class ShortMessageCentre implements AutoCloseable, ServerMessageReceiverListener {
+public final class ShortMessageCentre implements AutoCloseable, ServerMessageReceiverListener {
 
     /** What it does with a message. */
-    enum Manner {
-        TAKES, HANGS, CUTS_BEFORE_IT_TAKES, CUTS_AFTER_IT_TOOK
+    public enum Manner {
+        TAKES, IS_SLOW, HANGS, CUTS_BEFORE_IT_TAKES, CUTS_AFTER_IT_TOOK
     }
 
     private static final int NOT_SUPPORTED = 0x03;
@@ -55,12 +61,12 @@ final class ShortMessageCentre implements AutoCloseable, ServerMessageReceiverLi
     private final List<SMPPServerSession> sessions = new CopyOnWriteArrayList<>();
     private final AtomicInteger binds = new AtomicInteger();
     private final CountDownLatch closed = new CountDownLatch(1);
-    volatile Manner manner = Manner.TAKES;
-    volatile int status;
-    volatile int bindStatus;
-    volatile boolean saysReceiptFirst;
+    private volatile Manner manner = Manner.TAKES;
+    private volatile int status;
+    private volatile int bindStatus;
+    private volatile boolean saysReceiptFirst;
 
-    ShortMessageCentre() throws IOException {
+    public ShortMessageCentre() throws IOException {
         // The library's listener does not tell which port it was given.
         try (ServerSocket free = new ServerSocket(0)) {
             port = free.getLocalPort();
@@ -71,15 +77,42 @@ final class ShortMessageCentre implements AutoCloseable, ServerMessageReceiverLi
         accepting.start();
     }
 
-    int port() {
+    /** What it does with messages from now on. */
+    public void behaves(Manner next) {
+        manner = next;
+    }
+
+    /** SMPP 3.4, 5.1.3: with what it answers every message; 0: it takes it. */
+    public void answers(int next) {
+        status = next;
+    }
+
+    /** With what it answers who binds; 0: they are bound. */
+    public void answersBinding(int next) {
+        bindStatus = next;
+    }
+
+    /** Its receipt for a message comes before its answer to it. */
+    public void saysReceiptFirst() {
+        saysReceiptFirst = true;
+    }
+
+    /** Every line breaks, without a word. */
+    public void cuts() {
+        sessions.forEach(SMPPServerSession::close);
+    }
+
+    public int port() {
         return port;
     }
 
-    int binds() {
+    /** How often somebody has asked to be bound. */
+    public int binds() {
         return binds.get();
     }
 
-    List<SubmitSm> taken() {
+    /** The messages that it took, in order. */
+    public List<SubmitSm> taken() {
         return taken;
     }
 
@@ -125,6 +158,9 @@ final class ShortMessageCentre implements AutoCloseable, ServerMessageReceiverLi
             }
             throw new ProcessRequestException("closed", 0x08);
         }
+        if (manner == Manner.IS_SLOW) {
+            pause();
+        }
         if (manner == Manner.CUTS_BEFORE_IT_TAKES) {
             source.close();
             throw new ProcessRequestException("cut", 0x08);
@@ -138,14 +174,66 @@ final class ShortMessageCentre implements AutoCloseable, ServerMessageReceiverLi
             if (saysReceiptFirst) {
                 receipt(source, name, "DELIVRD");
             }
-            return new SubmitSmResult(new MessageId(name), new org.jsmpp.bean.OptionalParameter[0]);
+            return new SubmitSmResult(new MessageId(name), new OptionalParameter[0]);
         } catch (PDUStringException impossible) {
             throw new IllegalStateException(impossible);
         }
     }
 
-    void receipt(String name, String state) {
-        receipt(sessions.get(sessions.size() - 1), name, state);
+    /** Half a second: within everybody's patience. */
+    private void pause() {
+        try {
+            closed.await(500, TimeUnit.MILLISECONDS);
+        } catch (InterruptedException ended) {
+            Thread.currentThread().interrupt();
+        }
+    }
+
+    /** Says what became of a message. */
+    public void receipt(String name, String state) {
+        receipt(newest(), name, state);
+    }
+
+    private SMPPServerSession newest() {
+        return sessions.get(sessions.size() - 1);
+    }
+
+    /**
+     * Hands over what somebody sent.
+     *
+     * @param from   in digits; with a plus sign where the network says that it is a whole number
+     * @param coding SMPP 3.4, 5.2.19
+     * @param header whether the octets begin with one
+     * @return with which status it was answered; 0: it was taken
+     */
+    public int hands(String from, int coding, boolean header, byte[] octets, OptionalParameter... beside) {
+        boolean isName = !from.matches("\\+?[0-9]+");
+        TypeOfNumber type = isName ? TypeOfNumber.ALPHANUMERIC : from.startsWith("+") ? TypeOfNumber.INTERNATIONAL : TypeOfNumber.UNKNOWN;
+        try {
+            newest().deliverShortMessage("", type, isName ? NumberingPlanIndicator.UNKNOWN : NumberingPlanIndicator.ISDN, from.replace("+", ""),
+                    TypeOfNumber.UNKNOWN, NumberingPlanIndicator.UNKNOWN, "1234", new ESMClass(header ? 0x40 : 0), (byte) 0, (byte) 0,
+                    new RegisteredDelivery(0), new RawDataCoding((byte) coding), octets, beside);
+            return 0;
+        } catch (NegativeResponseException refused) {
+            return refused.getCommandStatus();
+        } catch (PDUException | IOException | InvalidResponseException | ResponseTimeoutException failed) {
+            throw new IllegalStateException("what was handed over was not answered", failed);
+        }
+    }
+
+    /** Hands over a text and does not hear the answer: nothing tells it whether the text was taken. */
+    public void handsUnheard(String from, String text) {
+        newest().setTransactionTimer(1);
+        try {
+            hands(from, text);
+        } catch (IllegalStateException unheard) {
+            // As meant: its patience was a millisecond.
+        }
+    }
+
+    /** The same in the network's own alphabet, as far as that is ASCII. */
+    public int hands(String from, String text) {
+        return hands(from, 0, false, text.getBytes(StandardCharsets.US_ASCII));
     }
 
     /** SMPP 3.4, appendix B: the usual form of a receipt. */

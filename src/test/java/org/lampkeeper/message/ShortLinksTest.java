@@ -1,0 +1,85 @@
+package org.lampkeeper.message;
+
+import java.nio.file.Path;
+import java.time.Instant;
+
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.ValueSource;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+class ShortLinksTest {
+
+    private static final Instant END = Instant.parse("2026-11-26T02:41:00Z");
+
+    @TempDir
+    Path folder;
+
+    private LinkTokens full;
+    private ShortLinks links;
+
+    @BeforeEach
+    void keys() {
+        full = new LinkTokens(LinkKeys.at(folder.resolve("links.json")));
+        links = new ShortLinks(full);
+    }
+
+    @ParameterizedTest
+    @CsvSource({"1, 1", "12, 1049", "4711000, 99", "9223372036854775807, 9223372036854775807"})
+    void shortOneLeadsToTheLongOneOfTheSameAlarmPersonAndEnd(long alarm, long person) {
+        assertThat(links.full(links.issue(alarm, person, END))).contains(full.issue(alarm, person, END));
+    }
+
+    @Test
+    void endIsThatOfTheMessage() {
+        String token = links.full(links.issue(12, 1049, END)).orElseThrow();
+
+        assertThat(full.read(token, END.minusNanos(1))).isInstanceOf(LinkReading.Valid.class);
+        assertThat(full.read(token, END)).isInstanceOf(LinkReading.Expired.class);
+    }
+
+    /** A telephone that makes a link of it stops before a low line or hyphen at the end. */
+    @Test
+    void isShortAndEndsWithALetterOrDigit() {
+        for (long alarm = 1; alarm < 3_000_000; alarm = alarm * 2 + 1) {
+            for (long person = 1; person < 20_000; person += 700) {
+                assertThat(links.issue(alarm, person, END)).matches("[A-Za-z0-9_-]{22,29}[A-Za-z0-9]");
+            }
+        }
+    }
+
+    @Test
+    void anyCharacterAlteredLeadsNowhere() {
+        String token = links.issue(12, 1049, END);
+
+        for (int i = 0; i < token.length(); i++) {
+            for (char other : "AZaz09-_".toCharArray()) {
+                String altered = token.substring(0, i) + other + token.substring(i + 1);
+                assertThat(links.full(altered).isPresent()).as(altered).isEqualTo(altered.equals(token));
+            }
+        }
+    }
+
+    @ParameterizedTest
+    @ValueSource(strings = {"", "A", "____", "%2e", "not base64 !", "AAAAAAAAAAAAAAAAAAAAAAAAAA", "__________________________________"})
+    void whatIsNotOursLeadsNowhere(String token) {
+        assertThat(links.full(token)).isEmpty();
+    }
+
+    @Test
+    void longOneIsNoShortOneNorTheOtherWayRound() {
+        assertThat(links.full(full.issue(12, 1049, END))).isEmpty();
+        assertThat(full.read(links.issue(12, 1049, END), END.minusNanos(1))).isInstanceOf(LinkReading.NotOurs.class);
+    }
+
+    @Test
+    void signedByAnotherInstallationLeadsNowhere() {
+        ShortLinks others = new ShortLinks(new LinkTokens(LinkKeys.at(folder.resolve("others.json"))));
+
+        assertThat(links.full(others.issue(12, 1049, END))).isEmpty();
+    }
+}

@@ -1,0 +1,21 @@
+package org.lampkeeper.watch;
+
+import java.util.List;
+
+import io.quarkus.test.junit.QuarkusTest;
+import io.quarkus.test.junit.QuarkusTestProfile;
+import io.quarkus.test.junit.TestProfile;
+
+import org.lampkeeper.testing.ShortMessageCentreResource;
+
+@QuarkusTest
+@TestProfile(SmsRepliesOnH2Test.WithCentre.class)
+class SmsRepliesOnH2Test extends SmsRepliesContract {
+
+    public static class WithCentre implements QuarkusTestProfile {
+        @Override
+        public List<TestResourceEntry> testResources() {
+            return List.of(new TestResourceEntry(ShortMessageCentreResource.class));
+        }
+    }
+}
