@@ -61,8 +61,7 @@ class Gateways {
     }
 
     private String callbackAddress(OutgoingMessage message) {
-        String base = messages.baseUrl().toString();
         String token = tokens.issueForCallback(message.id(), message.personId(), clock.instant().plus(config.callbackLife()));
-        return (base.endsWith("/") ? base : base + "/") + "gateway/callback/" + token;
+        return messages.address("gateway/callback/" + token);
     }
 }

@@ -49,7 +49,7 @@ class MailByChannel implements Channel {
 
     @Override
     public Handover handOver(OutgoingMessage message, Head journal) {
-        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), config.baseUrl(), returned.address(), journal);
+        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), config.address(""), returned.address(), journal);
         Handover answer = written.isAddressed() ? mail.handOver(written) : new Handover.Refused("there is no mail address to send it to");
         // A mail that comes back is known by its key.
         return answer instanceof Handover.Accepted && returned.address().isPresent() ? new Handover.Accepted(Optional.of(message.key())) : answer;

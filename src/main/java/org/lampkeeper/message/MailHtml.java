@@ -1,6 +1,5 @@
 package org.lampkeeper.message;
 
-import java.net.URI;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
@@ -27,8 +26,8 @@ final class MailHtml {
     private MailHtml() {
     }
 
-    /** @param base our own address: what does not begin with it is no link */
-    static String of(String subject, String text, URI base) {
+    /** @param base what our own addresses begin with, up to a slash: what does not is no link */
+    static String of(String subject, String text, String base) {
         StringBuilder page = new StringBuilder(HEAD.formatted(escaped(subject)));
         for (String block : text.strip().split("\n{2,}")) {
             List<String> lines = new ArrayList<>(List.of(block.split("\n")));
@@ -41,7 +40,7 @@ final class MailHtml {
         return page.append("</body></html>\n").toString();
     }
 
-    private static void append(StringBuilder page, List<String> lines, URI base) {
+    private static void append(StringBuilder page, List<String> lines, String base) {
         boolean isInList = false;
         for (String line : lines) {
             boolean isItem = line.startsWith("- ");
@@ -52,7 +51,7 @@ final class MailHtml {
             Matcher link = LINK.matcher(line);
             if (isItem) {
                 page.append("<li>").append(escaped(line.substring(2))).append("</li>\n");
-            } else if (link.matches() && isOurs(link.group(2), base)) {
+            } else if (link.matches() && link.group(2).startsWith(base)) {
                 String words = link.group(1) == null ? link.group(2) : link.group(1);
                 page.append(BUTTON.formatted(escaped(link.group(2)), escaped(words)));
             } else {
@@ -65,11 +64,6 @@ final class MailHtml {
     /** As a letter writes it: in capitals. */
     private static boolean isHeading(String line) {
         return line.chars().anyMatch(Character::isLetter) && line.equals(line.toUpperCase(Locale.ROOT)) && line.length() > 3 && !line.matches(".*\\d.*");
-    }
-
-    private static boolean isOurs(String address, URI base) {
-        String start = base.toString().endsWith("/") ? base.toString() : base + "/";
-        return address.startsWith(start);
     }
 
     private static String escaped(String text) {

@@ -18,9 +18,15 @@ public interface MessageConfig {
     @WithDefault("http://localhost:8080")
     URI baseUrl();
 
-    /** The same with a page's path behind it. The base may have a path of its own, where a proxy serves several things under one name. */
+    /**
+     * The whole address of one of ours. {@link #baseUrl()} may end with a slash, and may have a path, where a proxy serves several things
+     * under one name.
+     *
+     * @param path without a slash before it; empty: what all of ours begin with
+     */
     default String address(String path) {
-        return baseUrl().toString().replaceFirst("/+$", "") + path;
+        String base = baseUrl().toString();
+        return (base.endsWith("/") ? base : base + "/") + path;
     }
 
     /**

@@ -1,6 +1,5 @@
 package org.lampkeeper.message;
 
-import java.net.URI;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.regex.Pattern;
@@ -14,10 +13,10 @@ import org.lampkeeper.journal.Head;
 /**
  * A message with everything a mail says about itself. Both channels write it from here, so a file shows exactly what SMTP would carry.
  *
- * @param base    our own address, with which links begin
+ * @param base    what our own addresses begin with, up to a slash
  * @param bounces the mailbox to which it returns when it cannot be delivered; none: to the sender
  */
-record OutgoingMail(OutgoingMessage message, String from, URI base, Optional<String> bounces, Head journal) {
+record OutgoingMail(OutgoingMessage message, String from, String base, Optional<String> bounces, Head journal) {
 
     /** One address, without a name, and nothing that a mail program could take for two; quoted local parts are not used by anybody. */
     private static final Pattern ADDRESS = Pattern.compile("[^\\s@,;:<>()\"\\[\\]\\\\]+@[^\\s@,;:<>()\"\\[\\]\\\\]+");

@@ -30,7 +30,7 @@ public class ShortMessages {
     /** @param end the first moment at which the address is no longer good */
     public String of(Letter letter, long alarmId, long callOutId, Contact reader, Instant end) {
         Optional<String> code = Optional.of(ReplyWord.code(reader.reference(), callOutId)).filter(it -> sms.hearsReplies());
-        return of(letter, address("s/" + links.issue(alarmId, reader.personId(), end)), code);
+        return of(letter, config.address("s/" + links.issue(alarmId, reader.personId(), end)), code);
     }
 
     /** @param code of the call-out towards the reader; empty where nobody hears what they send back */
@@ -43,11 +43,5 @@ public class ShortMessages {
     static String inOneLine(String brief) {
         int words = brief.lastIndexOf(WORDS);
         return (words < 0 ? brief : brief.substring(0, words)).replace('\n', ' ');
-    }
-
-    /** The whole address of one of ours, without a slash before it; the base may have a path, where a proxy serves several under one name. */
-    public String address(String path) {
-        String base = config.baseUrl().toString();
-        return (base.endsWith("/") ? base : base + "/") + path;
     }
 }

@@ -244,6 +244,8 @@ class CallOutKeeper {
             } else if (decision instanceof Decision.TellTaken taken) {
                 letters.tellTaken(scene, callOut, taken.personId(), step.next().taking().flatMap(Climb.Taking::promised));
                 letters.tellTakerOfTheRest(scene, callOut, people.contact(taken.personId()));
+                // Whoever took it knows of all there is, also where nobody was told before: what joins from now on is told of.
+                callOut.become(callOut.merging().told(now));
             } else if (decision instanceof Decision.Ask ask) {
                 Instant until = step.next().asked().orElseThrow().until();
                 if (!letters.ask(scene, callOut, ask.holderId(), ask.personId(), until)) {

@@ -33,6 +33,7 @@ import org.lampkeeper.message.LetterFacts.OfSite;
 import org.lampkeeper.message.LetterFacts.OnBoard;
 import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
 import org.lampkeeper.message.Purpose;
@@ -85,13 +86,14 @@ class Letters {
     private final Elsewhere elsewhere;
     private final Outbox outbox;
     private final LinkTokens tokens;
+    private final MessageConfig messages;
     private final ShortMessages shortly;
     private final Journal journal;
     private final Subscriber subscriber;
     private final WatchConfig config;
 
     Letters(EntityManager entities, Register register, People people, AdviceBook advice, Elsewhere elsewhere, Outbox outbox, LinkTokens tokens,
-            ShortMessages shortly, Journal journal, Subscriber subscriber, WatchConfig config) {
+            MessageConfig messages, ShortMessages shortly, Journal journal, Subscriber subscriber, WatchConfig config) {
         this.entities = entities;
         this.register = register;
         this.people = people;
@@ -99,6 +101,7 @@ class Letters {
         this.elsewhere = elsewhere;
         this.outbox = outbox;
         this.tokens = tokens;
+        this.messages = messages;
         this.shortly = shortly;
         this.journal = journal;
         this.subscriber = subscriber;
@@ -346,7 +349,7 @@ class Letters {
             }
         }
         return new LetterFacts(alarm.kind(), scene.about(), alarm.since(), scene.now(), scene.inside(), scene.advice(), others, next,
-                shortly.address("a/" + token), journal.head(), together(scene, before), scene.elsewhere());
+                messages.address("a/" + token), journal.head(), together(scene, before), scene.elsewhere());
     }
 
     private About about(AlarmRecord alarm, List<CabinetSheet> ofSite) {

@@ -1,6 +1,5 @@
 package org.lampkeeper.web;
 
-import java.net.URI;
 
 import jakarta.annotation.Priority;
 import jakarta.enterprise.context.ApplicationScoped;
@@ -25,25 +24,20 @@ class FirstAdministrator {
     private static final int AFTER_THE_DEMO_IS_IN = DemoData.AT_START + 100;
 
     private final Accounts accounts;
-    private final URI baseUrl;
+    private final MessageConfig messages;
     private final boolean isDemo;
 
     FirstAdministrator(Accounts accounts, MessageConfig messages,
             @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo) {
         this.accounts = accounts;
-        this.baseUrl = messages.baseUrl();
+        this.messages = messages;
         this.isDemo = isDemo;
     }
 
     void onStart(@Observes @Priority(AFTER_THE_DEMO_IS_IN) StartupEvent started) {
         if (!isDemo) {
             accounts.inviteFirst().ifPresent(invited -> LOG.warnf("Nobody can sign in yet. Whoever opens this link first becomes administrator;"
-                    + " it can be used once, until %s: %s", invited.endsAt(), address(invited.token())));
+                    + " it can be used once, until %s: %s", invited.endsAt(), messages.address("invitation/" + invited.token())));
         }
-    }
-
-    private String address(String token) {
-        String base = baseUrl.toString();
-        return (base.endsWith("/") ? base.substring(0, base.length() - 1) : base) + "/invitation/" + token;
     }
 }

@@ -1,6 +1,5 @@
 package org.lampkeeper.message;
 
-import java.net.URI;
 import java.time.Instant;
 import java.util.Optional;
 import java.util.OptionalLong;
@@ -13,7 +12,7 @@ final class MessageFixture {
     static final Instant NOW = Instant.parse("2026-11-25T02:41:20Z");
     static final String SUBJECT = "North Stair 2 has no supply since 02:41. Board A way 4, C16 30 mA, 3 A fuse.";
     static final String BODY = "Inside 8.9 °C — Ærø quay.\n\n.a line that begins with a dot\nTake it: http://localhost:8080/a/" + "x".repeat(58) + "\n";
-    static final URI BASE = URI.create("http://localhost:8080");
+    static final String BASE = "http://localhost:8080/";
     static final Head HEAD = new Head(4711, "8c".repeat(32));
 
     private MessageFixture() {

@@ -281,6 +281,25 @@ class CallOutFlowTest {
         assertThat(fixture.called(place)).startsWith(teal, teal, osk);
     }
 
+    @Test
+    void whoeverTookItBeforeAnybodyWasToldHearsThatAHoldInItEnded() {
+        place = fixture.place(2);
+        long early = place.people().get(1);
+        list(1, false, new Turn(place.people().get(0), Duration.ofMinutes(10)));
+        place.sensors().forEach(fixture::saysHealthy);
+        fixture.passes(Duration.ofSeconds(5));
+        place.sensors().forEach(fixture::saysLost);
+        fixture.passes(Duration.ofSeconds(20));
+        desk.take(alarm(), early);
+        desk.shelve(alarm(), fixture.now().plus(Duration.ofMinutes(5)), "painter at work", java.util.OptionalLong.empty());
+        assertThat(fixture.told(place)).isEmpty();
+
+        fixture.passesWhileAllSay(place, false, Duration.ofMinutes(6));
+
+        assertThat(fixture.called(place)).containsExactly(early);
+        assertThat(lastTold().subject()).startsWith("One more cabinet").contains("2 in all");
+    }
+
     private void lose() {
         fixture.saysLost(place.first());
         fixture.passes(Duration.ofSeconds(20));
