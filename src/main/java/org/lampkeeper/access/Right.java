@@ -16,6 +16,8 @@ public enum Right {
     EDIT_SITE,
     /** Register people, invite them, give and take roles that reach no further than one's own. */
     EDIT_PEOPLE,
+    /** Say which programs outside hear of alarms. */
+    EDIT_WEBHOOKS,
     /** Read the journal and have it verified. */
     READ_JOURNAL,
     /** Look after Lampkeeper itself; only at every site. */

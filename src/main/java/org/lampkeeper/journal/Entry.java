@@ -147,24 +147,29 @@ public final class Entry {
         return wellFormed.substring(0, end) + "…";
     }
 
-    Instant at() {
+    public Instant at() {
         return at;
     }
 
-    String kind() {
+    public String kind() {
         return kind;
     }
 
-    OptionalLong site() {
+    public OptionalLong site() {
         return site;
     }
 
-    OptionalLong cabinet() {
+    public OptionalLong cabinet() {
         return cabinet;
     }
 
-    OptionalLong alarm() {
+    public OptionalLong alarm() {
         return alarm;
+    }
+
+    /** One of the facts, as text; empty where it is not among them. */
+    public Optional<String> fact(String name) {
+        return Optional.ofNullable(facts.get(name)).map(Object::toString);
     }
 
     /** The facts as JSON without white space, keys sorted by their UTF-16 code units at every level. */

@@ -23,8 +23,8 @@ public class Journal {
         this.appended = appended;
     }
 
-    /** Something was written down; whoever seals hears of it after the commit. */
-    record Appended(Entry entry) {
+    /** Something was written down: heard within its transaction, and by whoever seals after the commit. */
+    public record Appended(Entry entry) {
     }
 
     /** Writes the entry in the caller's transaction: it is there exactly if that commits. */

@@ -9,7 +9,7 @@ import java.time.OffsetDateTime;
 import java.time.ZoneOffset;
 import java.util.Optional;
 
-/** The SQL of how each kind of channel fares, the same for every instance. Works in the transaction of the connection it is given. */
+/** The SQL of how each kind of channel, and each webhook, fares, the same for every instance. Works in the transaction of the connection it is given. */
 final class ChannelHealthTable {
 
     private static final int LONGEST_REASON = 400;
@@ -57,6 +57,16 @@ final class ChannelHealthTable {
         try (PreparedStatement insert = connection.prepareStatement(ADD)) {
             insert.setString(1, kind);
             insert.executeUpdate();
+        }
+    }
+
+    private static final String REMOVE = "DELETE FROM channel_health WHERE kind = ?";
+
+    /** Nothing of the kind is left. */
+    static void remove(Connection connection, String kind) throws SQLException {
+        try (PreparedStatement delete = connection.prepareStatement(REMOVE)) {
+            delete.setString(1, kind);
+            delete.executeUpdate();
         }
     }
 

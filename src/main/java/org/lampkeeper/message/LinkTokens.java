@@ -36,14 +36,14 @@ public class LinkTokens {
     private static final int MAC_BYTES = 16;
     private static final int SHOWN_OF_MASKED = 4;
 
-    private final LinkKeys keys;
+    private final KeyFile keys;
 
     @Inject
     LinkTokens(MessageConfig config) {
-        this(LinkKeys.at(Path.of(config.linkKeys())));
+        this(KeyFile.at(Path.of(config.linkKeys())));
     }
 
-    LinkTokens(LinkKeys keys) {
+    LinkTokens(KeyFile keys) {
         this.keys = keys;
     }
 
@@ -63,7 +63,7 @@ public class LinkTokens {
     }
 
     private String issue(byte purpose, long subject, long personId, Instant end) {
-        LinkKeys.Key key = keys.newest();
+        KeyFile.Key key = keys.newest();
         byte[] signed = ByteBuffer.allocate(SIGNED_BYTES)
                 .put(purpose).putShort((short) key.id()).putLong(subject).putLong(personId).putLong(end.getEpochSecond()).array();
         byte[] token = ByteBuffer.allocate(SIGNED_BYTES + MAC_BYTES).put(signed).put(mac(key, signed)).array();
@@ -108,7 +108,7 @@ public class LinkTokens {
         byte[] given = Arrays.copyOfRange(decoded.get(), SIGNED_BYTES, SIGNED_BYTES + MAC_BYTES);
         ByteBuffer fields = ByteBuffer.wrap(signed);
         byte found = fields.get();
-        Optional<LinkKeys.Key> key = keys.find(Short.toUnsignedInt(fields.getShort()));
+        Optional<KeyFile.Key> key = keys.find(Short.toUnsignedInt(fields.getShort()));
         if (key.isEmpty() || !MessageDigest.isEqual(mac(key.get(), signed), given) || found != purpose) {
             return Optional.empty();
         }
@@ -134,11 +134,11 @@ public class LinkTokens {
         }
     }
 
-    LinkKeys keys() {
+    KeyFile keys() {
         return keys;
     }
 
-    static byte[] mac(LinkKeys.Key key, byte[] signed) {
+    static byte[] mac(KeyFile.Key key, byte[] signed) {
         try {
             Mac mac = Mac.getInstance("HmacSHA256");
             mac.init(new SecretKeySpec(key.secret(), "HmacSHA256"));

@@ -42,7 +42,7 @@ public class ShortLinks {
         return issue(links.keys().newest(), alarmId, personId, end.getEpochSecond());
     }
 
-    private static String issue(LinkKeys.Key key, long alarmId, long personId, long end) {
+    private static String issue(KeyFile.Key key, long alarmId, long personId, long end) {
         ByteArrayOutputStream written = new ByteArrayOutputStream();
         for (long number : new long[] {key.id(), alarmId, personId, end}) {
             write(written, number);

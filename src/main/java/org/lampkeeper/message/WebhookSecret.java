@@ -2,7 +2,6 @@ package org.lampkeeper.message;
 
 import java.nio.charset.StandardCharsets;
 import java.security.GeneralSecurityException;
-import java.security.SecureRandom;
 import java.time.Instant;
 import java.util.Base64;
 import java.util.List;
@@ -24,42 +23,19 @@ final class WebhookSecret {
 
     private static final int MOST_BYTES = 64;
 
-    /** Ours, because SHA-256 gains nothing from a longer one. */
-    private static final int NEW_BYTES = 32;
-
     private final byte[] key;
 
-    private WebhookSecret(byte[] key) {
-        this.key = key;
-    }
-
-    /** A new one, of 256 bits. */
-    static WebhookSecret fresh(SecureRandom random) {
-        byte[] key = new byte[NEW_BYTES];
-        random.nextBytes(key);
-        return new WebhookSecret(key);
-    }
-
-    /**
-     * Reads {@code whsec_} and the key in base64.
-     *
-     * @throws IllegalArgumentException when it is something else, or not of 24 to 64 bytes; the message does not repeat the text
-     */
-    static WebhookSecret of(String text) {
-        if (!text.startsWith(PREFIX)) {
-            throw new IllegalArgumentException("webhook secret: must start with " + PREFIX);
-        }
-        byte[] key;
-        try {
-            key = Base64.getDecoder().decode(text.substring(PREFIX.length()));
-        } catch (IllegalArgumentException notBase64) {
-            throw new IllegalArgumentException("webhook secret: must be base64 after " + PREFIX, notBase64);
-        }
+    /** @throws IllegalArgumentException when it is not of 24 to 64 bytes */
+    WebhookSecret(byte[] key) {
         if (key.length < FEWEST_BYTES || key.length > MOST_BYTES) {
-            throw new IllegalArgumentException(
-                    "webhook secret: " + key.length + " bytes, must be " + FEWEST_BYTES + " to " + MOST_BYTES);
+            throw new IllegalArgumentException("webhook secret: " + key.length + " bytes, must be " + FEWEST_BYTES + " to " + MOST_BYTES);
         }
-        return new WebhookSecret(key);
+        this.key = key.clone();
+    }
+
+    /** What {@code seed} is turned into by a key: whoever has only one of the two knows nothing of it. 256 bits. */
+    static WebhookSecret derived(byte[] key, byte[] seed) {
+        return new WebhookSecret(hmac(key, seed));
     }
 
     /** As its owner keeps it: {@code whsec_…}. */
@@ -88,10 +64,14 @@ final class WebhookSecret {
     }
 
     private String signature(byte[] signed) {
+        return "v1," + Base64.getEncoder().encodeToString(hmac(key, signed));
+    }
+
+    private static byte[] hmac(byte[] key, byte[] text) {
         try {
             Mac mac = Mac.getInstance("HmacSHA256");
             mac.init(new SecretKeySpec(key, "HmacSHA256"));
-            return "v1," + Base64.getEncoder().encodeToString(mac.doFinal(signed));
+            return mac.doFinal(text);
         } catch (GeneralSecurityException missing) {
             throw new IllegalStateException("this Java has no HmacSHA256, which every Java must have", missing);
         }

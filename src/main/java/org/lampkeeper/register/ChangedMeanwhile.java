@@ -13,7 +13,7 @@ public final class ChangedMeanwhile extends RuntimeException {
     private final transient Optional<Instant> at;
     private final transient OptionalLong by;
 
-    ChangedMeanwhile(String thing, int expected, int version, Optional<Instant> at, OptionalLong by) {
+    public ChangedMeanwhile(String thing, int expected, int version, Optional<Instant> at, OptionalLong by) {
         super(thing + ": was read in version " + expected + ", is in version " + version + " now; read it again before changing it");
         this.version = version;
         this.at = at;

@@ -13,7 +13,7 @@ public final class NotRegistered extends IllegalArgumentException {
 
     private final transient List<Problem> problems;
 
-    NotRegistered(String thing, List<Problem> problems) {
+    public NotRegistered(String thing, List<Problem> problems) {
         super((thing.length() > LONGEST_THING ? thing.substring(0, LONGEST_THING) + "…" : thing) + ": "
                 + problems.stream().map(Problem::text).collect(Collectors.joining("; ")));
         this.problems = List.copyOf(problems);
@@ -24,7 +24,8 @@ public final class NotRegistered extends IllegalArgumentException {
         return problems;
     }
 
-    static void unlessEmpty(String thing, List<Problem> problems) {
+    /** @throws NotRegistered when there is any problem */
+    public static void unlessEmpty(String thing, List<Problem> problems) {
         if (!problems.isEmpty()) {
             throw new NotRegistered(thing, problems);
         }

@@ -23,7 +23,10 @@ public interface RetentionConfig {
     @DurationMin(days = 2)
     Duration temperatures();
 
-    /** How long messages are kept after they were handed over, or could not be. One of an alarm that is open stays, however old. */
+    /**
+     * How long messages, and events for programs outside, are kept after they were handed over, or could not be. A message of an alarm that is
+     * open stays, however old.
+     */
     @WithDefault("400d")
     @DurationMin(days = 30)
     Duration messages();

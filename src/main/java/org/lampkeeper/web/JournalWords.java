@@ -29,7 +29,8 @@ final class JournalWords {
             "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
             "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "message-answered", "channel-added",
             "channel-removed", "channels-ordered", "channel-proven", "channel-proof-sent", "channel-proof-planned", "channel-proof-withdrawn",
-            "channel-proof-missed", "channel-proof-old", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
+            "channel-proof-missed", "channel-proof-old", "webhook-registered", "webhook-changed", "webhook-secret-renewed", "webhook-removed",
+            "webhook-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use",
             "duty-gap-found", "duty-gap-filled", "duty-gaps-told", "duty-gaps-not-told").sorted().toList();
@@ -143,6 +144,12 @@ final class JournalWords {
             case "channel-proof-withdrawn" -> capital(by("by") + "no proof is asked of " + person("person") + " in the night: " + text("channel", "not said") + ".");
             case "channel-proof-missed" -> "The proof for the night was not sent in its hour to " + person("person") + ": " + text("channel", "not said") + ".";
             case "channel-proof-old" -> person("person") + " was reminded that a proof of a channel is old.";
+            case "webhook-registered" -> by("person") + "registered webhook " + text("webhook", "") + " to " + text("host", "a host") + ".";
+            case "webhook-changed" -> by("person") + "changed webhook " + text("webhook", "") + " to " + text("host", "a host") + ": it is "
+                    + (is("on") ? "on." : "off.");
+            case "webhook-secret-renewed" -> by("person") + "made a new secret for webhook " + text("webhook", "") + ".";
+            case "webhook-removed" -> by("person") + "removed webhook " + text("webhook", "") + " to " + text("host", "a host") + ".";
+            case "webhook-undelivered" -> "An event for webhook " + text("webhook", "") + " could not be delivered: " + text("reason", "not said") + ".";
             case "message-undelivered" -> "A message to " + person("person") + " could not be delivered: " + text("reason", "not said") + ".";
             case "attendance-written" -> person("person") + " began to say what was done: " + alarm() + visit() + ".";
             case "attendance-completed" -> person("person") + " said what was done: " + alarm() + visit() + "." + outcome();

@@ -23,6 +23,7 @@ import org.jboss.resteasy.reactive.RestQuery;
 
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Reach;
+import org.lampkeeper.access.Right;
 import org.lampkeeper.web.MessageWords.Fate;
 import org.lampkeeper.web.Reads.Row;
 
@@ -78,8 +79,8 @@ class MessageResource {
         static native TemplateInstance messages(MessagesView view);
     }
 
-    /** {@code older}: the address of the next page; empty on the last. */
-    record MessagesView(Frame frame, String headline, boolean isDemo, List<Entry> messages, boolean isFirstPage, String older) {
+    /** {@code older}: the address of the next page; empty on the last. {@code hasWebhooks}: whether the reader may see to them. */
+    record MessagesView(Frame frame, String headline, boolean isDemo, boolean hasWebhooks, List<Entry> messages, boolean isFirstPage, String older) {
 
         record Entry(long id, Moment at, String person, String address, String subject, String fate, String look, List<Piece> body) {
         }
@@ -98,7 +99,8 @@ class MessageResource {
         List<MessagesView.Entry> shown = hasOlder ? found.subList(0, MESSAGES_ON_A_PAGE) : found;
         long failed = reads.first(NOT_ARRIVED, row -> row.number("failed"), now.minusSeconds(86_400), reach).orElse(0L);
         return Templates.messages(new MessagesView(SupplyPage.frame("Messages", "messages", supply.outline(), now), headline(shown, failed), isDemo,
-                shown, before == Long.MAX_VALUE, hasOlder ? "/messages?before=" + shown.get(shown.size() - 1).id() : ""));
+                reach.maySomewhere(Right.EDIT_WEBHOOKS), shown, before == Long.MAX_VALUE,
+                hasOlder ? "/messages?before=" + shown.get(shown.size() - 1).id() : ""));
     }
 
     private static String headline(List<MessagesView.Entry> shown, long failed) {

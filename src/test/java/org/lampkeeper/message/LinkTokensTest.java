@@ -33,7 +33,7 @@ class LinkTokensTest {
     }
 
     private LinkTokens tokens() {
-        return new LinkTokens(LinkKeys.at(file()));
+        return new LinkTokens(KeyFile.at(file()));
     }
 
     @Test
@@ -82,7 +82,7 @@ class LinkTokensTest {
 
     @Test
     void tokenSignedWithAnotherInstallationsKeyIsNotOurs() {
-        String foreign = new LinkTokens(LinkKeys.at(folder.resolve("others.json"))).issue(12, 1049, END);
+        String foreign = new LinkTokens(KeyFile.at(folder.resolve("others.json"))).issue(12, 1049, END);
 
         assertThat(tokens().read(foreign, BEFORE)).isEqualTo(new LinkReading.NotOurs());
     }

@@ -24,7 +24,7 @@ class ShortLinksTest {
 
     @BeforeEach
     void keys() {
-        full = new LinkTokens(LinkKeys.at(folder.resolve("links.json")));
+        full = new LinkTokens(KeyFile.at(folder.resolve("links.json")));
         links = new ShortLinks(full);
     }
 
@@ -78,7 +78,7 @@ class ShortLinksTest {
 
     @Test
     void signedByAnotherInstallationLeadsNowhere() {
-        ShortLinks others = new ShortLinks(new LinkTokens(LinkKeys.at(folder.resolve("others.json"))));
+        ShortLinks others = new ShortLinks(new LinkTokens(KeyFile.at(folder.resolve("others.json"))));
 
         assertThat(links.full(others.issue(12, 1049, END))).isEmpty();
     }

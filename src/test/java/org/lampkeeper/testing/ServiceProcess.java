@@ -104,6 +104,7 @@ public final class ServiceProcess implements AutoCloseable {
         if (isAlive()) {
             signIn();
         }
+        with("lampkeeper.webhook.keys", directory.resolve("data").resolve("keys").resolve("webhooks.json"));
         with("lampkeeper.message.link-keys", directory.resolve("data").resolve("keys").resolve("links.json"));
         ServiceProcess twin = in(itsDirectory);
         settings.forEach(twin.settings::putIfAbsent);

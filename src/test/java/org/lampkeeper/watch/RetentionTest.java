@@ -57,13 +57,13 @@ class RetentionTest {
 
     @AfterEach
     void clean() {
-        for (String table : List.of("refused_report", "csv_import", "api_answer", "outgoing_message", "sensor_quarter", "reply_part")) {
+        for (String table : List.of("refused_report", "csv_import", "api_answer", "outgoing_message", "webhook_delivery", "sensor_quarter", "reply_part")) {
             run("DELETE FROM " + table);
         }
     }
 
     @ParameterizedTest
-    @CsvSource({"temperatures, 400", "messages, 400", "refused-reports, 90", "api-answers, 1", "imports, 1", "reply-parts, 1"})
+    @CsvSource({"temperatures, 400", "messages, 400", "webhook-deliveries, 400", "refused-reports, 90", "api-answers, 1", "imports, 1", "reply-parts, 1"})
     void rowsGoOnceTheyAreOlderThanStated(String what, int days) {
         Instant limit = NOON.minus(DAY.multipliedBy(days));
         for (int i = 1; i <= 5; i++) {
@@ -81,7 +81,7 @@ class RetentionTest {
 
     @Test
     void everyKindIsAskedEachNight() {
-        assertThat(kinds.stream().map(Retained::what)).containsExactlyInAnyOrder("temperatures", "messages", "refused-reports", "api-answers",
+        assertThat(kinds.stream().map(Retained::what)).containsExactlyInAnyOrder("temperatures", "messages", "webhook-deliveries", "refused-reports", "api-answers",
                 "imports", "reply-parts");
         for (Retained kind : kinds) {
             add(kind.what(), 1, NOON.minus(DAY.multipliedBy(500)));
@@ -206,6 +206,9 @@ class RetentionTest {
                         VALUES (?1, ?2, 'NOTICE', ?3, 'MAIL', 'someone@hallow.example', 's', 'b', ?4, 'SENT', 1, ?4, ?1)""", ID + number, "retention-" + number,
                         anybody.people().get(0), at);
             }
+            case "webhook-deliveries" -> run("""
+                    INSERT INTO webhook_delivery (id, message_key, endpoint_id, event, body, created_at, wanted_at, state, attempts, ended_at)
+                    VALUES (?1, ?2, 1, 'webhook.test', '{}', ?3, ?3, 'DELIVERED', 1, ?3)""", ID + number, "retention-" + number, at);
             case "refused-reports" -> run("""
                     INSERT INTO refused_report (id, received_at, topic, reason, detail, sample) VALUES (?1, ?2, 't', 'not-json', 'd', 's')""", ID + number, at);
             case "api-answers" -> run("INSERT INTO api_answer (person_id, key_hash, fingerprint, begun_at) VALUES (?1, 'k', 'f', ?2)", ID + number, at);
@@ -224,6 +227,7 @@ class RetentionTest {
         String from = switch (what) {
             case "temperatures" -> "sensor_id FROM sensor_quarter";
             case "messages" -> "id FROM outgoing_message";
+            case "webhook-deliveries" -> "id FROM webhook_delivery";
             case "refused-reports" -> "id FROM refused_report";
             case "api-answers" -> "person_id FROM api_answer";
             case "imports" -> "id FROM csv_import";

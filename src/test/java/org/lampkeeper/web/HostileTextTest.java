@@ -95,7 +95,7 @@ class HostileTextTest {
         assertThat(forms.stream().map(form -> form.action().replaceAll("\\d+", "#")).distinct()).as("the forms that were found")
                 .contains("/sites/new", "/sites/#/edit", "/sites/#/boards/new", "/boards/#/edit", "/sites/#/cabinets/new", "/cabinets/#/edit",
                         "/cabinets/#/circuit", "/cabinets/#/content", "/sites/#/call-out", "/sites/#/work", "/alarms/#/shelve",
-                        "/alarms/#/attendance", "/people/new", "/people/#/edit", "/me/password", "/me/tokens", "/sign-in", "/journal",
+                        "/alarms/#/attendance", "/people/new", "/webhooks/new", "/webhooks/#/edit", "/people/#/edit", "/me/password", "/me/tokens", "/sign-in", "/journal",
                         "/journal/verify", "/", "/invitation/" + invitation.replaceAll("\\d+", "#"));
     }
 

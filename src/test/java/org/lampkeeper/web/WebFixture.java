@@ -156,6 +156,16 @@ class WebFixture {
                 "900201", "work", "900900", "person", "" + person("M. Teal"), "entry", "900900"));
         things.put("shift", "900900");
         things.put("channel", "" + number("SELECT MIN(id) FROM person_channel WHERE person_id = ?", person("M. Teal")));
+        run("DELETE FROM webhook_delivery WHERE id = 900900");
+        run("DELETE FROM webhook_endpoint WHERE id = 900900");
+        // A port that nobody listens at.
+        run("INSERT INTO webhook_endpoint (id, site_id, name, url, is_on, secret, changed_at, version)"
+                + " VALUES (900900, ?, 'harbour office', 'https://127.0.0.1:9/hook', TRUE, '1.00', ?, 0)", site, NOW);
+        run("INSERT INTO webhook_delivery (id, message_key, endpoint_id, event, alarm_id, body, created_at, wanted_at, state, attempts, tried_at, status, took_ms,"
+                + " last_error, ended_at) VALUES (900900, 'msg_900900', 900900, 'alarm.raised', ?, '{\"type\":\"alarm.raised\"}', ?, ?, 'UNDELIVERED', 12, ?, 503,"
+                + " 38, 'answered 503', ?)", ALARM, NOW, NOW, NOW, NOW);
+        things.put("webhook", "900900");
+        things.put("delivery", "900900");
         return things;
     }
 

@@ -610,6 +610,51 @@ abstract class ApiContract {
         return "{\"cabinetId\":%d,\"deviceId\":\"%s\",\"baseName\":\"urn:dev:ow:%2$s:\"}".formatted(cabinet, device);
     }
 
+    @Test
+    void webhookIsRegisteredChangedTestedRenewedAndRemoved() {
+        long site = id(administrator.post("/api/sites", site("Hook " + own)));
+        // Nobody listens there, so what it is told stays to be looked at.
+        String entry = "{\"siteId\":" + site + ",\"name\":\"harbour office\",\"url\":\"https://127.0.0.1:9/hook\"}";
+
+        ValidatableResponse made = administrator.json().header("Idempotency-Key", "hook-" + own).body(entry).post("/api/webhooks").then()
+                .statusCode(201).header("ETag", "\"0\"").body("secret", startsWith("whsec_")).body("on", is(true)).body("siteId", equalTo((int) site));
+        String path = made.extract().header("Location");
+        administrator.json().header("Idempotency-Key", "hook-" + own).body(entry).post("/api/webhooks").then().statusCode(201)
+                .header("Idempotency-Replayed", "true").header("Location", path).body("secret", nullValue());
+        administrator.get("/api/webhooks?site=" + site).body("items", hasSize(1)).body("items[0].secret", nullValue());
+        String stored = administrator.get(path).statusCode(200).body("secret", nullValue()).extract().asString();
+
+        administrator.put(path, "\"0\"", stored.replace("/hook", "/hooks")).statusCode(200).header("ETag", "\"1\"").body("url", endsWith("/hooks"));
+        administrator.put(path, "\"0\"", stored).statusCode(412).header("ETag", "\"1\"");
+        administrator.put(path, "*", entry.replace("\"siteId\":" + site + ",", "")).statusCode(422).body("errors[0].pointer", equalTo("#/siteId"));
+        administrator.put(path, "*", entry.replace("https:", "ftp:")).statusCode(422).body("errors[0].pointer", equalTo("#/url"));
+        administrator.post("/api/webhooks", entry.replace("" + site, "999999999")).statusCode(422).body("errors[0].pointer", equalTo("#/siteId"));
+
+        String delivery = administrator.post(path + "/test", "").statusCode(201).body("event", equalTo("webhook.test")).body("state", equalTo("WAITING"))
+                .body("messageId", startsWith("msg_")).extract().header("Location");
+        administrator.get(delivery).statusCode(200).body("webhookId", equalTo((int) number(path)));
+        administrator.get("/api/webhook-deliveries?webhook=" + number(path)).body("items", hasSize(1));
+        administrator.post(delivery + "/again", "").statusCode(409).body("type", equalTo("urn:lampkeeper:problem:not-needed"));
+        administrator.post(path + "/secret", "").statusCode(200).body("secret", startsWith("whsec_")).body("version", equalTo(2));
+
+        Program ofTheSite = Program.as(Role.ADMINISTRATOR, site);
+        ofTheSite.get(path).statusCode(200);
+        ofTheSite.post("/api/webhooks", entry.replace("\"siteId\":" + site + ",", "")).statusCode(403);
+        Program elsewhere = Program.as(Role.ADMINISTRATOR, id(administrator.post("/api/sites", site("Elsewhere " + own))));
+        elsewhere.get(path).statusCode(404);
+        elsewhere.get(delivery).statusCode(404);
+        elsewhere.get("/api/webhooks").statusCode(200).body("items", hasSize(0));
+        elsewhere.post("/api/webhooks", entry).statusCode(422).body("errors[0].pointer", equalTo("#/siteId"));
+        Program.as(Role.RESPONSIBLE_PERSON).get("/api/webhooks").statusCode(403);
+
+        administrator.put(path, "*", entry.replace("}", ",\"on\":false}")).statusCode(200).body("on", is(false));
+        administrator.post(path + "/test", "").statusCode(409);
+        administrator.get(delivery).body("state", equalTo("UNDELIVERED")).body("lastError", containsString("switched off"));
+        administrator.delete(path, "\"0\"").statusCode(412);
+        administrator.delete(path, "*").statusCode(204);
+        administrator.get(path).statusCode(404);
+    }
+
     /** Every text column of every table, so that one that is added later is looked at too. */
     private List<String> everyTextThatHolds(String text) throws SQLException {
         List<String> found = new ArrayList<>();

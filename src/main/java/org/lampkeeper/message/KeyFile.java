@@ -30,12 +30,12 @@ import com.fasterxml.jackson.databind.ObjectMapper;
 import org.jboss.logging.Logger;
 
 /**
- * The keys that sign links, in a file outside the database and shared by all instances: an object of key ids, each with 32 random bytes in
+ * Keys, in a file outside the database and shared by all instances: an object of key ids, each with 32 random bytes in
  * Base64. The highest id is the newest. A key added to the file is used without a restart.
  */
-final class LinkKeys {
+final class KeyFile {
 
-    private static final Logger LOG = Logger.getLogger(LinkKeys.class);
+    private static final Logger LOG = Logger.getLogger(KeyFile.class);
     /** RFC 2104, section 3: a key shorter than the hash's output weakens it. */
     private static final int SECRET_BYTES = 32;
     private static final int HIGHEST_ID = 65_535;
@@ -47,7 +47,7 @@ final class LinkKeys {
     private FileTime readAs;
     private SortedMap<Integer, Key> keys;
 
-    private LinkKeys(Path file) {
+    private KeyFile(Path file) {
         this.file = file;
         this.readAs = modified();
         this.keys = load();
@@ -57,17 +57,17 @@ final class LinkKeys {
     record Key(int id, byte[] secret) {
         @Override
         public String toString() {
-            return "link key " + id;
+            return "key " + id;
         }
     }
 
     /** Reads the file; makes it, with a first key and for the owner only, when there is none. */
-    static LinkKeys at(Path file) {
+    static KeyFile at(Path file) {
         if (Files.notExists(file)) {
             make(file);
         }
         warnIfOthersMayRead(file);
-        return new LinkKeys(file);
+        return new KeyFile(file);
     }
 
     synchronized Key newest() {
@@ -86,7 +86,7 @@ final class LinkKeys {
         if (!now.equals(readAs)) {
             try {
                 keys = load();
-                LOG.infof("link keys were read again: %d keys, the newest is %d", keys.size(), keys.lastKey());
+                LOG.infof("keys %s were read again: %d keys, the newest is %d", file, keys.size(), keys.lastKey());
             } catch (IllegalStateException halfWritten) {
                 LOG.errorf("%s; the keys read before stay in use", halfWritten.getMessage());
             }
@@ -98,7 +98,7 @@ final class LinkKeys {
         try {
             return Files.getLastModifiedTime(file);
         } catch (IOException gone) {
-            throw new UncheckedIOException("link keys " + file + " cannot be read", gone);
+            throw new UncheckedIOException("keys " + file + " cannot be read", gone);
         }
     }
 
@@ -110,7 +110,7 @@ final class LinkKeys {
         } catch (JsonProcessingException unreadable) {
             throw new IllegalStateException(wrong("line " + unreadable.getLocation().getLineNr() + " is not JSON"));
         } catch (IOException failed) {
-            throw new UncheckedIOException("link keys " + file + " cannot be read", failed);
+            throw new UncheckedIOException("keys " + file + " cannot be read", failed);
         }
         if (loaded.isEmpty()) {
             throw new IllegalStateException(wrong("there is no key in it"));
@@ -138,7 +138,7 @@ final class LinkKeys {
     }
 
     private String wrong(String what) {
-        return "link keys " + file + ": " + what + "; the file must look like {\"1\": \"(" + SECRET_BYTES + " random bytes in Base64)\"}";
+        return "keys " + file + ": " + what + "; the file must look like {\"1\": \"(" + SECRET_BYTES + " random bytes in Base64)\"}";
     }
 
     /** Written beside and then linked: of two instances that start together, both go on with the keys of the first. */
@@ -158,16 +158,16 @@ final class LinkKeys {
             }
             linkTo(file, draft);
         } catch (IOException failed) {
-            throw new UncheckedIOException("link keys " + file + " cannot be made", failed);
+            throw new UncheckedIOException("keys " + file + " cannot be made", failed);
         }
     }
 
     private static void linkTo(Path file, Path draft) throws IOException {
         try {
             Files.createLink(file, draft);
-            LOG.infof("link keys were made: %s", file);
+            LOG.infof("keys were made: %s", file);
         } catch (FileAlreadyExistsException anotherInstanceWasFirst) {
-            LOG.debugf("link keys were made by another instance: %s", file);
+            LOG.debugf("keys were made by another instance: %s", file);
         } finally {
             Files.deleteIfExists(draft);
         }
@@ -184,7 +184,7 @@ final class LinkKeys {
                 Set<PosixFilePermission> open = EnumSet.copyOf(OTHERS);
                 open.retainAll(Files.getPosixFilePermissions(file));
                 if (!open.isEmpty()) {
-                    LOG.warnf("link keys %s may be read or written by others (%s): chmod 600, then add a new key", file, List.copyOf(open));
+                    LOG.warnf("keys %s may be read or written by others (%s): chmod 600, then add a new key", file, List.copyOf(open));
                 }
             } catch (IOException failed) {
                 throw new UncheckedIOException("permissions of " + file + " cannot be read", failed);
