@@ -311,8 +311,8 @@ public class Proofs {
         List<PersonChannel> old = all.stream().filter(it -> it.provenAt().isPresent() && !Route.isProven(it, config.proofLife(), now)).toList();
         Contact person = people.contact(personId);
         Letter letter = ProofLetter.reminder(person.name(), old.stream().map(it -> kinds.label(it.kind())).toList(),
-                config.address("/me/channels"));
-        outbox.tell(message(Purpose.NOTICE, personId, letter, ProofLetter.reminderBriefly(config.address("/me/channels")), now));
+                config.address("me/channels"));
+        outbox.tell(message(Purpose.NOTICE, personId, letter, ProofLetter.reminderBriefly(config.address("me/channels")), now));
         on(connection -> {
             PersonChannelTable.reminded(connection, personId, now.minus(config.proofLife()), now);
             return true;
@@ -347,7 +347,7 @@ public class Proofs {
         Contact person = people.contact(channel.personId());
         Optional<String> asker = row.askedBy().isPresent() && row.askedBy().getAsLong() != person.personId() && people.isKnown(row.askedBy().getAsLong())
                 ? Optional.of(people.contact(row.askedBy().getAsLong()).name()) : Optional.empty();
-        String link = config.address("/p/" + tokens.issueForProof(row.id(), person.personId(), row.endsAt()));
+        String link = config.address("p/" + tokens.issueForProof(row.id(), person.personId(), row.endsAt()));
         outbox.putBy(channel, message(Purpose.PROOF, person.personId(), ProofLetter.asking(person.name(), asker, row.isAtNight(), link, row.code()),
                 ProofLetter.askingBriefly(row.isAtNight(), link), now));
         journal.append(entry("channel-proof-sent", channel, row.askedBy(), now));

@@ -131,7 +131,7 @@ class DutyGaps {
     private boolean tell(SiteSheet site, List<Contact> readers, GapLook look, Instant now) {
         boolean isTold = false;
         for (Contact reader : readers) {
-            Letter letter = DutyLetter.compose(site, look.first(), look.again(), reader.name(), messages.address("/sites/" + site.id() + "/duty"));
+            Letter letter = DutyLetter.compose(site, look.first(), look.again(), reader.name(), messages.address("sites/" + site.id() + "/duty"));
             if (reader.mail().isPresent()) {
                 outbox.put(message(reader, letter, now));
             } else if (!outbox.tell(message(reader, letter, now))) {

@@ -49,7 +49,7 @@ class AccountNotices {
     Handed invite(long personId, Caller by) {
         Accounts.Invited invited = accounts.invite(personId, by);
         Contact person = people.contact(personId);
-        String address = messages.address("/invitation/" + invited.token());
+        String address = messages.address("invitation/" + invited.token());
         By asking = By.person(by.personId(), clock.instant());
         // Only the mail's own link says that the mail arrived: the one on the page is handed over by hand.
         person.mail().ifPresent(mail -> put(person, mail, by.name() + " invites you to Lampkeeper.", person.name() + ",\n\n" + by.name()

@@ -221,7 +221,7 @@ class MeResource {
     @Path("calendar")
     public Response makeCalendar() {
         long person = current.get().personId();
-        String address = messages.address("/duty/" + duty.renewCalendar(person, By.person(person, clock.instant())) + "/calendar.ics");
+        String address = messages.address("duty/" + duty.renewCalendar(person, By.person(person, clock.instant())) + "/calendar.ics");
         return view(200, "Subscribe to this address in your calendar. It is shown once: " + address, "", Map.of(), Map.of());
     }
 

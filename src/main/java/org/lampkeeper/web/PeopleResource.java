@@ -95,7 +95,7 @@ class PeopleResource {
     }
 
     /** {@code said}: what was just done; {@code problem}: why something was not; each empty for nothing. */
-    record PersonView(Frame frame, String headline, String said, String problem, long id, List<ChannelLine> channels, boolean mayProve, String phone, String phoneHref, String account,
+    record PersonView(Frame frame, String headline, String said, String problem, long id, List<ChannelLine> channels, boolean mayProve, String mail, String phone, String phoneHref, String account,
             List<RoleLine> roles, List<String> turns, List<SiteRow> lists, List<SiteRow> grantSites, List<RoleChoice> grantRoles, boolean mayGrantEverywhere,
             boolean mayChange, int sessions, String lastSeen) {
 
@@ -226,7 +226,7 @@ class PeopleResource {
         Reached reached = new Reached(row, channels.of(personId));
         PersonView view = new PersonView(frame(row.name()), headline(reached), said, problem, personId, reached.inOrder().stream().map(channel ->
                 new PersonView.ChannelLine(words.label(channel), words.stateAndNight(channel, ZoneOffset.UTC, now), words.isProven(channel) ? "plain" : "unknown"))
-                .toList(), mayChange || caller.personId() == personId, row.phone().orElse(""),
+                .toList(), mayChange || caller.personId() == personId, row.mail().orElse(""), row.phone().orElse(""),
                 row.phone().map(number -> "tel:" + number.replaceAll("[^+0-9]", "")).orElse(""), account(row, now),
                 row.roles().stream().map(role -> line(role, caller)).toList(), row.turns().stream().map(TurnAt::words).toList(),
                 lists(row, caller), sites,

@@ -33,6 +33,7 @@ import org.lampkeeper.access.Grant;
 import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.message.ShortLinks;
 import org.lampkeeper.testing.Axe;
 import org.lampkeeper.testing.Chromium;
 import org.lampkeeper.testing.EnabledIfTool;
@@ -117,6 +118,8 @@ class EveryPageTest {
     WebFixture fixture;
     @Inject
     LinkTokens tokens;
+    @Inject
+    ShortLinks shortLinks;
     @Inject
     Accounts accounts;
     @Inject
@@ -209,6 +212,10 @@ class EveryPageTest {
     private void openItself(String path) {
         if (path.startsWith("/a/")) {
             asNobody().get("/a/" + token());
+        } else if (path.startsWith("/s/")) {
+            asNobody().get("/s/" + shortLinks.issue(ALARM, fixture.person("M. Teal"), NOW.plus(Duration.ofDays(3))));
+            assertThat(page.url()).as("leads on to the page of the alarm").contains("/a/");
+            return;
         } else if (path.startsWith("/p/")) {
             asNobody().get(fixture.proofLink(fixture.person("M. Teal"), false));
         } else if (path.startsWith("/invitation/")) {
