@@ -18,6 +18,7 @@ import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.message.PersonChannels;
+import org.lampkeeper.message.ProofAnswer;
 import org.lampkeeper.message.ReplyWord;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.People;
@@ -71,8 +72,14 @@ abstract class SmsRepliesContract {
 
     private String number(long person) {
         String number = "+447700" + NUMBER.incrementAndGet();
-        channels.add(person, "SMS", number, By.nobody(WatchFixture.NOON));
+        alsoBySms(person, number);
         return number;
+    }
+
+    /** Their mail is proven, so that they are waited for, but silent at night, so that an alarm goes by both. */
+    private void alsoBySms(long person, String number) {
+        channels.of(person).forEach(mail -> channels.proven(mail, ProofAnswer.SILENT, By.nobody(WatchFixture.NOON)));
+        channels.add(person, "SMS", number, By.nobody(WatchFixture.NOON));
     }
 
     private void lose(Place where) {
@@ -164,7 +171,7 @@ abstract class SmsRepliesContract {
     void wordAloneIsAskedAboutWhereTwoAreOpen() {
         sent(tealsNumber, 1);
         Place other = fixture.place(1);
-        channels.add(other.people().get(0), "SMS", tealsNumber, By.nobody(WatchFixture.NOON));
+        alsoBySms(other.people().get(0), tealsNumber);
         fixture.saysHealthy(other.first());
         fixture.passes(Duration.ofSeconds(5));
         lose(other);
