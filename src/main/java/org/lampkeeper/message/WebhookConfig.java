@@ -30,7 +30,7 @@ public interface WebhookConfig {
     /** Certificates in PEM that are trusted in place of those that Java trusts, for receivers with a certificate of one's own. */
     Optional<Path> caFile();
 
-    /** Longest wait for one delivery, from looking up the name to the end of the answer. Must be shorter than {@link MessageConfig#lease()}. */
+    /** Longest wait for one delivery, from looking up the name to the end of the answer. */
     @WithDefault("10s")
     @DurationMin(millis = 100)
     Duration timeout();

