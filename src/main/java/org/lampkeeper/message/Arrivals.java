@@ -7,11 +7,7 @@ import java.time.Duration;
 import java.time.Instant;
 import java.util.Optional;
 
-import javax.sql.DataSource;
-
 import jakarta.enterprise.context.ApplicationScoped;
-
-import io.quarkus.narayana.jta.QuarkusTransaction;
 
 import org.lampkeeper.journal.Journal;
 
@@ -22,12 +18,12 @@ class Arrivals {
     /** Ours: a receipt overtakes the answer by seconds; what nobody has claimed after a day is about somebody else's message. */
     private static final Duration UNCLAIMED = Duration.ofDays(1);
 
-    private final DataSource database;
+    private final Database database;
     private final FallOver fallOver;
     private final Journal journal;
     private final Clock clock;
 
-    Arrivals(DataSource database, FallOver fallOver, Journal journal, Clock clock) {
+    Arrivals(Database database, FallOver fallOver, Journal journal, Clock clock) {
         this.database = database;
         this.fallOver = fallOver;
         this.journal = journal;
@@ -91,18 +87,8 @@ class Arrivals {
         });
     }
 
-    private interface Work {
-        void on(Connection connection) throws SQLException;
-    }
-
-    private void recording(String what, Work work) {
-        QuarkusTransaction.requiringNew().run(() -> {
-            try (Connection connection = database.getConnection()) {
-                work.on(connection);
-            } catch (SQLException failed) {
-                throw new IllegalStateException(what + " could not be recorded", failed);
-            }
-        });
+    private void recording(String what, Database.Step step) {
+        database.runInNew(what + " could not be recorded", step);
     }
 
     /** The network's name for a message is known now; its receipt may have been quicker than its answer. */

@@ -5,14 +5,10 @@ import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.time.Instant;
-import java.time.OffsetDateTime;
-import java.time.ZoneOffset;
 import java.util.Optional;
 
 /** The SQL of how each kind of channel, and each webhook, fares, the same for every instance. Works in the transaction of the connection it is given. */
 final class ChannelHealthTable {
-
-    private static final int LONGEST_REASON = 400;
 
     private ChannelHealthTable() {
     }
@@ -35,7 +31,7 @@ final class ChannelHealthTable {
         try (PreparedStatement select = connection.prepareStatement(OF_KIND)) {
             select.setString(1, kind);
             try (ResultSet row = select.executeQuery()) {
-                return row.next() ? Optional.of(new Health(row.getInt(1), time(row, 2), time(row, 3), Optional.ofNullable(row.getString(4))))
+                return row.next() ? Optional.of(new Health(row.getInt(1), Sql.time(row, 2), Sql.time(row, 3), Optional.ofNullable(row.getString(4))))
                         : Optional.empty();
             }
         }
@@ -79,10 +75,10 @@ final class ChannelHealthTable {
     /** Another failure in a row of a kind that has its row; from the {@code most}-th on the channel is left alone until {@code openUntil}. */
     static void failed(Connection connection, String kind, String reason, int most, Instant openUntil, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(FAILED)) {
-            update.setObject(1, utc(now));
-            update.setString(2, reason.length() <= LONGEST_REASON ? reason : reason.substring(0, LONGEST_REASON - 1) + "…");
+            update.setObject(1, Sql.utc(now));
+            update.setString(2, Sql.cut(reason));
             update.setInt(3, most);
-            update.setObject(4, utc(openUntil));
+            update.setObject(4, Sql.utc(openUntil));
             update.setString(5, kind);
             update.executeUpdate();
         }
@@ -110,18 +106,10 @@ final class ChannelHealthTable {
      */
     static boolean mayTry(Connection connection, String kind, Instant openUntil, Instant until) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(TRY_ONE)) {
-            update.setObject(1, utc(until));
+            update.setObject(1, Sql.utc(until));
             update.setString(2, kind);
-            update.setObject(3, utc(openUntil));
+            update.setObject(3, Sql.utc(openUntil));
             return update.executeUpdate() == 1;
         }
-    }
-
-    private static OffsetDateTime utc(Instant at) {
-        return at.atOffset(ZoneOffset.UTC);
-    }
-
-    private static Optional<Instant> time(ResultSet row, int column) throws SQLException {
-        return Optional.ofNullable(row.getObject(column, OffsetDateTime.class)).map(OffsetDateTime::toInstant);
     }
 }

@@ -11,8 +11,6 @@ import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.ThreadLocalRandom;
 
-import javax.sql.DataSource;
-
 import jakarta.enterprise.context.ApplicationScoped;
 
 import io.quarkus.narayana.jta.QuarkusTransaction;
@@ -33,7 +31,7 @@ class Deliveries {
     /** ISO 9075: an integrity constraint, a unique key, was violated. Both databases say so. */
     private static final String UNIQUE_VIOLATION = "23505";
 
-    private final DataSource database;
+    private final Database database;
     private final Journal journal;
     private final Channels channels;
     private final FallOver fallOver;
@@ -41,7 +39,7 @@ class Deliveries {
     private final MessageConfig config;
     private final Clock clock;
 
-    Deliveries(DataSource database, Journal journal, Channels channels, FallOver fallOver, Arrivals arrivals, MessageConfig config,
+    Deliveries(Database database, Journal journal, Channels channels, FallOver fallOver, Arrivals arrivals, MessageConfig config,
             Clock clock) {
         this.database = database;
         this.journal = journal;
@@ -52,16 +50,8 @@ class Deliveries {
         this.clock = clock;
     }
 
-    private interface Step<T> {
-        T on(Connection connection) throws SQLException;
-    }
-
-    private <T> T inTransaction(Step<T> step) {
-        return QuarkusTransaction.requiringNew().call(() -> {
-            try (Connection connection = database.getConnection()) {
-                return step.on(connection);
-            }
-        });
+    private <T> T inTransaction(Database.Work<T> work) {
+        return database.getInNew("a delivery could not be claimed or recorded", work);
     }
 
     /** Leases up to {@code most} due messages to this instance. */
@@ -111,12 +101,12 @@ class Deliveries {
         if (inTransaction(connection -> ChannelHealthTable.of(connection, kind)).isPresent()) {
             return;
         }
-        QuarkusTransaction.requiringNew().run(() -> {
-            try (Connection connection = database.getConnection()) {
+        database.runInNew("the health of " + kind + " could not be kept", connection -> {
+            try {
                 ChannelHealthTable.add(connection, kind);
             } catch (SQLException failed) {
                 if (!UNIQUE_VIOLATION.equals(failed.getSQLState())) {
-                    throw new IllegalStateException("the health of " + kind + " could not be kept", failed);
+                    throw failed;
                 }
                 QuarkusTransaction.setRollbackOnly();
             }

@@ -7,8 +7,6 @@ import java.time.OffsetDateTime;
 import java.time.ZoneOffset;
 import java.util.stream.Stream;
 
-import javax.sql.DataSource;
-
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
 
@@ -37,23 +35,21 @@ class ErasedPeople {
                AND (POSITION(? IN body) > 0 OR POSITION(? IN subject) > 0 OR POSITION(? IN brief) > 0)
             """;
 
-    private final DataSource database;
+    private final Database database;
 
-    ErasedPeople(DataSource database) {
+    ErasedPeople(Database database) {
         this.database = database;
     }
 
     void erasing(@Observes ErasingPerson event) {
         Contact person = event.person();
-        try (Connection connection = database.getConnection()) {
+        database.run("the messages to person " + person.personId() + " could not be emptied", connection -> {
             run(connection, NOT_NEEDED, OffsetDateTime.ofInstant(event.by().at(), ZoneOffset.UTC), person.personId());
             run(connection, EMPTY, person.personId());
             for (String told : Stream.concat(Stream.of(person.name()), Stream.concat(person.mail().stream(), person.phone().stream())).toList()) {
                 run(connection, UNNAME, told, SOMEBODY, told, SOMEBODY, told, SOMEBODY, person.personId(), person.personId(), told, told, told);
             }
-        } catch (SQLException failed) {
-            throw new IllegalStateException("the messages to person " + person.personId() + " could not be emptied", failed);
-        }
+        });
     }
 
     private static void run(Connection connection, String sql, Object... arguments) throws SQLException {

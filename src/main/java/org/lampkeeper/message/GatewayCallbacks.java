@@ -1,12 +1,8 @@
 package org.lampkeeper.message;
 
-import java.sql.Connection;
-import java.sql.SQLException;
 import java.time.Clock;
 import java.util.Optional;
 import java.util.function.UnaryOperator;
-
-import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -27,10 +23,10 @@ public class GatewayCallbacks {
     private final LinkTokens tokens;
     private final Arrivals arrivals;
     private final People people;
-    private final DataSource database;
+    private final Database database;
     private final Clock clock;
 
-    GatewayCallbacks(Gateways gateways, LinkTokens tokens, Arrivals arrivals, People people, DataSource database, Clock clock) {
+    GatewayCallbacks(Gateways gateways, LinkTokens tokens, Arrivals arrivals, People people, Database database, Clock clock) {
         this.gateways = gateways;
         this.tokens = tokens;
         this.arrivals = arrivals;
@@ -142,10 +138,6 @@ public class GatewayCallbacks {
     }
 
     private Optional<OutgoingMessage> find(long messageId) {
-        try (Connection connection = database.getConnection()) {
-            return OutboxTable.find(connection, messageId);
-        } catch (SQLException failed) {
-            throw new IllegalStateException("message " + messageId + " could not be read", failed);
-        }
+        return database.get("message " + messageId + " could not be read", connection -> OutboxTable.find(connection, messageId));
     }
 }

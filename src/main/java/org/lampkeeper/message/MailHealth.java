@@ -1,11 +1,7 @@
 package org.lampkeeper.message;
 
-import java.sql.Connection;
-import java.sql.SQLException;
 import java.time.Instant;
 import java.util.Optional;
-
-import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -16,18 +12,15 @@ import jakarta.enterprise.context.ApplicationScoped;
 @ApplicationScoped
 public class MailHealth {
 
-    private final DataSource database;
+    private final Database database;
 
-    MailHealth(DataSource database) {
+    MailHealth(Database database) {
         this.database = database;
     }
 
     /** Since when no mail could be handed over; empty as soon as one was. */
     public Optional<Instant> failingSince() {
-        try (Connection connection = database.getConnection()) {
-            return ChannelHealthTable.of(connection, MailByChannel.KIND).flatMap(ChannelHealthTable.Health::failingSince);
-        } catch (SQLException failed) {
-            throw new IllegalStateException("mail health could not be read", failed);
-        }
+        return database.get("mail health could not be read",
+                connection -> ChannelHealthTable.of(connection, MailByChannel.KIND)).flatMap(ChannelHealthTable.Health::failingSince);
     }
 }

@@ -1,15 +1,11 @@
 package org.lampkeeper.message;
 
 import java.security.SecureRandom;
-import java.sql.Connection;
-import java.sql.SQLException;
 import java.time.Instant;
 import java.util.HexFormat;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
-
-import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
@@ -22,12 +18,12 @@ public class Outbox {
 
     private static final String NOT_PUT = "message could not be put into the outbox";
 
-    private final DataSource database;
+    private final Database database;
     private final PersonChannels people;
     private final MessageConfig config;
     private final Event<Put> put;
 
-    Outbox(DataSource database, PersonChannels people, MessageConfig config, Event<Put> put) {
+    Outbox(Database database, PersonChannels people, MessageConfig config, Event<Put> put) {
         this.database = database;
         this.people = people;
         this.config = config;
@@ -40,7 +36,7 @@ public class Outbox {
 
     /** Puts the message in the caller's transaction and returns its id. */
     public long put(NewMessage message) {
-        long id = read(NOT_PUT, connection -> OutboxTable.put(connection, message, newKey()));
+        long id = database.get(NOT_PUT, connection -> OutboxTable.put(connection, message, newKey()));
         put.fire(new Put());
         return id;
     }
@@ -52,7 +48,7 @@ public class Outbox {
      */
     public boolean tell(NewMessage message) {
         List<PersonChannel> first = Route.first(message.purpose(), people.usable(message.personId()), config.proofLife(), message.now());
-        read(NOT_PUT, connection -> {
+        database.get(NOT_PUT, connection -> {
             OptionalLong telling = OptionalLong.empty();
             for (PersonChannel channel : first) {
                 long id = OutboxTable.put(connection, message.to(channel.address()), channel.kind(), OptionalLong.of(channel.id()), telling,
@@ -67,14 +63,14 @@ public class Outbox {
 
     /** Puts the message for this channel of the person alone, in the caller's transaction. */
     void putBy(PersonChannel channel, NewMessage message) {
-        read(NOT_PUT, connection -> OutboxTable.put(connection, message.to(channel.address()), channel.kind(), OptionalLong.of(channel.id()),
+        database.get(NOT_PUT, connection -> OutboxTable.put(connection, message.to(channel.address()), channel.kind(), OptionalLong.of(channel.id()),
                 OptionalLong.empty(), newKey()));
         put.fire(new Put());
     }
 
     /** Answers a person by the channel by which they wrote, which is the message's address, in the caller's transaction. */
     public void answer(NewMessage message, String kind, long channelId) {
-        read(NOT_PUT, connection -> OutboxTable.put(connection, message, kind, OptionalLong.of(channelId), OptionalLong.empty(), newKey()));
+        database.get(NOT_PUT, connection -> OutboxTable.put(connection, message, kind, OptionalLong.of(channelId), OptionalLong.empty(), newKey()));
         put.fire(new Put());
     }
 
@@ -91,23 +87,12 @@ public class Outbox {
 
     /** How many messages have not left yet. */
     public long waiting() {
-        return read("waiting messages could not be counted", OutboxTable::waiting).count();
+        return database.get("waiting messages could not be counted", OutboxTable::waiting).count();
     }
 
     /** When the oldest message that has not left yet was put; empty when none waits. */
     public Optional<Instant> oldestWaitingSince() {
-        return read("oldest waiting message could not be read", OutboxTable::waiting).oldestSince();
+        return database.get("oldest waiting message could not be read", OutboxTable::waiting).oldestSince();
     }
 
-    private interface Reading<T> {
-        T from(Connection connection) throws SQLException;
-    }
-
-    private <T> T read(String failure, Reading<T> reading) {
-        try (Connection connection = database.getConnection()) {
-            return reading.from(connection);
-        } catch (SQLException failed) {
-            throw new IllegalStateException(failure, failed);
-        }
-    }
 }

@@ -4,11 +4,8 @@ import java.sql.Connection;
 import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
-import java.sql.Types;
 import java.time.Duration;
 import java.time.Instant;
-import java.time.OffsetDateTime;
-import java.time.ZoneOffset;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.HashSet;
@@ -19,8 +16,6 @@ import java.util.Set;
 
 /** The outbox's SQL. Every method works in the transaction of the connection it is given and neither commits nor rolls back. */
 final class OutboxTable {
-
-    private static final int LONGEST_ERROR = 400;
 
     private OutboxTable() {
     }
@@ -41,26 +36,22 @@ final class OutboxTable {
     /** @param telling the first message of those that tell the same; empty for the first */
     static long put(Connection connection, NewMessage message, String kind, OptionalLong channelId, OptionalLong telling, String key)
             throws SQLException {
-        long id;
-        try (PreparedStatement next = connection.prepareStatement(NEXT_ID); ResultSet row = next.executeQuery()) {
-            row.next();
-            id = row.getLong(1);
-        }
+        long id = Sql.nextId(connection, NEXT_ID);
         try (PreparedStatement insert = connection.prepareStatement(PUT)) {
             insert.setLong(1, id);
             insert.setString(2, key);
             insert.setString(3, message.purpose().name());
-            setId(insert, 4, message.callOutId());
-            setId(insert, 5, message.alarmId());
+            Sql.setId(insert, 4, message.callOutId());
+            Sql.setId(insert, 5, message.alarmId());
             insert.setLong(6, message.personId());
             insert.setString(7, kind);
             insert.setString(8, message.address());
             insert.setString(9, message.subject());
             insert.setString(10, message.body());
-            insert.setObject(11, utc(message.now()));
-            insert.setObject(12, utc(message.now()));
+            insert.setObject(11, Sql.utc(message.now()));
+            insert.setObject(12, Sql.utc(message.now()));
             insert.setLong(13, telling.orElse(id));
-            setId(insert, 14, channelId);
+            Sql.setId(insert, 14, channelId);
             insert.setString(15, message.brief().orElse(null));
             insert.executeUpdate();
         }
@@ -97,9 +88,9 @@ final class OutboxTable {
         Instant leasedUntil = now.plus(lease).truncatedTo(ChronoUnit.MICROS);
         List<OutgoingMessage> due = new ArrayList<>();
         try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
-            select.setObject(1, utc(now));
+            select.setObject(1, Sql.utc(now));
             select.setInt(2, most);
-            select.setObject(3, utc(now));
+            select.setObject(3, Sql.utc(now));
             try (ResultSet row = select.executeQuery()) {
                 while (row.next()) {
                     due.add(message(row, leasedUntil));
@@ -108,8 +99,8 @@ final class OutboxTable {
         }
         try (PreparedStatement update = connection.prepareStatement(LEASE)) {
             for (OutgoingMessage message : due) {
-                update.setObject(1, utc(leasedUntil));
-                update.setObject(2, utc(leasedUntil));
+                update.setObject(1, Sql.utc(leasedUntil));
+                update.setObject(2, Sql.utc(leasedUntil));
                 update.setLong(3, message.id());
                 update.executeUpdate();
             }
@@ -168,10 +159,10 @@ final class OutboxTable {
     static boolean undelivered(Connection connection, OutgoingMessage message, String error, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(UNDELIVERED)) {
             update.setInt(1, message.attempts() + 1);
-            update.setObject(2, utc(now));
-            update.setString(3, cut(error));
+            update.setObject(2, Sql.utc(now));
+            update.setString(3, Sql.cut(error));
             update.setLong(4, message.id());
-            update.setObject(5, utc(message.leasedUntil()));
+            update.setObject(5, Sql.utc(message.leasedUntil()));
             return update.executeUpdate() == 1;
         }
     }
@@ -184,10 +175,10 @@ final class OutboxTable {
     static boolean tryAgain(Connection connection, OutgoingMessage message, String error, Instant at) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(TRY_AGAIN)) {
             update.setInt(1, message.attempts() + 1);
-            update.setObject(2, utc(at));
-            update.setString(3, cut(error));
+            update.setObject(2, Sql.utc(at));
+            update.setString(3, Sql.cut(error));
             update.setLong(4, message.id());
-            update.setObject(5, utc(message.leasedUntil()));
+            update.setObject(5, Sql.utc(message.leasedUntil()));
             return update.executeUpdate() == 1;
         }
     }
@@ -197,8 +188,8 @@ final class OutboxTable {
         try (PreparedStatement update = connection.prepareStatement(END)) {
             update.setString(1, state);
             update.setInt(2, attempts);
-            update.setObject(3, utc(now));
-            update.setString(4, error.map(OutboxTable::cut).orElse(null));
+            update.setObject(3, Sql.utc(now));
+            update.setString(4, error.map(Sql::cut).orElse(null));
             update.setLong(5, message.id());
             return update.executeUpdate() == 1;
         }
@@ -210,7 +201,7 @@ final class OutboxTable {
     static Waiting waiting(Connection connection) throws SQLException {
         try (PreparedStatement select = connection.prepareStatement(WAITING); ResultSet row = select.executeQuery()) {
             row.next();
-            return new Waiting(row.getLong(1), time(row, 2));
+            return new Waiting(row.getLong(1), Sql.time(row, 2));
         }
     }
 
@@ -225,10 +216,10 @@ final class OutboxTable {
     /** Not tried at all: the channel takes nothing at present. */
     static boolean postpone(Connection connection, OutgoingMessage message, String why, Instant until) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(POSTPONE)) {
-            update.setObject(1, utc(until));
-            update.setString(2, cut(why));
+            update.setObject(1, Sql.utc(until));
+            update.setString(2, Sql.cut(why));
             update.setLong(3, message.id());
-            update.setObject(4, utc(message.leasedUntil()));
+            update.setObject(4, Sql.utc(message.leasedUntil()));
             return update.executeUpdate() == 1;
         }
     }
@@ -339,9 +330,9 @@ final class OutboxTable {
             Instant at) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(ARRIVAL)) {
             update.setString(1, arrival);
-            update.setObject(2, utc(at));
+            update.setObject(2, Sql.utc(at));
             update.setString(3, state);
-            update.setString(4, reason.map(OutboxTable::cut).orElse(null));
+            update.setString(4, reason.map(Sql::cut).orElse(null));
             update.setLong(5, message.id());
             return update.executeUpdate() == 1;
         }
@@ -359,8 +350,8 @@ final class OutboxTable {
             insert.setString(1, kind);
             insert.setString(2, networkId);
             insert.setBoolean(3, hasArrived);
-            insert.setString(4, cut(reason));
-            insert.setObject(5, utc(at));
+            insert.setString(4, Sql.cut(reason));
+            insert.setObject(5, Sql.utc(at));
             insert.executeUpdate();
         }
     }
@@ -383,7 +374,7 @@ final class OutboxTable {
             select.setString(1, kind);
             select.setString(2, networkId);
             try (ResultSet row = select.executeQuery()) {
-                return row.next() ? Optional.of(new Receipt(row.getBoolean(1), row.getString(2), time(row, 3).orElseThrow())) : Optional.empty();
+                return row.next() ? Optional.of(new Receipt(row.getBoolean(1), row.getString(2), Sql.time(row, 3).orElseThrow())) : Optional.empty();
             }
         }
     }
@@ -393,40 +384,15 @@ final class OutboxTable {
     /** Of messages that are not ours: another program may share the account with the network. */
     static void dropReceipts(Connection connection, Instant before) throws SQLException {
         try (PreparedStatement delete = connection.prepareStatement(DROP_OLD_RECEIPTS)) {
-            delete.setObject(1, utc(before));
+            delete.setObject(1, Sql.utc(before));
             delete.executeUpdate();
         }
     }
 
     private static OutgoingMessage message(ResultSet row, Instant leasedUntil) throws SQLException {
-        return new OutgoingMessage(row.getLong(1), row.getString(2), Purpose.valueOf(row.getString(3)), id(row, 4), id(row, 5), id(row, 6),
-                id(row, 7), row.getLong(8), row.getString(9), row.getString(10), row.getString(11), row.getString(12), row.getString(13),
-                time(row, 14).orElseThrow(), row.getInt(15), leasedUntil, row.getString(16), row.getLong(17), id(row, 18),
+        return new OutgoingMessage(row.getLong(1), row.getString(2), Purpose.valueOf(row.getString(3)), Sql.id(row, 4), Sql.id(row, 5), Sql.id(row, 6),
+                Sql.id(row, 7), row.getLong(8), row.getString(9), row.getString(10), row.getString(11), row.getString(12), row.getString(13),
+                Sql.time(row, 14).orElseThrow(), row.getInt(15), leasedUntil, row.getString(16), row.getLong(17), Sql.id(row, 18),
                 Optional.ofNullable(row.getString(19)));
-    }
-
-    private static String cut(String error) {
-        return error.length() <= LONGEST_ERROR ? error : error.substring(0, LONGEST_ERROR - 1) + "…";
-    }
-
-    private static OffsetDateTime utc(Instant at) {
-        return at.atOffset(ZoneOffset.UTC);
-    }
-
-    private static Optional<Instant> time(ResultSet row, int column) throws SQLException {
-        return Optional.ofNullable(row.getObject(column, OffsetDateTime.class)).map(OffsetDateTime::toInstant);
-    }
-
-    private static OptionalLong id(ResultSet row, int column) throws SQLException {
-        long id = row.getLong(column);
-        return row.wasNull() ? OptionalLong.empty() : OptionalLong.of(id);
-    }
-
-    private static void setId(PreparedStatement statement, int index, OptionalLong id) throws SQLException {
-        if (id.isPresent()) {
-            statement.setLong(index, id.getAsLong());
-        } else {
-            statement.setNull(index, Types.BIGINT);
-        }
     }
 }

@@ -5,8 +5,6 @@ import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.time.Instant;
-import java.time.OffsetDateTime;
-import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.Collection;
 import java.util.List;
@@ -34,17 +32,13 @@ final class PersonChannelTable {
             try (ResultSet row = select.executeQuery()) {
                 while (row.next()) {
                     String answer = row.getString(8);
-                    Optional<Night> night = time(row, 9).map(at -> new Night(ProofAnswer.valueOf(answer), at));
+                    Optional<Night> night = Sql.time(row, 9).map(at -> new Night(ProofAnswer.valueOf(answer), at));
                     found.add(new PersonChannel(row.getLong(1), row.getLong(2), row.getString(3), row.getString(4), row.getInt(5),
-                            row.getBoolean(6), time(row, 7), night, time(row, 10), row.getInt(11)));
+                            row.getBoolean(6), Sql.time(row, 7), night, Sql.time(row, 10), row.getInt(11)));
                 }
             }
         }
         return found;
-    }
-
-    static Optional<Instant> time(ResultSet row, int column) throws SQLException {
-        return Optional.ofNullable(row.getObject(column, OffsetDateTime.class)).map(OffsetDateTime::toInstant);
     }
 
     private static final String OF_CHANNEL = "SELECT c.person_id FROM person_channel c WHERE c.id = ?";
@@ -84,7 +78,7 @@ final class PersonChannelTable {
             insert.setString(2, kind);
             insert.setString(3, address);
             insert.setBoolean(4, followsSignIn);
-            insert.setObject(5, now.atOffset(ZoneOffset.UTC));
+            insert.setObject(5, Sql.utc(now));
             insert.setLong(6, person);
             insert.executeUpdate();
         }
@@ -167,9 +161,9 @@ final class PersonChannelTable {
     /** @return whether the channel is still there with the address that was tried */
     static boolean proven(Connection connection, long id, String address, ProofAnswer answer, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(PROVEN)) {
-            update.setObject(1, now.atOffset(ZoneOffset.UTC));
+            update.setObject(1, Sql.utc(now));
             update.setString(2, answer.isOfTheNight() ? answer.name() : null);
-            update.setObject(3, answer.isOfTheNight() ? now.atOffset(ZoneOffset.UTC) : null);
+            update.setObject(3, answer.isOfTheNight() ? Sql.utc(now) : null);
             update.setLong(4, id);
             update.setString(5, address);
             return update.executeUpdate() == 1;
@@ -181,9 +175,9 @@ final class PersonChannelTable {
     /** Those of the person's channels that were proven at {@code before} at the latest: it was said that their proof is old. */
     static void reminded(Connection connection, long person, Instant before, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(REMINDED)) {
-            update.setObject(1, now.atOffset(ZoneOffset.UTC));
+            update.setObject(1, Sql.utc(now));
             update.setLong(2, person);
-            update.setObject(3, before.atOffset(ZoneOffset.UTC));
+            update.setObject(3, Sql.utc(before));
             update.executeUpdate();
         }
     }

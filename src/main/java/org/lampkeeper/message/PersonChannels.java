@@ -13,8 +13,6 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.stream.Collectors;
 
-import javax.sql.DataSource;
-
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
 import jakarta.enterprise.event.Observes;
@@ -35,7 +33,9 @@ public class PersonChannels {
     /** Ours: more than anybody carries; whoever could enter them without end could have strangers written to. */
     static final int MOST = 10;
 
-    private final DataSource database;
+    private static final String FAILURE = "channels of people could not be read or changed";
+
+    private final Database database;
     private final Channels channels;
     private final People people;
     private final Journal journal;
@@ -43,7 +43,7 @@ public class PersonChannels {
     private final Event<ChannelProven> proven;
     private final Clock clock;
 
-    PersonChannels(DataSource database, Channels channels, People people, Journal journal, MessageConfig config, Event<ChannelProven> proven,
+    PersonChannels(Database database, Channels channels, People people, Journal journal, MessageConfig config, Event<ChannelProven> proven,
             Clock clock) {
         this.database = database;
         this.channels = channels;
@@ -54,23 +54,17 @@ public class PersonChannels {
         this.clock = clock;
     }
 
-    private interface Step<T> {
-        T on(Connection connection) throws SQLException;
+    private <T> T on(Database.Work<T> work) {
+        return database.get(FAILURE, work);
     }
 
-    private <T> T on(Step<T> step) {
-        try (Connection connection = database.getConnection()) {
-            return step.on(connection);
-        } catch (SQLException failed) {
-            throw new IllegalStateException("channels of people could not be read or changed", failed);
-        }
+    private void run(Database.Step step) {
+        database.run(FAILURE, step);
     }
 
-    private void locked(long personId) {
-        on(connection -> {
-            PersonChannelTable.lockPerson(connection, personId);
-            return true;
-        });
+    /** Of those who change one person's channels, or the proofs of them, one goes on at a time. */
+    void lock(long personId) {
+        run(connection -> PersonChannelTable.lockPerson(connection, personId));
     }
 
     /** In the order in which they are tried, also those of a kind that is not set up here at present. */
@@ -130,7 +124,7 @@ public class PersonChannels {
     public PersonChannel add(long personId, String kind, String entered, By by) {
         String address = channels.address(kind, entered);
         Contact person = people.contact(personId);
-        locked(personId);
+        lock(personId);
         Optional<PersonChannel> had = named(personId, kind, address);
         if (had.isPresent()) {
             return had.get();
@@ -138,10 +132,7 @@ public class PersonChannels {
         if (of(personId).size() >= MOST) {
             throw new AddressRefused("would be one too many: take another away first, " + MOST + " are the most");
         }
-        on(connection -> {
-            PersonChannelTable.add(connection, personId, kind, address, false, by.at());
-            return true;
-        });
+        run(connection -> PersonChannelTable.add(connection, personId, kind, address, false, by.at()));
         journal.append(entry("channel-added", person, kind, by));
         return named(personId, kind, address).orElseThrow();
     }
@@ -158,15 +149,12 @@ public class PersonChannels {
      * @return why it was not; empty where it is gone
      */
     public Optional<String> remove(long personId, long channelId, By by) {
-        locked(personId);
+        lock(personId);
         List<PersonChannel> all = of(personId);
         Optional<PersonChannel> found = all.stream().filter(it -> it.id() == channelId).findFirst();
         Optional<String> kept = found.flatMap(it -> whyKept(all, it));
         if (found.isPresent() && kept.isEmpty()) {
-            on(connection -> {
-                PersonChannelTable.remove(connection, channelId);
-                return true;
-            });
+            run(connection -> PersonChannelTable.remove(connection, channelId));
             journal.append(entry("channel-removed", people.contact(personId), found.get().kind(), by));
         }
         return kept;
@@ -178,7 +166,7 @@ public class PersonChannels {
      * @return false when there is no such channel
      */
     public boolean move(long personId, long channelId, int places, By by) {
-        locked(personId);
+        lock(personId);
         List<Long> order = new ArrayList<>(of(personId).stream().map(PersonChannel::id).toList());
         if (!order.remove(channelId)) {
             return false;
@@ -194,18 +182,17 @@ public class PersonChannels {
      * @return false when these are not the person's channels, each once
      */
     public boolean order(long personId, List<Long> channelIds, By by) {
-        locked(personId);
+        lock(personId);
         List<PersonChannel> had = of(personId);
         List<Long> before = had.stream().map(PersonChannel::id).toList();
         if (channelIds.size() != before.size() || !new HashSet<>(channelIds).equals(new HashSet<>(before))) {
             return false;
         }
         if (!channelIds.equals(before)) {
-            on(connection -> {
+            run(connection -> {
                 for (int place = 0; place < channelIds.size(); place++) {
                     PersonChannelTable.place(connection, channelIds.get(place), place + 1);
                 }
-                return true;
             });
             String first = had.stream().filter(it -> it.id() == channelIds.get(0)).findFirst().orElseThrow().kind();
             journal.append(entry("channels-ordered", people.contact(personId), first, by));
@@ -243,7 +230,7 @@ public class PersonChannels {
         }
         Instant now = edited.by().at();
         Optional<String> mail = people.contact(edited.id()).mail();
-        on(connection -> {
+        run(connection -> {
             if (edited.verb().equals("erased")) {
                 PersonChannelTable.removeAll(connection, edited.id());
             } else if (mail.isEmpty()) {
@@ -251,7 +238,6 @@ public class PersonChannels {
             } else {
                 follow(connection, edited.id(), mail.get(), now);
             }
-            return true;
         });
     }
 
@@ -269,7 +255,7 @@ public class PersonChannels {
     }
 
     /** {@code by} is named where it is somebody else. */
-    private Entry entry(String kind, Contact person, String channel, By by) {
+    Entry entry(String kind, Contact person, String channel, By by) {
         Entry entry = Entry.of(by.at(), kind).with("person", person.reference()).with("channel", channel);
         return by.personId().isPresent() && by.personId().getAsLong() != person.personId()
                 ? entry.with("by", people.contact(by.personId().getAsLong()).reference()) : entry;

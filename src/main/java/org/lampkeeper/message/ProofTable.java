@@ -5,8 +5,6 @@ import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.time.Instant;
-import java.time.OffsetDateTime;
-import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -58,9 +56,9 @@ final class ProofTable {
                     long by = row.getLong(4);
                     OptionalLong askedBy = row.wasNull() ? OptionalLong.empty() : OptionalLong.of(by);
                     found.add(new ProofRow(row.getLong(1), row.getLong(2), row.getBoolean(3), row.getString(10), row.getInt(11), askedBy,
-                            row.getObject(5, OffsetDateTime.class).toInstant(), PersonChannelTable.time(row, 6),
-                            row.getObject(7, OffsetDateTime.class).toInstant(), Optional.ofNullable(row.getString(8)).map(ProofAnswer::valueOf),
-                            PersonChannelTable.time(row, 9)));
+                            Sql.time(row, 5).orElseThrow(), Sql.time(row, 6),
+                            Sql.time(row, 7).orElseThrow(), Optional.ofNullable(row.getString(8)).map(ProofAnswer::valueOf),
+                            Sql.time(row, 9)));
                 }
             }
         }
@@ -75,18 +73,14 @@ final class ProofTable {
 
     static ProofRow add(Connection connection, long channel, boolean isAtNight, OptionalLong askedBy, Instant dueAt, Instant endsAt,
             String code) throws SQLException {
-        long id;
-        try (PreparedStatement next = connection.prepareStatement(NEXT_ID); ResultSet row = next.executeQuery()) {
-            row.next();
-            id = row.getLong(1);
-        }
+        long id = Sql.nextId(connection, NEXT_ID);
         try (PreparedStatement insert = connection.prepareStatement(ADD)) {
             insert.setLong(1, id);
             insert.setLong(2, channel);
             insert.setBoolean(3, isAtNight);
-            insert.setObject(4, askedBy.isPresent() ? askedBy.getAsLong() : null, java.sql.Types.BIGINT);
-            insert.setObject(5, utc(dueAt));
-            insert.setObject(6, utc(endsAt));
+            Sql.setId(insert, 4, askedBy);
+            insert.setObject(5, Sql.utc(dueAt));
+            insert.setObject(6, Sql.utc(endsAt));
             insert.setString(7, code);
             insert.executeUpdate();
         }
@@ -97,7 +91,7 @@ final class ProofTable {
 
     static boolean sent(Connection connection, long id, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(SENT)) {
-            update.setObject(1, utc(now));
+            update.setObject(1, Sql.utc(now));
             update.setLong(2, id);
             return update.executeUpdate() == 1;
         }
@@ -108,7 +102,7 @@ final class ProofTable {
     static void answered(Connection connection, long id, ProofAnswer answer, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(ANSWERED)) {
             update.setString(1, answer.name());
-            update.setObject(2, utc(now));
+            update.setObject(2, Sql.utc(now));
             update.setLong(3, id);
             update.executeUpdate();
         }
@@ -139,7 +133,7 @@ final class ProofTable {
     static void dropOver(Connection connection, long channel, Instant now) throws SQLException {
         try (PreparedStatement delete = connection.prepareStatement(DROP_OVER)) {
             delete.setLong(1, channel);
-            delete.setObject(2, utc(now));
+            delete.setObject(2, Sql.utc(now));
             delete.executeUpdate();
         }
     }
@@ -154,19 +148,15 @@ final class ProofTable {
     static List<Instant> recent(Connection connection, long person, String address, Instant since) throws SQLException {
         List<Instant> found = new ArrayList<>();
         try (PreparedStatement select = connection.prepareStatement(RECENT)) {
-            select.setObject(1, utc(since));
+            select.setObject(1, Sql.utc(since));
             select.setLong(2, person);
             select.setString(3, address);
             try (ResultSet row = select.executeQuery()) {
                 while (row.next()) {
-                    found.add(row.getObject(1, OffsetDateTime.class).toInstant());
+                    found.add(Sql.time(row, 1).orElseThrow());
                 }
             }
         }
         return found;
-    }
-
-    private static OffsetDateTime utc(Instant at) {
-        return at.atOffset(ZoneOffset.UTC);
     }
 }

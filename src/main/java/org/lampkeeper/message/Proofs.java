@@ -1,8 +1,6 @@
 package org.lampkeeper.message;
 
 import java.security.SecureRandom;
-import java.sql.Connection;
-import java.sql.SQLException;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
@@ -13,8 +11,6 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalLong;
-
-import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
@@ -53,7 +49,9 @@ public class Proofs {
 
     private static final SecureRandom RANDOM = new SecureRandom();
 
-    private final DataSource database;
+    private static final String FAILURE = "proofs could not be read or changed";
+
+    private final Database database;
     private final PersonChannels channels;
     private final Channels kinds;
     private final People people;
@@ -64,7 +62,7 @@ public class Proofs {
     private final Event<ProofPlanned> planned;
     private final Clock clock;
 
-    Proofs(DataSource database, PersonChannels channels, Channels kinds, People people, Outbox outbox, LinkTokens tokens, Journal journal,
+    Proofs(Database database, PersonChannels channels, Channels kinds, People people, Outbox outbox, LinkTokens tokens, Journal journal,
             MessageConfig config, Event<ProofPlanned> planned, Clock clock) {
         this.database = database;
         this.channels = channels;
@@ -118,16 +116,12 @@ public class Proofs {
         }
     }
 
-    private interface Step<T> {
-        T on(Connection connection) throws SQLException;
+    private <T> T on(Database.Work<T> work) {
+        return database.get(FAILURE, work);
     }
 
-    private <T> T on(Step<T> step) {
-        try (Connection connection = database.getConnection()) {
-            return step.on(connection);
-        } catch (SQLException failed) {
-            throw new IllegalStateException("proofs could not be read or changed", failed);
-        }
+    private void run(Database.Step step) {
+        database.run(FAILURE, step);
     }
 
     /** Those of a person that wait for their night or for an answer, the earliest first. */
@@ -166,7 +160,7 @@ public class Proofs {
         Instant due = next(at, zone, by.at());
         on(connection -> ProofTable.dropUnsent(connection, channelId));
         ProofRow row = add(channel.get(), true, by.personId(), due, by.at());
-        journal.append(entry("channel-proof-planned", channel.get(), by.personId(), by.at()).with("until", due));
+        journal.append(entry("channel-proof-planned", channel.get(), by).with("until", due));
         planned.fire(new ProofPlanned(row.id(), due));
         return new Asked.Done(due);
     }
@@ -174,7 +168,7 @@ public class Proofs {
     /** Takes back what was planned. */
     public void notTonight(long personId, long channelId, By by) {
         channels.find(personId, channelId).filter(it -> on(connection -> ProofTable.dropUnsent(connection, channelId)) > 0)
-                .ifPresent(channel -> journal.append(entry("channel-proof-withdrawn", channel, by.personId(), by.at())));
+                .ifPresent(channel -> journal.append(entry("channel-proof-withdrawn", channel, by)));
     }
 
     /** The next such time of day after {@code now}; where the clocks skip it, it is as much later. */
@@ -193,7 +187,7 @@ public class Proofs {
         }
         if (now.isAfter(row.get().dueAt().plus(OF_THAT_NIGHT))) {
             on(connection -> ProofTable.dropUnsent(connection, channel.get().id()));
-            journal.append(entry("channel-proof-missed", channel.get(), OptionalLong.empty(), now));
+            journal.append(entry("channel-proof-missed", channel.get(), By.nobody(now)));
         } else {
             send(row.get(), channel.get(), now);
         }
@@ -232,10 +226,7 @@ public class Proofs {
         if (!(tokens.readForProof(token, now) instanceof LinkReading.Valid link)) {
             return behind(token);
         }
-        on(connection -> {
-            PersonChannelTable.lockPerson(connection, link.personId());
-            return true;
-        });
+        channels.lock(link.personId());
         Behind found = behind(token);
         if (found instanceof Behind.Open open && !open.proof().answer().equals(Optional.of(answer))) {
             if (open.proof().isAtNight() != answer.isOfTheNight()) {
@@ -248,10 +239,7 @@ public class Proofs {
     }
 
     private void recorded(long proofId, PersonChannel channel, ProofAnswer answer, By by) {
-        on(connection -> {
-            ProofTable.answered(connection, proofId, answer, by.at());
-            return true;
-        });
+        run(connection -> ProofTable.answered(connection, proofId, answer, by.at()));
         channels.proven(channel, answer, by);
     }
 
@@ -273,11 +261,10 @@ public class Proofs {
             recorded(meant.get().id(), channel.orElseThrow(), answer, by);
             return true;
         }
-        on(connection -> {
+        run(connection -> {
             for (ProofRow row : waiting) {
                 ProofTable.wrong(connection, row.id());
             }
-            return true;
         });
         return false;
     }
@@ -313,19 +300,13 @@ public class Proofs {
         Letter letter = ProofLetter.reminder(person.name(), old.stream().map(it -> kinds.label(it.kind())).toList(),
                 config.address("me/channels"));
         outbox.tell(message(Purpose.NOTICE, personId, letter, ProofLetter.reminderBriefly(config.address("me/channels")), now));
-        on(connection -> {
-            PersonChannelTable.reminded(connection, personId, now.minus(config.proofLife()), now);
-            return true;
-        });
+        run(connection -> PersonChannelTable.reminded(connection, personId, now.minus(config.proofLife()), now));
         journal.append(Entry.of(now, "channel-proof-old").with("person", person.reference()));
         return Optional.of(now.plus(REMINDED_AGAIN_AFTER));
     }
 
     private Optional<PersonChannel> usable(long personId, long channelId) {
-        on(connection -> {
-            PersonChannelTable.lockPerson(connection, personId);
-            return true;
-        });
+        channels.lock(personId);
         return channels.usable(personId).stream().filter(it -> it.id() == channelId).findFirst();
     }
 
@@ -350,16 +331,14 @@ public class Proofs {
         String link = config.address("p/" + tokens.issueForProof(row.id(), person.personId(), row.endsAt()));
         outbox.putBy(channel, message(Purpose.PROOF, person.personId(), ProofLetter.asking(person.name(), asker, row.isAtNight(), link, row.code()),
                 ProofLetter.askingBriefly(row.isAtNight(), link), now));
-        journal.append(entry("channel-proof-sent", channel, row.askedBy(), now));
+        journal.append(entry("channel-proof-sent", channel, new By(row.askedBy(), now)));
     }
 
     private static NewMessage message(Purpose purpose, long personId, Letter letter, String brief, Instant now) {
         return new NewMessage(purpose, OptionalLong.empty(), OptionalLong.empty(), personId, "", letter.subject(), letter.body(), Optional.of(brief), now);
     }
 
-    /** {@code by} is named where it is somebody else. */
-    private Entry entry(String kind, PersonChannel channel, OptionalLong by, Instant now) {
-        Entry entry = Entry.of(now, kind).with("person", people.contact(channel.personId()).reference()).with("channel", channel.kind());
-        return by.isPresent() && by.getAsLong() != channel.personId() ? entry.with("by", people.contact(by.getAsLong()).reference()) : entry;
+    private Entry entry(String kind, PersonChannel channel, By by) {
+        return channels.entry(kind, people.contact(channel.personId()), channel.kind(), by);
     }
 }

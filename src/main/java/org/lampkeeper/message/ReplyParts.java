@@ -11,11 +11,8 @@ import java.time.ZoneOffset;
 import java.util.List;
 import java.util.Optional;
 
-import javax.sql.DataSource;
-
 import jakarta.enterprise.context.ApplicationScoped;
 
-import io.quarkus.narayana.jta.QuarkusTransaction;
 
 /** Puts together what a network hands over in parts, which may come in any order, more than once, and to several instances. */
 @ApplicationScoped
@@ -36,28 +33,18 @@ class ReplyParts {
 
     private static final String DROP_ALL = "DELETE FROM reply_part WHERE channel = ? AND sender = ? AND reference = ? AND of_parts = ?";
 
-    private final DataSource database;
+    private final Database database;
     private final Replies replies;
     private final Clock clock;
 
-    ReplyParts(DataSource database, Replies replies, Clock clock) {
+    ReplyParts(Database database, Replies replies, Clock clock) {
         this.database = database;
         this.replies = replies;
         this.clock = clock;
     }
 
-    private interface Step {
-        void on(Connection connection) throws SQLException;
-    }
-
-    private void inTransaction(Step step) {
-        QuarkusTransaction.requiringNew().run(() -> {
-            try (Connection connection = database.getConnection()) {
-                step.on(connection);
-            } catch (SQLException failed) {
-                throw new IllegalStateException("a reply could not be stored", failed);
-            }
-        });
+    private void inTransaction(Database.Step step) {
+        database.runInNew("a reply could not be stored", step);
     }
 
     /**

@@ -11,11 +11,8 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.concurrent.ThreadLocalRandom;
 
-import javax.sql.DataSource;
-
 import jakarta.enterprise.context.ApplicationScoped;
 
-import io.quarkus.narayana.jta.QuarkusTransaction;
 import org.jboss.logging.Logger;
 
 import org.lampkeeper.journal.Entry;
@@ -35,14 +32,14 @@ class WebhookDeliveries {
     /** Ours: what claiming and recording may take beside the sending. A lease that is none of the messages' own: theirs may be shorter. */
     private static final Duration BESIDE_SENDING = Duration.ofSeconds(20);
 
-    private final DataSource database;
+    private final Database database;
     private final GuardedClient client;
     private final WebhookSecrets secrets;
     private final Journal journal;
     private final MessageConfig config;
     private final Clock clock;
 
-    WebhookDeliveries(DataSource database, GuardedClient client, WebhookSecrets secrets, Journal journal, MessageConfig config, Clock clock) {
+    WebhookDeliveries(Database database, GuardedClient client, WebhookSecrets secrets, Journal journal, MessageConfig config, Clock clock) {
         this.database = database;
         this.client = client;
         this.secrets = secrets;
@@ -51,16 +48,8 @@ class WebhookDeliveries {
         this.clock = clock;
     }
 
-    private interface Step<T> {
-        T on(Connection connection) throws SQLException;
-    }
-
-    private <T> T inTransaction(Step<T> step) {
-        return QuarkusTransaction.requiringNew().call(() -> {
-            try (Connection connection = database.getConnection()) {
-                return step.on(connection);
-            }
-        });
+    private <T> T inTransaction(Database.Work<T> work) {
+        return database.getInNew("a delivery to a webhook could not be claimed or recorded", work);
     }
 
     /** Leases up to {@code most} due deliveries to this instance. */

@@ -1,13 +1,10 @@
 package org.lampkeeper.message;
 
-import java.net.URI;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
-import java.sql.Types;
 import java.time.Instant;
-import java.time.OffsetDateTime;
 import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.LinkedHashMap;
@@ -15,8 +12,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
-
-import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
@@ -40,13 +35,13 @@ class WebhookEvents {
     /** The installation itself, where the journal names no site. */
     private static final long INSTALLATION = 0;
 
-    private final DataSource database;
-    private final URI baseUrl;
+    private final Database database;
+    private final MessageConfig config;
     private final Event<Put> put;
 
-    WebhookEvents(DataSource database, MessageConfig config, Event<Put> put) {
+    WebhookEvents(Database database, MessageConfig config, Event<Put> put) {
         this.database = database;
-        this.baseUrl = config.baseUrl();
+        this.config = config;
         this.put = put;
     }
 
@@ -61,10 +56,10 @@ class WebhookEvents {
         if (said.isEmpty() && !isClosed) {
             return;
         }
-        try (Connection connection = database.getConnection()) {
+        boolean isHeard = database.get("the event of journal entry " + entry.kind() + " could not be put", connection -> {
             List<Long> listening = WebhookTable.listening(connection, entry.site().orElse(INSTALLATION));
             if (listening.isEmpty()) {
-                return;
+                return false;
             }
             Map<String, Object> data = data(connection, entry);
             for (long endpoint : listening) {
@@ -75,10 +70,11 @@ class WebhookEvents {
                     put(connection, endpoint, WebhookEvent.CLOSED, entry.alarm(), data, entry.at());
                 }
             }
-        } catch (SQLException failed) {
-            throw new IllegalStateException("the event of journal entry " + entry.kind() + " could not be put", failed);
+            return true;
+        });
+        if (isHeard) {
+            put.fire(new Put());
         }
-        put.fire(new Put());
     }
 
     /** In the caller's transaction. @return the delivery */
@@ -126,8 +122,8 @@ class WebhookEvents {
         Map<String, Object> data = new LinkedHashMap<>();
         data.put("alarm", alarm);
         try (PreparedStatement select = connection.prepareStatement(ABOUT)) {
-            setId(select, 1, entry.site());
-            setId(select, 2, entry.cabinet());
+            Sql.setId(select, 1, entry.site());
+            Sql.setId(select, 2, entry.cabinet());
             select.setLong(3, alarm);
             select.setString(4, entry.fact("person").orElse(null));
             try (ResultSet row = select.executeQuery()) {
@@ -135,7 +131,7 @@ class WebhookEvents {
                 put(data, "kind", entry.fact("alarm-kind").isPresent() ? entry.fact("alarm-kind") : Optional.ofNullable(row.getString(6)));
                 put(data, "state", entry.fact("state").isPresent() ? entry.fact("state") : Optional.ofNullable(row.getString(7)));
                 data.put("live", entry.fact("live").map(Boolean::valueOf).orElse(row.getBoolean(8)));
-                put(data, "since", entry.kind().startsWith("alarm-raised") ? entry.fact("since") : time(row, 9));
+                put(data, "since", entry.kind().startsWith("alarm-raised") ? entry.fact("since") : Sql.time(row, 9).map(Instant::toString));
                 if (row.getObject(1) != null) {
                     data.put("site", Map.of("id", row.getLong(1), "name", row.getString(2)));
                 }
@@ -151,7 +147,7 @@ class WebhookEvents {
                 }
             }
         }
-        data.put("link", baseUrl.toString().replaceFirst("/$", "") + "/alarms/" + alarm);
+        data.put("link", config.address("alarms/" + alarm));
         return data;
     }
 
@@ -174,13 +170,5 @@ class WebhookEvents {
 
     private static void put(Map<String, Object> data, String name, Optional<String> value) {
         value.ifPresent(known -> data.put(name, known));
-    }
-
-    private static Optional<String> time(ResultSet row, int column) throws SQLException {
-        return Optional.ofNullable(row.getObject(column, OffsetDateTime.class)).map(at -> at.toInstant().toString());
-    }
-
-    private static void setId(PreparedStatement statement, int index, OptionalLong id) throws SQLException {
-        statement.setObject(index, id.isPresent() ? id.getAsLong() : null, Types.BIGINT);
     }
 }

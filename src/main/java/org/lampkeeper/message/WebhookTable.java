@@ -8,8 +8,6 @@ import java.sql.SQLException;
 import java.sql.Types;
 import java.time.Duration;
 import java.time.Instant;
-import java.time.OffsetDateTime;
-import java.time.ZoneOffset;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.List;
@@ -18,8 +16,6 @@ import java.util.OptionalLong;
 
 /** The SQL of webhooks. Every method works in the transaction of the connection it is given and neither commits nor rolls back. */
 final class WebhookTable {
-
-    private static final int LONGEST_ERROR = 400;
 
     private WebhookTable() {
     }
@@ -48,9 +44,9 @@ final class WebhookTable {
         try (PreparedStatement select = connection.prepareStatement(ENDPOINT)) {
             select.setLong(1, id);
             try (ResultSet row = select.executeQuery()) {
-                return row.next() ? Optional.of(new Endpoint(row.getLong(1), id(row, 2), row.getString(3), URI.create(row.getString(4)),
-                        row.getBoolean(5), row.getString(6), Optional.ofNullable(row.getString(7)), time(row, 8), time(row, 9).orElseThrow(),
-                        id(row, 10), row.getInt(11))) : Optional.empty();
+                return row.next() ? Optional.of(new Endpoint(row.getLong(1), Sql.id(row, 2), row.getString(3), URI.create(row.getString(4)),
+                        row.getBoolean(5), row.getString(6), Optional.ofNullable(row.getString(7)), Sql.time(row, 8), Sql.time(row, 9).orElseThrow(),
+                        Sql.id(row, 10), row.getInt(11))) : Optional.empty();
             }
         }
     }
@@ -60,16 +56,16 @@ final class WebhookTable {
             """;
 
     static long add(Connection connection, NewWebhook entered, String mark, OptionalLong by, Instant now) throws SQLException {
-        long id = next(connection, "SELECT nextval('webhook_endpoint_seq')");
+        long id = Sql.nextId(connection, "SELECT nextval('webhook_endpoint_seq')");
         try (PreparedStatement insert = connection.prepareStatement(ADD)) {
             insert.setLong(1, id);
-            setId(insert, 2, entered.siteId());
+            Sql.setId(insert, 2, entered.siteId());
             insert.setString(3, entered.name());
             insert.setString(4, entered.url());
             insert.setBoolean(5, entered.isOn());
             insert.setString(6, mark);
-            insert.setObject(7, utc(now));
-            setId(insert, 8, by);
+            insert.setObject(7, Sql.utc(now));
+            Sql.setId(insert, 8, by);
             insert.executeUpdate();
         }
         return id;
@@ -86,8 +82,8 @@ final class WebhookTable {
             update.setString(1, entered.name());
             update.setString(2, entered.url());
             update.setBoolean(3, entered.isOn());
-            update.setObject(4, utc(now));
-            setId(update, 5, by);
+            update.setObject(4, Sql.utc(now));
+            Sql.setId(update, 5, by);
             update.setLong(6, id);
             update.setInt(7, version);
             return update.executeUpdate() == 1;
@@ -101,10 +97,10 @@ final class WebhookTable {
 
     static void renewSecret(Connection connection, long id, String mark, Instant beforeUntil, OptionalLong by, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(RENEW_SECRET)) {
-            update.setObject(1, utc(beforeUntil));
+            update.setObject(1, Sql.utc(beforeUntil));
             update.setString(2, mark);
-            update.setObject(3, utc(now));
-            setId(update, 4, by);
+            update.setObject(3, Sql.utc(now));
+            Sql.setId(update, 4, by);
             update.setLong(5, id);
             update.executeUpdate();
         }
@@ -146,7 +142,7 @@ final class WebhookTable {
 
     /** The id of a delivery to be put, which says its order too. */
     static long nextDelivery(Connection connection) throws SQLException {
-        return next(connection, "SELECT nextval('webhook_delivery_seq')");
+        return Sql.nextId(connection, "SELECT nextval('webhook_delivery_seq')");
     }
 
     private static final String PUT = """
@@ -161,11 +157,11 @@ final class WebhookTable {
             insert.setString(2, key);
             insert.setLong(3, endpointId);
             insert.setString(4, event.type());
-            setId(insert, 5, alarmId);
+            Sql.setId(insert, 5, alarmId);
             insert.setString(6, body);
-            insert.setObject(7, utc(now));
-            insert.setObject(8, utc(now));
-            insert.setObject(9, utc(now));
+            insert.setObject(7, Sql.utc(now));
+            insert.setObject(8, Sql.utc(now));
+            insert.setObject(9, Sql.utc(now));
             insert.executeUpdate();
         }
     }
@@ -204,21 +200,21 @@ final class WebhookTable {
         Instant leasedUntil = now.plus(lease).truncatedTo(ChronoUnit.MICROS);
         List<Leased> due = new ArrayList<>();
         try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
-            select.setObject(1, utc(now));
-            select.setObject(2, utc(now));
+            select.setObject(1, Sql.utc(now));
+            select.setObject(2, Sql.utc(now));
             select.setInt(3, most);
-            select.setObject(4, utc(now));
+            select.setObject(4, Sql.utc(now));
             try (ResultSet row = select.executeQuery()) {
                 while (row.next()) {
                     due.add(new Leased(row.getLong(1), row.getString(2), row.getLong(3), row.getString(4), row.getString(5),
-                            time(row, 6).orElseThrow(), row.getInt(7), leasedUntil));
+                            Sql.time(row, 6).orElseThrow(), row.getInt(7), leasedUntil));
                 }
             }
         }
         try (PreparedStatement update = connection.prepareStatement(LEASE)) {
             for (Leased each : due) {
-                update.setObject(1, utc(leasedUntil));
-                update.setObject(2, utc(leasedUntil));
+                update.setObject(1, Sql.utc(leasedUntil));
+                update.setObject(2, Sql.utc(leasedUntil));
                 update.setLong(3, each.id());
                 update.executeUpdate();
             }
@@ -233,9 +229,9 @@ final class WebhookTable {
     /** Not tried at all: its endpoint is left alone for a moment. */
     static void postpone(Connection connection, Leased delivery, Instant until) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(POSTPONE)) {
-            update.setObject(1, utc(until));
+            update.setObject(1, Sql.utc(until));
             update.setLong(2, delivery.id());
-            update.setObject(3, utc(delivery.leasedUntil()));
+            update.setObject(3, Sql.utc(delivery.leasedUntil()));
             update.executeUpdate();
         }
     }
@@ -250,10 +246,10 @@ final class WebhookTable {
     static void delivered(Connection connection, Leased delivery, GuardedClient.Answer answer, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(DELIVERED)) {
             update.setInt(1, delivery.attempts() + 1);
-            update.setObject(2, utc(now));
+            update.setObject(2, Sql.utc(now));
             setNumber(update, 3, answer.status());
             update.setLong(4, answer.took().toMillis());
-            update.setObject(5, utc(now));
+            update.setObject(5, Sql.utc(now));
             update.setLong(6, delivery.id());
             update.executeUpdate();
         }
@@ -276,14 +272,14 @@ final class WebhookTable {
         try (PreparedStatement update = connection.prepareStatement(FAILED)) {
             update.setString(1, next.isPresent() ? "WAITING" : "UNDELIVERED");
             update.setInt(2, delivery.attempts() + 1);
-            update.setObject(3, utc(now));
+            update.setObject(3, Sql.utc(now));
             setNumber(update, 4, answer.status());
             update.setLong(5, answer.took().toMillis());
-            update.setString(6, cut(answer.reason().orElseThrow()));
-            setTime(update, 7, next.isPresent() ? Optional.empty() : Optional.of(now));
-            setTime(update, 8, next);
+            update.setString(6, Sql.cut(answer.reason().orElseThrow()));
+            Sql.setTime(update, 7, next.isPresent() ? Optional.empty() : Optional.of(now));
+            Sql.setTime(update, 8, next);
             update.setLong(9, delivery.id());
-            update.setObject(10, utc(delivery.leasedUntil()));
+            update.setObject(10, Sql.utc(delivery.leasedUntil()));
             return update.executeUpdate() == 1;
         }
     }
@@ -297,7 +293,7 @@ final class WebhookTable {
     static void giveUp(Connection connection, long endpointId, String why, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(GIVE_UP)) {
             update.setString(1, why);
-            update.setObject(2, utc(now));
+            update.setObject(2, Sql.utc(now));
             update.setLong(3, endpointId);
             update.executeUpdate();
         }
@@ -311,46 +307,14 @@ final class WebhookTable {
     /** As it was, with the same id. @return whether it had failed, and its endpoint is on */
     static boolean again(Connection connection, long deliveryId, Instant now) throws SQLException {
         try (PreparedStatement update = connection.prepareStatement(AGAIN)) {
-            update.setObject(1, utc(now));
-            update.setObject(2, utc(now));
+            update.setObject(1, Sql.utc(now));
+            update.setObject(2, Sql.utc(now));
             update.setLong(3, deliveryId);
             return update.executeUpdate() == 1;
         }
     }
 
-    private static long next(Connection connection, String sql) throws SQLException {
-        try (PreparedStatement select = connection.prepareStatement(sql); ResultSet row = select.executeQuery()) {
-            row.next();
-            return row.getLong(1);
-        }
-    }
-
-    private static String cut(String error) {
-        return error.length() <= LONGEST_ERROR ? error : error.substring(0, LONGEST_ERROR - 1) + "…";
-    }
-
-    private static OffsetDateTime utc(Instant at) {
-        return at.atOffset(ZoneOffset.UTC);
-    }
-
-    private static Optional<Instant> time(ResultSet row, int column) throws SQLException {
-        return Optional.ofNullable(row.getObject(column, OffsetDateTime.class)).map(OffsetDateTime::toInstant);
-    }
-
-    private static OptionalLong id(ResultSet row, int column) throws SQLException {
-        long id = row.getLong(column);
-        return row.wasNull() ? OptionalLong.empty() : OptionalLong.of(id);
-    }
-
-    private static void setId(PreparedStatement statement, int index, OptionalLong id) throws SQLException {
-        statement.setObject(index, id.isPresent() ? id.getAsLong() : null, Types.BIGINT);
-    }
-
     private static void setNumber(PreparedStatement statement, int index, Optional<Integer> number) throws SQLException {
         statement.setObject(index, number.orElse(null), Types.INTEGER);
-    }
-
-    private static void setTime(PreparedStatement statement, int index, Optional<Instant> at) throws SQLException {
-        statement.setObject(index, at.map(WebhookTable::utc).orElse(null), Types.TIMESTAMP_WITH_TIMEZONE);
     }
 }

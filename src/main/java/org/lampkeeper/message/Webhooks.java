@@ -1,12 +1,8 @@
 package org.lampkeeper.message;
 
-import java.sql.Connection;
-import java.sql.SQLException;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
-
-import javax.sql.DataSource;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
@@ -31,7 +27,9 @@ import org.lampkeeper.register.Register;
 @Transactional
 public class Webhooks {
 
-    private final DataSource database;
+    private static final String FAILURE = "webhooks could not be read or changed";
+
+    private final Database database;
     private final WebhookSecrets secrets;
     private final WebhookEvents events;
     private final GuardedClient client;
@@ -41,7 +39,7 @@ public class Webhooks {
     private final Register register;
     private final Event<WebhookEvents.Put> put;
 
-    Webhooks(DataSource database, WebhookSecrets secrets, WebhookEvents events, GuardedClient client, WebhookConfig config, Journal journal,
+    Webhooks(Database database, WebhookSecrets secrets, WebhookEvents events, GuardedClient client, WebhookConfig config, Journal journal,
             People people, Register register, Event<WebhookEvents.Put> put) {
         this.database = database;
         this.secrets = secrets;
@@ -63,16 +61,12 @@ public class Webhooks {
         }
     }
 
-    private interface Step<T> {
-        T on(Connection connection) throws SQLException;
+    private <T> T on(Database.Work<T> work) {
+        return database.get(FAILURE, work);
     }
 
-    private <T> T on(Step<T> step) {
-        try (Connection connection = database.getConnection()) {
-            return step.on(connection);
-        } catch (SQLException failed) {
-            throw new IllegalStateException("webhooks could not be read or changed", failed);
-        }
+    private void run(Database.Step step) {
+        database.run(FAILURE, step);
     }
 
     /** What keeps it from being registered; empty when nothing does. */
@@ -105,7 +99,7 @@ public class Webhooks {
     public void change(long id, int version, NewWebhook entered, By by) {
         NotRegistered.unlessEmpty("webhook " + id, problems(entered));
         Endpoint before = endpoint(id);
-        on(connection -> {
+        run(connection -> {
             if (!WebhookTable.change(connection, id, version, entered, by.personId(), by.at())) {
                 throw changedMeanwhile(before, version);
             }
@@ -114,7 +108,6 @@ public class Webhooks {
             if (!entered.isOn()) {
                 WebhookTable.giveUp(connection, id, "the endpoint was switched off", by.at());
             }
-            return true;
         });
         journal.append(entry("webhook-changed", endpoint(id), by).with("on", entered.isOn()));
     }
@@ -123,10 +116,7 @@ public class Webhooks {
     public String renewSecret(long id, By by) {
         Endpoint before = endpoint(id);
         String mark = secrets.newMark();
-        on(connection -> {
-            WebhookTable.renewSecret(connection, id, mark, by.at().plus(config.overlap()), by.personId(), by.at());
-            return true;
-        });
+        run(connection -> WebhookTable.renewSecret(connection, id, mark, by.at().plus(config.overlap()), by.personId(), by.at()));
         journal.append(entry("webhook-secret-renewed", before, by));
         return secrets.find(mark).orElseThrow().text();
     }
@@ -134,12 +124,11 @@ public class Webhooks {
     /** With all that it was told. @throws ChangedMeanwhile when it is not in {@code version} any more */
     public void remove(long id, int version, By by) {
         Endpoint before = endpoint(id);
-        on(connection -> {
+        run(connection -> {
             if (!WebhookTable.remove(connection, id, version)) {
                 throw changedMeanwhile(before, version);
             }
             ChannelHealthTable.remove(connection, WebhookTable.health(id));
-            return true;
         });
         journal.append(entry("webhook-removed", before, by));
     }
