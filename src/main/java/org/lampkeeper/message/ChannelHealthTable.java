@@ -4,6 +4,7 @@ import java.sql.Connection;
 import java.sql.PreparedStatement;
 import java.sql.ResultSet;
 import java.sql.SQLException;
+import java.time.Duration;
 import java.time.Instant;
 import java.util.Optional;
 
@@ -95,6 +96,20 @@ final class ChannelHealthTable {
             update.setString(1, kind);
             return update.executeUpdate() == 1;
         }
+    }
+
+    /**
+     * Until when what is meant for it waits; empty where it may be handed over now. After a pause one tries, and the others wait on.
+     *
+     * @param known by then the outcome of a try is known
+     * @param pause how long whoever does not try waits then
+     */
+    static Optional<Instant> waitsUntil(Connection connection, String kind, Instant known, Duration pause, Instant now) throws SQLException {
+        Optional<Instant> openUntil = of(connection, kind).flatMap(Health::openUntil);
+        if (openUntil.filter(now::isBefore).isPresent()) {
+            return openUntil;
+        }
+        return openUntil.isEmpty() || mayTry(connection, kind, openUntil.get(), known) ? Optional.empty() : Optional.of(now.plus(pause));
     }
 
     private static final String TRY_ONE = "UPDATE channel_health SET open_until = ? WHERE kind = ? AND open_until = ?";

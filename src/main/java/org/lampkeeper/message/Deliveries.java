@@ -116,17 +116,15 @@ class Deliveries {
     /** While the channel is left alone, the message waits for it, and goes by the person's next channel as well. */
     private boolean isChannelReady(Connection connection, OutgoingMessage message, Channel channel) throws SQLException {
         Instant now = clock.instant();
-        Optional<Instant> openUntil = ChannelHealthTable.of(connection, channel.kind()).flatMap(ChannelHealthTable.Health::openUntil);
-        if (openUntil.isEmpty() || !now.isBefore(openUntil.get())
-                && ChannelHealthTable.mayTry(connection, channel.kind(), openUntil.get(), now.plus(channel.timeout()))) {
+        Optional<Instant> until = ChannelHealthTable.waitsUntil(connection, channel.kind(), now.plus(channel.timeout()), config.circuitPause(), now);
+        if (until.isEmpty()) {
             return true;
         }
         String why = channel.label() + " has failed again and again and is left alone for a moment";
-        Instant until = now.isBefore(openUntil.get()) ? openUntil.get() : now.plus(config.circuitPause());
         OutboxTable.lockTelling(connection, message.telling());
-        if (until.isAfter(message.createdAt().plus(config.giveUpAfter()))) {
+        if (until.get().isAfter(message.createdAt().plus(config.giveUpAfter()))) {
             recordUndelivered(connection, message, channel.transport(), why, now);
-        } else if (OutboxTable.postpone(connection, message, why, until) && message.purpose() == Purpose.ALARM) {
+        } else if (OutboxTable.postpone(connection, message, why, until.get()) && message.purpose() == Purpose.ALARM) {
             fallOver.toNext(connection, message, now);
         }
         return false;

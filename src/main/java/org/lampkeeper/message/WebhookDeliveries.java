@@ -81,12 +81,11 @@ class WebhookDeliveries {
             return Optional.empty();
         }
         String health = WebhookTable.health(delivery.endpointId());
-        Optional<Instant> openUntil = ChannelHealthTable.of(connection, health).flatMap(ChannelHealthTable.Health::openUntil);
-        if (openUntil.isEmpty() || !now.isBefore(openUntil.get())
-                && ChannelHealthTable.mayTry(connection, health, openUntil.get(), now.plus(client.timeout()))) {
+        Optional<Instant> until = ChannelHealthTable.waitsUntil(connection, health, now.plus(client.timeout()), config.circuitPause(), now);
+        if (until.isEmpty()) {
             return endpoint;
         }
-        WebhookTable.postpone(connection, delivery, now.isBefore(openUntil.get()) ? openUntil.get() : now.plus(config.circuitPause()));
+        WebhookTable.postpone(connection, delivery, until.get());
         return Optional.empty();
     }
 
