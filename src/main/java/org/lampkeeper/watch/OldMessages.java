@@ -1,11 +1,8 @@
 package org.lampkeeper.watch;
 
 import java.sql.Connection;
-import java.sql.PreparedStatement;
 import java.sql.SQLException;
 import java.time.Instant;
-import java.time.OffsetDateTime;
-import java.time.ZoneOffset;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -35,12 +32,7 @@ class OldMessages implements Retained {
 
     @Override
     public int removeOld(Connection connection, Instant now, int most) throws SQLException {
-        OffsetDateTime before = now.minus(config.messages()).atOffset(ZoneOffset.UTC);
-        try (PreparedStatement remove = connection.prepareStatement(REMOVE)) {
-            remove.setObject(1, before);
-            remove.setObject(2, before);
-            remove.setInt(3, most);
-            return remove.executeUpdate();
-        }
+        Instant before = now.minus(config.messages());
+        return Retained.remove(connection, REMOVE, most, before, before);
     }
 }

@@ -1,10 +1,8 @@
 package org.lampkeeper.watch;
 
 import java.sql.Connection;
-import java.sql.PreparedStatement;
 import java.sql.SQLException;
 import java.time.Instant;
-import java.time.ZoneOffset;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -29,10 +27,6 @@ class OldRefusedReports implements Retained {
 
     @Override
     public int removeOld(Connection connection, Instant now, int most) throws SQLException {
-        try (PreparedStatement remove = connection.prepareStatement(REMOVE)) {
-            remove.setObject(1, now.minus(config.refusedReports()).atOffset(ZoneOffset.UTC));
-            remove.setInt(2, most);
-            return remove.executeUpdate();
-        }
+        return Retained.remove(connection, REMOVE, most, now.minus(config.refusedReports()));
     }
 }

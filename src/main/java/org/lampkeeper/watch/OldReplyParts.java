@@ -1,11 +1,9 @@
 package org.lampkeeper.watch;
 
 import java.sql.Connection;
-import java.sql.PreparedStatement;
 import java.sql.SQLException;
 import java.time.Duration;
 import java.time.Instant;
-import java.time.ZoneOffset;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -27,10 +25,6 @@ class OldReplyParts implements Retained {
 
     @Override
     public int removeOld(Connection connection, Instant now, int most) throws SQLException {
-        try (PreparedStatement remove = connection.prepareStatement(REMOVE)) {
-            remove.setObject(1, now.minus(KEPT).atOffset(ZoneOffset.UTC));
-            remove.setInt(2, most);
-            return remove.executeUpdate();
-        }
+        return Retained.remove(connection, REMOVE, most, now.minus(KEPT));
     }
 }
