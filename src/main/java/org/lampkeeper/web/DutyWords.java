@@ -61,7 +61,7 @@ final class DutyWords {
 
     /** "M. Teal (duty manager) until 22:00, then A. Wren; nobody (electrician)", for a page that is about something else. */
     static String brief(List<Standing> planned, ZoneId zone, Instant now) {
-        return planned.stream().map(each -> (each.onShift().isEmpty() ? "nobody" : names(each.onShift())) + " (" + each.role().words() + ")"
+        return planned.stream().map(each -> (each.onShift().isEmpty() ? "nobody" : PeopleReading.listed(each.onShift())) + " (" + each.role().words() + ")"
                 + each.changes().map(at -> " until " + Sentences.clock(at, zone, now)).orElse("") + then(each, zone, now)).collect(Collectors.joining("; "));
     }
 
@@ -80,7 +80,7 @@ final class DutyWords {
         if (standing.changes().isEmpty() || standing.next().isEmpty()) {
             return standing.changes().isEmpty() || standing.onShift().isEmpty() ? "" : ", then no shift";
         }
-        return ", then " + names(standing.next())
+        return ", then " + PeopleReading.listed(standing.next())
                 + (standing.from().equals(standing.changes()) ? "" : standing.from().map(at -> " from " + Sentences.clock(at, zone, now)).orElse(""));
     }
 
@@ -95,7 +95,7 @@ final class DutyWords {
                     + Sentences.clock(open.get().until(), zone, now) + ".";
         }
         List<Standing> filled = planned.stream().filter(each -> !each.onShift().isEmpty()).toList();
-        String on = filled.isEmpty() ? "No shift is on at " + site + " now" : names(filled.get(0).onShift()) + " "
+        String on = filled.isEmpty() ? "No shift is on at " + site + " now" : PeopleReading.listed(filled.get(0).onShift()) + " "
                 + (filled.get(0).onShift().size() == 1 ? "is" : "are") + " on at " + site + " as the " + filled.get(0).role().words();
         return gaps.isEmpty() ? on + "." : on + "; from " + Sentences.clock(gaps.get(0).from(), zone, now) + " nobody is the "
                 + gaps.get(0).role().words() + ".";
@@ -106,7 +106,7 @@ final class DutyWords {
         String until = standing.changes().map(at -> " until " + Sentences.clock(at, zone, now)).orElse("");
         String then = then(standing, zone, now);
         if (!standing.onShift().isEmpty()) {
-            return names(standing.onShift()) + (standing.onShift().size() == 1 ? " is on" : " are on") + until + then + ".";
+            return PeopleReading.listed(standing.onShift()) + (standing.onShift().size() == 1 ? " is on" : " are on") + until + then + ".";
         }
         String instead = standing.fallback().isEmpty() ? "" : "; " + String.join(", then ", standing.fallback()) + " is told instead";
         return "Nobody is on" + until + then + instead + ".";
@@ -122,11 +122,6 @@ final class DutyWords {
 
     static String day(DayOfWeek day) {
         return SHORT.get(day);
-    }
-
-    static String names(List<String> names) {
-        return names.size() < 3 ? String.join(" and ", names)
-                : String.join(", ", names.subList(0, names.size() - 1)) + " and " + names.get(names.size() - 1);
     }
 
     private static List<String> days(Set<DayOfWeek> days) {
