@@ -148,13 +148,16 @@ public class DutyBook {
         }
         List<Long> fallback = fallback(siteId, role);
         List<Long> instead = there(fallback, moment);
-        if (instead.isEmpty()) {
-            List<Long> others = ids(entities.createNativeQuery(WITH_A_ROLE).setParameter("site", siteId).getResultList());
-            instead = there(others, moment);
-            // Somebody who is away may still look at their phone.
-            return !instead.isEmpty() ? instead : fallback.isEmpty() ? others : fallback;
+        if (!instead.isEmpty()) {
+            return instead;
         }
-        return instead;
+        List<Long> withARole = ids(entities.createNativeQuery(WITH_A_ROLE).setParameter("site", siteId).getResultList());
+        List<Long> others = there(withARole, moment);
+        if (!others.isEmpty()) {
+            return others;
+        }
+        // Somebody who is away may still look at their phone.
+        return fallback.isEmpty() ? withARole : fallback;
     }
 
     /** The own fallback of a role; empty where none is set. */
