@@ -4,6 +4,7 @@ import java.util.Collection;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalLong;
 import java.util.function.Function;
 import java.util.stream.Collectors;
 
@@ -32,6 +33,11 @@ public class People {
 
     public Optional<Contact> find(long personId) {
         return people.findByIdOptional(personId).map(Person::contact);
+    }
+
+    /** What the journal calls them; empty for nobody. */
+    public Optional<String> reference(OptionalLong personId) {
+        return personId.isPresent() ? find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
     /** Registered, and not erased since. */

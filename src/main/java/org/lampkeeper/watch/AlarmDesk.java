@@ -317,7 +317,7 @@ public class AlarmDesk {
         if (found.isEmpty()) {
             return new HoldResult.Refused("There is no alarm " + alarmId + ".");
         }
-        return keeper.shelve(found.get(), until, reason, reference(personId), now)
+        return keeper.shelve(found.get(), until, reason, people.reference(personId), now)
                 .<HoldResult>map(HoldResult.Refused::new).orElseGet(() -> new HoldResult.Held(until));
     }
 
@@ -379,7 +379,7 @@ public class AlarmDesk {
         long id = suppressions.add(kind, siteId, boardId, cabinetId, begin, end, reason, personId);
         Work work = suppressions.find(id).orElseThrow();
         Entry entry = Suppressions.entry(work, work.hasBegun(now) ? "suppression-began" : "work-announced", now);
-        journal.append(entry.with("person", reference(personId)));
+        journal.append(entry.with("person", people.reference(personId)));
         if (!work.hasBegun(now)) {
             deadlines.add(DeadlineKind.WORK_BEGIN, id, 0, begin);
         }
@@ -400,7 +400,7 @@ public class AlarmDesk {
         if (found.get().isOver(now) || !suppressions.end(workId, personId, now)) {
             return new EndResult.NotNeeded("It is over already.");
         }
-        journal.append(Suppressions.entry(found.get(), "suppression-ended", now).with("early", true).with("person", reference(personId)));
+        journal.append(Suppressions.entry(found.get(), "suppression-ended", now).with("early", true).with("person", people.reference(personId)));
         if (found.get().hasBegun(now)) {
             alarms.heldByDesign(held).forEach(alarm -> keeper.holdEnded(alarm, now));
         }
@@ -418,10 +418,6 @@ public class AlarmDesk {
             return Optional.of("Say why: the reason is empty.");
         }
         return Optional.empty();
-    }
-
-    private Optional<String> reference(OptionalLong personId) {
-        return personId.isPresent() ? people.find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
     private TakeResult takenBefore(CallOutRecord callOut, Contact person, Optional<Instant> arrival, Optional<String> channel, Instant now) {

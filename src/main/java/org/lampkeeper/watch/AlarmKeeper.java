@@ -15,7 +15,6 @@ import org.lampkeeper.alarm.Outcome;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.register.By;
-import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
 import org.lampkeeper.watch.Suppressions.Hold;
 
@@ -97,7 +96,7 @@ class AlarmKeeper {
                 throw new IllegalStateException("alarm " + alarm.id() + " did not end with its sensor: " + next);
             }
             alarm.become(next, by.at());
-            journal.append(entry(alarm, "alarm-ended-with-sensor", by.at()).with("person", reference(by.personId())));
+            journal.append(entry(alarm, "alarm-ended-with-sensor", by.at()).with("person", people.reference(by.personId())));
             alarms.flush();
             callOuts.sensorRetired(alarm, by);
             alarms.flush();
@@ -177,7 +176,7 @@ class AlarmKeeper {
         if (held.isPresent() && alarm.life().on(held.get().asEvent()) instanceof Outcome.Changed suppressed) {
             hold(alarm, suppressed.next(), held.get().until(), now);
             journal.append(entry(alarm, "alarm-suppressed", now).with("by", held.get().kind().name()).with("until", held.get().until())
-                    .with("reason", held.get().reason()).with("person", reference(held.get().personId())));
+                    .with("reason", held.get().reason()).with("person", people.reference(held.get().personId())));
             return;
         }
         if (alarm.kind().callsOut()) {
@@ -189,10 +188,6 @@ class AlarmKeeper {
         alarm.become(next, now);
         alarm.holdUntil(until);
         deadlines.add(DeadlineKind.HOLD_END, alarm.id(), alarm.version(), until);
-    }
-
-    private Optional<String> reference(OptionalLong personId) {
-        return personId.isPresent() ? people.find(personId.getAsLong()).map(Contact::reference) : Optional.empty();
     }
 
     static Entry entry(AlarmRecord alarm, String kind, Instant now) {

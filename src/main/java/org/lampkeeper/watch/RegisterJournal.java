@@ -10,7 +10,6 @@ import jakarta.enterprise.event.Observes;
 
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Journal;
-import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.Edited;
 import org.lampkeeper.register.People;
 
@@ -38,15 +37,11 @@ class RegisterJournal {
             entry = entry.cabinet(cabinet.getAsLong());
         }
         if (change.thing().equals("person")) {
-            entry = entry.with("about", people.find(change.id()).map(Contact::reference));
+            entry = entry.with("about", people.reference(OptionalLong.of(change.id())));
         } else {
             entry = entry.with("id", change.id());
         }
-        OptionalLong by = change.by().personId();
-        if (by.isPresent()) {
-            entry = entry.with("person", people.find(by.getAsLong()).map(Contact::reference));
-        }
-        journal.append(entry.with("before", change.before()).with("after", change.after()));
+        journal.append(entry.with("person", people.reference(change.by().personId())).with("before", change.before()).with("after", change.after()));
     }
 
     private static OptionalLong cabinet(Edited change) {
