@@ -197,7 +197,9 @@ abstract class ApiContract {
 
         assertThat(everyTextThatHolds(name)).isEmpty();
         assertThat(everyTextThatHolds(mail)).isEmpty();
-        assertThat(everyTextThatHolds("900177")).isEmpty();
+        assertThat(everyTextThatHolds("7700 900177")).isEmpty();
+        // All ten digits: six alone stand in a hash of the journal by chance.
+        assertThat(everyTextThatHolds("7700900177")).isEmpty();
         assertThat(ask("SELECT COUNT(*) FROM outgoing_message WHERE person_id = ? AND state = 'WAITING'", person)).isZero();
         assertThat(ask("SELECT COUNT(*) FROM outgoing_message WHERE body LIKE 'a person who was erased has taken it%' AND call_out_id = ?", callOut))
                 .isOne();
