@@ -13,6 +13,8 @@ import java.time.Duration;
 import java.time.ZoneOffset;
 import java.time.format.DateTimeFormatter;
 import java.util.Locale;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 
 import io.vertx.ext.mail.MailMessage;
 import io.vertx.ext.mail.mailencoder.MailEncoder;
@@ -32,6 +34,8 @@ final class EmlFolder implements MailChannel {
     private static final int LONGEST_LINE = 998;
     // As the encoder writes them for a text of plain letters.
     private static final String STAND_IN_HEADERS = "Content-Type: text/%s\nContent-Transfer-Encoding: 7bit\n";
+
+    private static final Pattern BOUNDARY = Pattern.compile("boundary=\"([^\"]+)\"");
 
     private final Path folder;
     private final Duration timeout;
@@ -67,11 +71,21 @@ final class EmlFolder implements MailChannel {
         String text = mime.getText();
         String html = mime.getHtml();
         if (hasLongLine(text) || hasLongLine(html)) {
-            return new MailEncoder(mime, "localhost").encode();
+            return encoded(mime);
         }
         String key = mail.message().key();
-        String encoded = new MailEncoder(mime.setText("text-of-" + key).setHtml("page-of-" + key), "localhost").encode();
+        String encoded = encoded(mime.setText("text-of-" + key).setHtml("page-of-" + key));
         return putIn(putIn(encoded, "plain", "text-of-" + key, text), "html", "page-of-" + key, html);
+    }
+
+    /** Whole: the encoder leaves the last boundary (RFC 2046, section 5.1.1) to the SMTP client. */
+    private static String encoded(MailMessage mime) {
+        String open = new MailEncoder(mime, "localhost").encode();
+        Matcher boundary = BOUNDARY.matcher(open);
+        if (!boundary.find()) {
+            throw new IllegalStateException("the encoder wrote a mail without a boundary: " + open);
+        }
+        return open + "--" + boundary.group(1) + "--\n";
     }
 
     private static boolean hasLongLine(String text) {

@@ -5,6 +5,7 @@ import java.time.Duration;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.concurrent.TimeUnit;
+import java.util.function.Predicate;
 
 import jakarta.enterprise.inject.Produces;
 import jakarta.inject.Singleton;
@@ -54,7 +55,7 @@ class MailChannels {
             throw new IllegalStateException("lampkeeper.message.from is not set, must be a sender that " + mailer.host()
                     + " accepts: mail goes by SMTP");
         }
-        return new SmtpChannel(MailClient.create(vertx, settings(mailer, tls, config.timeout())), loop(vertx), config.timeout());
+        return new SmtpChannel(MailClient.create(vertx, settings(mailer, tls, config.timeout(), MailChannels::isChosen)), loop(vertx), config.timeout());
     }
 
     /** An event loop for all mail, also when asked for by a thread that has a context of another kind. */
@@ -66,12 +67,14 @@ class MailChannels {
         return switch (wanted) {
             case SMTP -> true;
             case FILE -> false;
-            case AUTO -> {
-                ConfigValue host = ConfigProvider.getConfig().getConfigValue("quarkus.mailer.host");
-                // The mailer's own default, localhost, has the lowest rank there is.
-                yield host.getValue() != null && host.getSourceOrdinal() > Integer.MIN_VALUE;
-            }
+            case AUTO -> isChosen("quarkus.mailer.host");
         };
+    }
+
+    /** Whether somebody has set it. The mailer's own default, such as localhost, has the lowest rank there is. */
+    private static boolean isChosen(String setting) {
+        ConfigValue value = ConfigProvider.getConfig().getConfigValue(setting);
+        return value.getValue() != null && value.getSourceOrdinal() > Integer.MIN_VALUE;
     }
 
     /** The sender's address, as it stands behind "From:". */
@@ -81,15 +84,23 @@ class MailChannels {
                 .orElse("Lampkeeper <lampkeeper@localhost>");
     }
 
-    static io.vertx.ext.mail.MailConfig settings(MailerRuntimeConfig mailer, TlsConfigurationRegistry tls, Duration timeout) {
+    /**
+     * With a password it must be encrypted and asked for, unless somebody has chosen otherwise: the mailer's own defaults send it in the
+     * clear when whoever sits in between takes STARTTLS out of the server's offer.
+     */
+    static io.vertx.ext.mail.MailConfig settings(MailerRuntimeConfig mailer, TlsConfigurationRegistry tls, Duration timeout,
+            Predicate<String> isChosen) {
         refuseUnsupported(mailer);
+        boolean signsIn = mailer.username().isPresent() && mailer.password().isPresent();
         boolean encrypted = mailer.tls().orElse(mailer.ssl());
         int quiet = Math.toIntExact(timeout.toMillis());
         io.vertx.ext.mail.MailConfig settings = new io.vertx.ext.mail.MailConfig()
                 .setHostname(mailer.host())
                 .setPort(mailer.port().orElse(encrypted ? 465 : 25))
-                .setStarttls(StartTLSOptions.valueOf(mailer.startTLS().toUpperCase(Locale.ROOT)))
-                .setLogin(LoginOption.valueOf(mailer.login().toUpperCase(Locale.ROOT)))
+                .setStarttls(signsIn && !encrypted && !isChosen.test("quarkus.mailer.start-tls") ? StartTLSOptions.REQUIRED
+                        : StartTLSOptions.valueOf(mailer.startTLS().toUpperCase(Locale.ROOT)))
+                .setLogin(signsIn && !isChosen.test("quarkus.mailer.login") ? LoginOption.REQUIRED
+                        : LoginOption.valueOf(mailer.login().toUpperCase(Locale.ROOT)))
                 .setMaxPoolSize(mailer.maxPoolSize())
                 .setKeepAlive(mailer.keepAlive())
                 .setDisableEsmtp(mailer.disableEsmtp())

@@ -3,6 +3,7 @@ package org.lampkeeper.message;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 
 import io.vertx.core.MultiMap;
 import io.vertx.core.http.HttpHeaders;
@@ -20,6 +21,11 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
 
     /** One address, without a name, and nothing that a mail program could take for two; quoted local parts are not used by anybody. */
     private static final Pattern ADDRESS = Pattern.compile("[^\\s@,;:<>()\"\\[\\]\\\\]+@[^\\s@,;:<>()\"\\[\\]\\\\]+");
+
+    // RFC 5322, section 2.1.1, without the line's end.
+    private static final int LONGEST_LINE = 998;
+    /** At a space where there is one, and in the middle of a word where there is none. */
+    private static final Pattern OVERLONG = Pattern.compile("(.{1," + LONGEST_LINE + "})(?: |$)|(.{" + LONGEST_LINE + "})");
 
     /** Whether the address is one at all. The client would take an empty one for no recipient, and call a mail to nobody sent. */
     boolean isAddressed() {
@@ -43,8 +49,8 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
                 .setFrom(from)
                 .setTo(message.address())
                 .setSubject(message.subject())
-                .setText(message.body())
-                .setHtml(MailHtml.of(message.subject(), message.body(), base))
+                .setText(folded(message.body()))
+                .setHtml(folded(MailHtml.of(message.subject(), message.body(), base)))
                 .setHeaders(headers);
         // The envelope's sender only: nobody who answers the mail writes to it.
         bounces.ifPresent(box -> mail.setBounceAddress(box.replace("@", "+" + message.key() + "@")));
@@ -61,5 +67,17 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
 
     private String host() {
         return from.replaceAll(".*@", "").replaceAll("[>\\s].*", "");
+    }
+
+    /**
+     * The client leaves a text of plain letters as it is, however long its lines; a server may refuse the whole mail for one that is too
+     * long, such as the labels of a thousand cabinets. A text with any other letter is folded by its encoding.
+     */
+    static String folded(String text) {
+        if (text.chars().anyMatch(letter -> letter >= 128) || text.lines().noneMatch(line -> line.length() > LONGEST_LINE)) {
+            return text;
+        }
+        return text.lines().map(line -> line.length() <= LONGEST_LINE ? line : OVERLONG.matcher(line).replaceAll("$1$2\n").stripTrailing())
+                .collect(Collectors.joining("\n", "", "\n"));
     }
 }

@@ -8,6 +8,8 @@ import java.util.concurrent.TimeUnit;
 import java.util.concurrent.TimeoutException;
 import java.util.function.Function;
 
+import javax.net.ssl.SSLException;
+
 import io.vertx.core.Context;
 import io.vertx.ext.mail.MailClient;
 import io.vertx.ext.mail.MailMessage;
@@ -65,7 +67,26 @@ final class SmtpChannel implements MailChannel {
         // The client reads the addresses before it connects.
         return failure instanceof IllegalArgumentException
                 ? new Handover.Refused("address cannot be used in a mail: " + reason)
-                : new Handover.Unreachable(reason);
+                : new Handover.Unreachable(inWords(failure, reason));
+    }
+
+    /** What concerns the setting up, so that whoever reads it knows which setting. Each is said of the server, and nothing has left. */
+    private static String inWords(Throwable failure, String reason) {
+        if (reason.startsWith("AUTH ")) {
+            return "the mail server does not take the user name or the password of quarkus.mailer: " + reason;
+        }
+        if (reason.startsWith("login is required")) {
+            return "the mail server offers no way to sign in, and quarkus.mailer has a user name: " + reason;
+        }
+        if (reason.startsWith("STARTTLS required")) {
+            return "the mail server does not offer STARTTLS, without which nothing may be sent: " + reason;
+        }
+        for (Throwable cause = failure; cause != null; cause = cause.getCause()) {
+            if (cause instanceof SSLException) {
+                return "the certificate of the mail server is not trusted, or is for another name than quarkus.mailer.host: " + cause.getMessage();
+            }
+        }
+        return reason;
     }
 
     @Override

@@ -12,11 +12,14 @@ import java.util.Properties;
 import java.util.stream.Stream;
 
 import jakarta.mail.Session;
+import jakarta.mail.internet.ContentType;
 import jakarta.mail.internet.InternetAddress;
 import jakarta.mail.internet.MimeMessage;
 
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.testing.MailParts;
@@ -102,6 +105,17 @@ class EmlFolderTest {
         assertThat(text.replace("\r\n", "")).doesNotContain("\n", "\r");
         // RFC 5322, section 2.1.1
         assertThat(text.split("\r\n")).allSatisfy(line -> assertThat(line.length()).isLessThanOrEqualTo(998));
+    }
+
+    /** RFC 2046, section 5.1.1: without the last boundary some programs take the mail for one that was cut. */
+    @ParameterizedTest
+    @ValueSource(ints = {1, 200})
+    void fileEndsWithTheBoundaryThatClosesItsParts(int words) throws Exception {
+        folder().handOver(mailOf("Board Ærø °".repeat(words) + "\n"));
+
+        String raw = Files.readString(parent.resolve("outgoing").resolve(files().get(0)));
+        String boundary = new ContentType(read(parent.resolve("outgoing").resolve(files().get(0))).getContentType()).getParameter("boundary");
+        assertThat(raw.strip()).endsWith("\r\n--" + boundary + "--");
     }
 
     @Test

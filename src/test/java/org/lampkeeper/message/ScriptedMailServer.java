@@ -8,32 +8,34 @@ import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.Files;
-import java.nio.file.Path;
-import java.security.KeyStore;
+import java.time.Duration;
+import java.util.Base64;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.Queue;
 import java.util.concurrent.ConcurrentHashMap;
 import java.util.concurrent.ConcurrentLinkedQueue;
+import java.util.concurrent.locks.LockSupport;
 
-import javax.net.ssl.KeyManagerFactory;
 import javax.net.ssl.SSLContext;
 import javax.net.ssl.SSLSocket;
-
-import org.jspecify.annotations.Nullable;
 
 /** An SMTP server that answers as told, for what no well-behaved server can be made to do: refusing, stalling, falling silent. */
 final class ScriptedMailServer implements AutoCloseable {
 
     static final String SILENCE = "";
-    private static final String PASSWORD = "only for this test";
+    /** The connection is cut instead of an answer; for DATA after the first line of the mail. */
+    static final String CUT = "cut";
 
     private final ServerSocket socket;
     private final Map<String, String> answers = new ConcurrentHashMap<>();
-    private final Queue<Socket> connections = new ConcurrentLinkedQueue<>();
+    private final Map<String, Duration> slow = new ConcurrentHashMap<>();
     private final Queue<String> heard = new ConcurrentLinkedQueue<>();
-    private volatile @Nullable SSLContext tls;
+    private final Queue<String> lines = new ConcurrentLinkedQueue<>();
+    private volatile Optional<SSLContext> tls = Optional.empty();
+    private volatile Optional<String> login = Optional.empty();
+    private final Queue<Socket> connections = new ConcurrentLinkedQueue<>();
 
     ScriptedMailServer() throws IOException {
         socket = new ServerSocket(0, 50, InetAddress.getLoopbackAddress());
@@ -48,32 +50,37 @@ final class ScriptedMailServer implements AutoCloseable {
         return this;
     }
 
-    /** Offers encryption with a certificate that nobody vouches for, and then a login. */
-    ScriptedMailServer withStartTls() throws Exception {
-        Path store = Files.createTempDirectory("mail-server").resolve("key.p12");
-        Process made = new ProcessBuilder(Path.of(System.getProperty("java.home"), "bin", "keytool").toString(), "-genkeypair", "-keyalg", "EC", "-dname", "CN=127.0.0.1",
-                "-ext", "san=ip:127.0.0.1", "-validity", "2", "-alias", "server", "-storetype", "PKCS12", "-storepass", PASSWORD, "-keystore", store.toString())
-                .redirectErrorStream(true).start();
-        String said = new String(made.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
-        if (made.waitFor() != 0) {
-            throw new IllegalStateException("keytool made no key: " + said);
-        }
-        KeyStore keys = KeyStore.getInstance(store.toFile(), PASSWORD.toCharArray());
-        KeyManagerFactory managers = KeyManagerFactory.getInstance(KeyManagerFactory.getDefaultAlgorithm());
-        managers.init(keys, PASSWORD.toCharArray());
-        SSLContext context = SSLContext.getInstance("TLS");
-        context.init(managers.getKeyManagers(), null, null);
-        tls = context;
+    /** Answers as before, but only after this long. */
+    ScriptedMailServer slow(String command, Duration pause) {
+        slow.put(command, pause);
         return this;
     }
 
-    /** What was said to it, each line with "plain" or "encrypted" before it, without the mails. */
+    /** Offers STARTTLS. */
+    ScriptedMailServer withTls(SSLContext context) {
+        tls = Optional.of(context);
+        return this;
+    }
+
+    /** Offers PLAIN and LOGIN, and takes this one. */
+    ScriptedMailServer withLogin(String name, String password) {
+        login = Optional.of(name + " " + password);
+        return this;
+    }
+
+    /** Every command so far; "encrypted " before those that came by TLS. */
     List<String> heard() {
         return List.copyOf(heard);
     }
 
+    /** Every line of every mail so far. */
+    List<String> lines() {
+        return List.copyOf(lines);
+    }
+
     void behaveWell() {
         answers.clear();
+        slow.clear();
     }
 
     int port() {
@@ -95,46 +102,83 @@ final class ScriptedMailServer implements AutoCloseable {
     }
 
     private void converse(Socket connection) {
+        Socket line = connection;
         try (connection) {
-            Socket line = connection;
+            BufferedReader in = reader(line);
+            if (CUT.equals(answers.get(""))) {
+                return;
+            }
             say(line, answers.getOrDefault("", "220 ready"));
-            while (talk(line)) {
-                SSLSocket encrypted = (SSLSocket) tls.getSocketFactory().createSocket(line, null, line.getPort(), true);
-                encrypted.setUseClientMode(false);
-                line = encrypted;
+            boolean data = false;
+            boolean isSecret = false;
+            for (String said = in.readLine(); said != null; said = in.readLine()) {
+                if (data && !said.equals(".")) {
+                    lines.add(said);
+                    if (CUT.equals(answers.get("DATA"))) {
+                        return;
+                    }
+                    continue;
+                }
+                String command = said.split(" ")[0];
+                heard.add((isSecret ? "encrypted " : "") + said);
+                data = command.equals("DATA") && (!answers.containsKey("DATA") || CUT.equals(answers.get("DATA")));
+                if (CUT.equals(answers.get(command)) && !data) {
+                    return;
+                }
+                dawdle(command);
+                say(line, data ? usual(command) : answers.getOrDefault(command, answerTo(command, said, isSecret, in, line)));
+                if (command.equals("STARTTLS") && tls.isPresent()) {
+                    // Whatever was sent before belongs to nobody: a new reader.
+                    line = tls.get().getSocketFactory().createSocket(line, null, line.getPort(), false);
+                    ((SSLSocket) line).setUseClientMode(false);
+                    ((SSLSocket) line).startHandshake();
+                    in = reader(line);
+                    isSecret = true;
+                }
             }
         } catch (IOException gone) {
             // The client has hung up: that conversation is over.
         }
     }
 
-    /** Until the client hangs up, or wants to go on encrypted. */
-    private boolean talk(Socket line) throws IOException {
-        BufferedReader in = new BufferedReader(new InputStreamReader(line.getInputStream(), StandardCharsets.US_ASCII));
-        boolean data = false;
-        for (String said = in.readLine(); said != null; said = in.readLine()) {
-            if (data && !said.equals(".")) {
-                continue;
-            }
-            String command = said.split(" ")[0];
-            heard.add((line instanceof SSLSocket ? "encrypted " : "plain ") + said);
-            data = command.equals("DATA") && !answers.containsKey("DATA");
-            say(line, answers.getOrDefault(command, usual(command, line)));
-            if (command.equals("STARTTLS") && tls != null) {
-                return true;
-            }
+    private void dawdle(String command) {
+        Duration pause = slow.get(command);
+        if (pause != null) {
+            LockSupport.parkNanos(pause.toNanos());
         }
-        return false;
     }
 
-    private String usual(String command, Socket line) {
+    private String answerTo(String command, String said, boolean isSecret, BufferedReader in, Socket line) throws IOException {
         return switch (command) {
-            case "DATA" -> "354 go on";
-            case "EHLO" -> tls == null ? "250 ok" : line instanceof SSLSocket ? "250-ok\r\n250 AUTH PLAIN" : "250-ok\r\n250 STARTTLS";
-            case "STARTTLS" -> "220 go on";
-            case "AUTH" -> "235 welcome";
-            default -> "250 ok";
+            case "EHLO" -> "250-scripted" + (tls.isPresent() && !isSecret ? "\r\n250-STARTTLS" : "")
+                    + (login.isPresent() ? "\r\n250-AUTH PLAIN LOGIN" : "") + "\r\n250 8BITMIME";
+            case "AUTH" -> credentials(said, in, line).equals(login.orElse("none")) ? "235 welcome"
+                    : "535 5.7.8 " + login.orElse("none").split(" ")[0] + " is not " + "welcome like this";
+            default -> usual(command);
         };
+    }
+
+    /** "name password", as it came by PLAIN or by LOGIN (RFC 4954). */
+    private static String credentials(String said, BufferedReader in, Socket line) throws IOException {
+        if (said.startsWith("AUTH PLAIN ")) {
+            return decoded(said.substring("AUTH PLAIN ".length())).substring(1).replace('\0', ' ');
+        }
+        say(line, "334 " + Base64.getEncoder().encodeToString("Username:".getBytes(StandardCharsets.US_ASCII)));
+        String name = decoded(in.readLine());
+        say(line, "334 " + Base64.getEncoder().encodeToString("Password:".getBytes(StandardCharsets.US_ASCII)));
+        return name + " " + decoded(in.readLine());
+    }
+
+    private static String decoded(String text) {
+        return new String(Base64.getDecoder().decode(text), StandardCharsets.UTF_8);
+    }
+
+    private static BufferedReader reader(Socket line) throws IOException {
+        return new BufferedReader(new InputStreamReader(line.getInputStream(), StandardCharsets.US_ASCII));
+    }
+
+    private static String usual(String command) {
+        return command.equals("DATA") ? "354 go on" : "250 ok";
     }
 
     private static void say(Socket line, String answer) throws IOException {
