@@ -1,16 +1,19 @@
 package org.lampkeeper.watch;
 
 import java.time.Instant;
+import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 
 import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.alarm.BrokerDrops;
 import org.lampkeeper.message.MailHealth;
 import org.lampkeeper.message.Outbox;
-import org.lampkeeper.telemetry.Subscriber;
+import org.lampkeeper.register.Rows;
 
 /** Lampkeeper's own faults that the database and the broker know of: mail that cannot be handed over, messages that stay, and a broker that drops some. */
 @ApplicationScoped
@@ -18,16 +21,15 @@ class OwnFaults {
 
     private final MailHealth mail;
     private final Outbox outbox;
-    private final Subscriber subscriber;
+    private final EntityManager entities;
     private final SiteWatches sites;
     private final AlarmKeeper alarms;
     private final WatchConfig config;
-    private OptionalLong droppedBefore = OptionalLong.empty();
 
-    OwnFaults(MailHealth mail, Outbox outbox, Subscriber subscriber, SiteWatches sites, AlarmKeeper alarms, WatchConfig config) {
+    OwnFaults(MailHealth mail, Outbox outbox, EntityManager entities, SiteWatches sites, AlarmKeeper alarms, WatchConfig config) {
         this.mail = mail;
         this.outbox = outbox;
-        this.subscriber = subscriber;
+        this.entities = entities;
         this.sites = sites;
         this.alarms = alarms;
         this.config = config;
@@ -45,17 +47,39 @@ class OwnFaults {
         }
     }
 
+    /** Raises the alarm when the broker's count has grown since it was last looked at, also over a restart of ours, and ends it in its time. */
     @Transactional
-    public void broker(Instant now) {
-        OptionalLong dropped = subscriber.droppedByBroker();
-        // The broker counts from its own start; what it dropped before we first heard of it has been told then.
-        if (dropped.isPresent() && droppedBefore.isPresent() && dropped.getAsLong() > droppedBefore.getAsLong()) {
-            sites.lock(SiteWatches.INSTALLATION);
-            alarms.occurs(AlarmKind.BROKER_DROPPING, SiteWatches.INSTALLATION, OptionalLong.empty(), now, now);
-            // What was dropped is gone; what stays is that somebody must find out why.
+    public void broker(OptionalLong dropped, Instant now) {
+        Optional<BrokerDrops> before = stored();
+        if (dropped.isEmpty() && before.isEmpty() || before.filter(known -> known.equals(after(known, dropped, now))).isPresent()) {
+            return;
+        }
+        sites.lock(SiteWatches.INSTALLATION);
+        // Another instance may have stored it meanwhile.
+        Optional<BrokerDrops> locked = stored();
+        BrokerDrops next = locked.map(known -> after(known, dropped, now)).orElseGet(() -> BrokerDrops.first(dropped.orElseThrow()));
+        store(next);
+        if (next.grownAt().isPresent()) {
+            alarms.occurs(AlarmKind.BROKER_DROPPING, SiteWatches.INSTALLATION, OptionalLong.empty(), next.grownAt().get(), now);
+        } else {
             alarms.returns(AlarmKind.BROKER_DROPPING, SiteWatches.INSTALLATION, OptionalLong.empty(), now, now);
         }
-        droppedBefore = dropped.isPresent() ? dropped : droppedBefore;
+    }
+
+    private static BrokerDrops after(BrokerDrops known, OptionalLong dropped, Instant now) {
+        return dropped.isPresent() ? known.heard(dropped.getAsLong(), now) : known.passed(now);
+    }
+
+    private Optional<BrokerDrops> stored() {
+        List<?> rows = entities.createNativeQuery("SELECT told, grown_at FROM broker_drops").getResultList();
+        return rows.stream().findFirst().map(row -> (Object[]) row)
+                .map(row -> new BrokerDrops(Rows.number(row[0]), Optional.ofNullable(row[1]).map(Rows::instant)));
+    }
+
+    private void store(BrokerDrops drops) {
+        entities.createNativeQuery("DELETE FROM broker_drops").executeUpdate();
+        entities.createNativeQuery("INSERT INTO broker_drops (id, told) VALUES (1, :told)").setParameter("told", drops.told()).executeUpdate();
+        drops.grownAt().ifPresent(at -> entities.createNativeQuery("UPDATE broker_drops SET grown_at = :at").setParameter("at", at).executeUpdate());
     }
 
     @Transactional

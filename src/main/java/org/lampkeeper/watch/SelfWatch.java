@@ -37,8 +37,8 @@ class SelfWatch {
         this.health = new WorkLoop("health", HEALTH_TICK, () -> {
             Instant now = clock.instant();
             // Each in a transaction of its own, and each though another failed: the one that fails must not hide the others.
-            new EachThough().run(() -> listening.look(now)).run(() -> faults.mail(now)).run(() -> faults.broker(now)).run(() -> faults.messages(now))
-                    .run(() -> machine.look(now))
+            new EachThough().run(() -> listening.look(now)).run(() -> faults.mail(now)).run(() -> faults.broker(subscriber.droppedByBroker(), now))
+                    .run(() -> faults.messages(now)).run(() -> machine.look(now))
                     .run(() -> heartbeat.judge(now)).run(() -> figures.look(now)).end();
             return false;
         });

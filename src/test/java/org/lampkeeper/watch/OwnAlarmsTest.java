@@ -9,6 +9,7 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalLong;
 import java.util.concurrent.atomic.AtomicLong;
 
 import jakarta.inject.Inject;
@@ -64,6 +65,7 @@ class OwnAlarmsTest {
     void noon() {
         fixture.atNoonListening();
         run("DELETE FROM own_condition");
+        run("DELETE FROM broker_drops");
         settings.put("diskFreeBelow", size("1"));
         machine = new OwnMachine(new CommitProbe(entities) {
             @Override
@@ -77,6 +79,7 @@ class OwnAlarmsTest {
     @AfterEach
     void nothingStays() {
         run("DELETE FROM own_condition");
+        run("DELETE FROM broker_drops");
         run("DELETE FROM outgoing_message WHERE message_key = 'stuck'");
         fixture.atNoonListening();
     }
@@ -175,6 +178,32 @@ class OwnAlarmsTest {
         run("UPDATE outgoing_message SET state = 'SENT', next_attempt_at = NULL WHERE message_key = 'stuck'");
         faults.messages(NOON.plusSeconds(3));
         assertThat(own()).containsExactly("MESSAGES_STUCK over");
+    }
+
+    @Test
+    void whatTheBrokerDropsIsAnAlarmUntilItHasDroppedNothingForAnHour() {
+        faults.broker(OptionalLong.empty(), NOON);
+        faults.broker(OptionalLong.of(7), NOON);
+        assertThat(own()).isEmpty();
+
+        faults.broker(OptionalLong.of(8), NOON.plusSeconds(3));
+        assertThat(own()).containsExactly("BROKER_DROPPING live");
+
+        faults.broker(OptionalLong.of(9), NOON.plusSeconds(1800));
+        faults.broker(OptionalLong.empty(), NOON.plusSeconds(5399));
+        assertThat(own()).containsExactly("BROKER_DROPPING live");
+
+        faults.broker(OptionalLong.of(9), NOON.plusSeconds(5400));
+        assertThat(own()).containsExactly("BROKER_DROPPING over");
+    }
+
+    /** As after a restart of Lampkeeper, or of the broker: the count of before is in the database alone. */
+    @Test
+    void whatTheBrokerDroppedWhileNobodyLookedIsAnAlarmToo() {
+        run("INSERT INTO broker_drops (id, told) VALUES (1, 7)");
+        faults.broker(OptionalLong.of(2), NOON);
+
+        assertThat(own()).containsExactly("BROKER_DROPPING live");
     }
 
     @Test
