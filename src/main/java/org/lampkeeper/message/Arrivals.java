@@ -115,7 +115,16 @@ class Arrivals {
         OutboxTable.lockTelling(connection, message.telling());
         if (OutboxTable.notArrived(connection, message, reason, now)) {
             journal.append(message.journalled("message-not-arrived", now).with("channel", message.channel()).with("reason", reason));
+            endProof(connection, message, reason, now);
             fallOver.lost(connection, message, now);
+        }
+    }
+
+    /** A mailbox that gave a mail back is not known to reach anybody; a telephone that was off is on again in the morning. */
+    private void endProof(Connection connection, OutgoingMessage message, String reason, Instant now) throws SQLException {
+        if (message.channel().equals(MailByChannel.KIND) && message.channelId().isPresent()
+                && PersonChannelTable.returned(connection, message.channelId().getAsLong(), message.address(), reason, now)) {
+            journal.append(message.journalled("channel-returned", now).with("channel", message.channel()).with("reason", reason));
         }
     }
 }

@@ -11,6 +11,7 @@ import java.util.List;
 import java.util.Optional;
 
 import org.lampkeeper.message.PersonChannel.Night;
+import org.lampkeeper.message.PersonChannel.Returned;
 
 /** The SQL of people's channels. Every method works in the transaction of the connection it is given. */
 final class PersonChannelTable {
@@ -21,7 +22,7 @@ final class PersonChannelTable {
     /** By person_channel_by_person. */
     private static final String OF_PEOPLE = """
             SELECT c.id, c.person_id, c.kind, c.address, c.place, c.follows_sign_in, c.proven_at, c.night_answer,
-                c.night_answered_at, c.reminded_at, c.version
+                c.night_answered_at, c.reminded_at, c.returned_at, c.returned_why, c.version
             FROM person_channel c WHERE c.person_id = ANY (?) ORDER BY c.person_id, c.place, c.id
             """;
 
@@ -33,8 +34,10 @@ final class PersonChannelTable {
                 while (row.next()) {
                     String answer = row.getString(8);
                     Optional<Night> night = Sql.time(row, 9).map(at -> new Night(ProofAnswer.valueOf(answer), at));
+                    String why = row.getString(12);
                     found.add(new PersonChannel(row.getLong(1), row.getLong(2), row.getString(3), row.getString(4), row.getInt(5),
-                            row.getBoolean(6), Sql.time(row, 7), night, Sql.time(row, 10), row.getInt(11)));
+                            row.getBoolean(6), Sql.time(row, 7), night, Sql.time(row, 10), Sql.time(row, 11).map(at -> new Returned(at, why)),
+                            row.getInt(13)));
                 }
             }
         }
@@ -86,7 +89,7 @@ final class PersonChannelTable {
 
     private static final String MOVE_SIGN_IN = """
             UPDATE person_channel SET address = ?, proven_at = NULL, night_answer = NULL, night_answered_at = NULL, reminded_at = NULL,
-                version = version + 1
+                returned_at = NULL, returned_why = NULL, version = version + 1
             WHERE person_id = ? AND follows_sign_in AND address <> ?
             """;
 
@@ -154,7 +157,8 @@ final class PersonChannelTable {
 
     private static final String PROVEN = """
             UPDATE person_channel SET proven_at = ?, night_answer = COALESCE(CAST(? AS VARCHAR), night_answer),
-                night_answered_at = COALESCE(CAST(? AS TIMESTAMP WITH TIME ZONE), night_answered_at), reminded_at = NULL, version = version + 1
+                night_answered_at = COALESCE(CAST(? AS TIMESTAMP WITH TIME ZONE), night_answered_at), reminded_at = NULL,
+                returned_at = NULL, returned_why = NULL, version = version + 1
             WHERE id = ? AND address = ?
             """;
 
@@ -166,6 +170,20 @@ final class PersonChannelTable {
             update.setObject(3, answer.isOfTheNight() ? Sql.utc(now) : null);
             update.setLong(4, id);
             update.setString(5, address);
+            return update.executeUpdate() == 1;
+        }
+    }
+
+    private static final String RETURNED = "UPDATE person_channel SET returned_at = ?, returned_why = ?, version = version + 1"
+            + " WHERE id = ? AND address = ? AND returned_at IS NULL";
+
+    /** @return whether it is the first that came back since the channel was proven; false also where the address is another by now */
+    static boolean returned(Connection connection, long id, String address, String why, Instant now) throws SQLException {
+        try (PreparedStatement update = connection.prepareStatement(RETURNED)) {
+            update.setObject(1, Sql.utc(now));
+            update.setString(2, why);
+            update.setLong(3, id);
+            update.setString(4, address);
             return update.executeUpdate() == 1;
         }
     }

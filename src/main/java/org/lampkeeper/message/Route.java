@@ -30,6 +30,6 @@ final class Route {
     }
 
     static boolean isProven(PersonChannel channel, Duration proofLife, Instant now) {
-        return channel.provenAt().filter(at -> now.isBefore(at.plus(proofLife))).isPresent();
+        return channel.returned().isEmpty() && channel.provenAt().filter(at -> now.isBefore(at.plus(proofLife))).isPresent();
     }
 }

@@ -34,10 +34,13 @@ class ChannelWords {
         return channels.isUsable(channel) && channels.isProven(channel);
     }
 
-    /** "proven on 26 Nov"; "unproven"; "the proof of 3 Aug is old". */
+    /** "proven on 26 Nov"; "unproven"; "the proof of 3 Aug is old"; "not proven: on 4 Aug a message came back: 5.1.1". */
     String state(PersonChannel channel, ZoneId zone, Instant now) {
         if (!channels.isUsable(channel)) {
             return "not used: this installation has no " + label(channel) + " set up";
+        }
+        if (channel.returned().isPresent()) {
+            return "not proven: on " + Sentences.day(channel.returned().get().at(), zone, now) + " a message " + channel.returned().get().why();
         }
         return channel.provenAt().map(at -> channels.isProven(channel) ? "proven on " + Sentences.day(at, zone, now)
                 : "the proof of " + Sentences.day(at, zone, now) + " is old").orElse("unproven");

@@ -28,7 +28,7 @@ final class JournalWords {
             "alarm-ended-with-sensor", "alarm-called-again", "alarm-handed-on", "alarm-taken-over", "alarm-not-taken-over",
             "arrival-promised", "last-resort-told", "nobody-on-duty", "role-granted", "role-taken", "message-sent", "message-not-needed", "message-attempt-failed",
             "message-undelivered", "message-by-next-channel", "message-arrived", "message-not-arrived", "message-answered", "channel-added",
-            "channel-removed", "channels-ordered", "channel-proven", "channel-proof-sent", "channel-proof-planned", "channel-proof-withdrawn",
+            "channel-removed", "channels-ordered", "channel-proven", "channel-returned", "channel-proof-sent", "channel-proof-planned", "channel-proof-withdrawn",
             "channel-proof-missed", "channel-proof-old", "webhook-registered", "webhook-changed", "webhook-secret-renewed", "webhook-removed",
             "webhook-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
@@ -138,6 +138,8 @@ final class JournalWords {
                 case "SEEN_LATER" -> ", but they saw it only later than the night.";
                 default -> ".";
             };
+            case "channel-returned" -> "A message to " + person("person") + " came back, so that this channel is not proven any more: "
+                    + text("channel", "not said") + ".";
             case "channel-proof-sent" -> capital(by("by") + "a proof is asked of " + person("person") + ": " + text("channel", "not said") + ".");
             case "channel-proof-planned" -> capital(by("by") + "a proof is to be asked of " + person("person") + " at " + time("until") + ": "
                     + text("channel", "not said") + ".");

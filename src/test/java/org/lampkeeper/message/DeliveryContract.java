@@ -470,6 +470,31 @@ abstract class DeliveryContract {
         await().atMost(SOON).until(() -> fates().equals("LAMP UNDELIVERED NOT_ARRIVED, MAIL SENT"));
     }
 
+    /** From the mailbox to the person's next channel; that the mail was proven does not count from then on. */
+    @Test
+    void mailThatCameBackGoesByTheNextChannelAndIsNotProvenUntilItsPersonShowsItAgain() throws Exception {
+        addLamp(false);
+        prove();
+        tell(Purpose.ALARM);
+        await().atMost(SOON).until(() -> fates().equals("MAIL SENT"));
+
+        try (ReturnedMails mails = new ReturnedMails()) {
+            BounceMailbox mailbox = mails.mailbox((key, reason) -> arrivals.notArrived(MailByChannel.KIND, key, reason));
+            String key = ask("SELECT message_key FROM outgoing_message WHERE person_id = " + person);
+            mails.comesBack(key);
+            mails.comesBack(key);
+            assertThat(mailbox.read()).isEqualTo(2);
+        }
+
+        await().atMost(SOON).until(() -> fates().equals("MAIL UNDELIVERED NOT_ARRIVED, LAMP SENT"));
+        assertThat(personChannels.of(person)).extracting(personChannels::isProven).containsExactly(false, true);
+        assertThat(personChannels.of(person).get(0).returned()).get().extracting(PersonChannel.Returned::why).isEqualTo("came back: 5.1.1");
+        assertThat(journalled(messageId())).containsExactly("message-sent", "message-not-arrived", "channel-returned", "message-by-next-channel");
+        prove();
+        assertThat(personChannels.of(person)).extracting(personChannels::isProven).containsExactly(true, true);
+        assertThat(personChannels.of(person).get(0).returned()).isEmpty();
+    }
+
     @Test
     void wayThatFailsIsFollowedByAnotherOfTheSameKindWhichIsStoredAsTheOneThatCarried() throws Exception {
         addLamp(true);

@@ -45,7 +45,7 @@ class RouteTest {
             Optional<Instant> provenAt = each == 'U' ? Optional.empty() : Optional.of(each == 'O' ? NOW.minus(LIFE) : NOW.minus(LIFE).plusMillis(1));
             Optional<Night> night = each == 'S' ? Optional.of(new Night(ProofAnswer.SILENT, NOW))
                     : each == 'R' ? Optional.of(new Night(ProofAnswer.RANG, NOW)) : Optional.empty();
-            inOrder.add(new PersonChannel(inOrder.size(), 7, "MAIL", "a" + inOrder.size(), inOrder.size(), false, provenAt, night, Optional.empty(), 0));
+            inOrder.add(new PersonChannel(inOrder.size(), 7, "MAIL", "a" + inOrder.size(), inOrder.size(), false, provenAt, night, Optional.empty(), Optional.empty(), 0));
         }
         return inOrder;
     }

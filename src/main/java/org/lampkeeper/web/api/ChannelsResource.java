@@ -40,6 +40,7 @@ import org.lampkeeper.message.Channels;
 import org.lampkeeper.message.Channels.Kind;
 import org.lampkeeper.message.PersonChannel;
 import org.lampkeeper.message.PersonChannel.Night;
+import org.lampkeeper.message.PersonChannel.Returned;
 import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.message.ProofAnswer;
 import org.lampkeeper.message.Proofs;
@@ -84,10 +85,11 @@ class ChannelsResource {
      * @param isSetUp      false where this installation has nothing that sends by this kind
      * @param isProven     whether its person has shown, not too long ago, that it reaches them
      * @param provenAt     when they last did; absent for never
+     * @param returnedAt   when a message by it came back, so that it has to be proven again; absent for never since it was
      * @param night        whether it rang through the telephone's night setting; absent where nobody said
      */
     record ChannelAnswer(long id, String kind, String address, boolean isOfRegister, boolean isSetUp, boolean isProven, Optional<Instant> provenAt,
-            Optional<ProofAnswer> night, Optional<Instant> nightAt) {
+            Optional<Instant> returnedAt, Optional<ProofAnswer> night, Optional<Instant> nightAt) {
     }
 
     /** In the order in which they are tried. */
@@ -223,6 +225,6 @@ class ChannelsResource {
 
     private ChannelAnswer answer(PersonChannel channel) {
         return new ChannelAnswer(channel.id(), channel.kind(), channel.address(), channel.followsSignIn(), channels.isUsable(channel),
-                channels.isProven(channel), channel.provenAt(), channel.night().map(Night::answer), channel.night().map(Night::at));
+                channels.isProven(channel), channel.provenAt(), channel.returned().map(Returned::at), channel.night().map(Night::answer), channel.night().map(Night::at));
     }
 }
