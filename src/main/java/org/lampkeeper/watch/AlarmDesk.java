@@ -317,6 +317,9 @@ public class AlarmDesk {
         if (found.isEmpty()) {
             return new HoldResult.Refused("There is no alarm " + alarmId + ".");
         }
+        if (!found.get().isOpen()) {
+            return new HoldResult.Refused("This alarm is over and closed; there is nothing to hold back.");
+        }
         return keeper.shelve(found.get(), until, reason, people.reference(personId), now)
                 .<HoldResult>map(HoldResult.Refused::new).orElseGet(() -> new HoldResult.Held(until));
     }

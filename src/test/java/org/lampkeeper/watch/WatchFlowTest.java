@@ -372,6 +372,9 @@ class WatchFlowTest {
         fixture.passes(Duration.ofMinutes(6));
 
         assertThat(onlyAlarm(place)).extracting(Raised::state, Raised::open).containsExactly("NORMAL", false);
+        assertThat(desk.shelve(onlyAlarm(place).id(), fixture.now().plusSeconds(600), "once more", OptionalLong.empty()))
+                .isInstanceOf(HoldResult.Refused.class);
+        assertThat(onlyAlarm(place)).extracting(Raised::state, Raised::open).containsExactly("NORMAL", false);
     }
 
     @Test

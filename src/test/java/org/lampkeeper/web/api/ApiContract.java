@@ -396,11 +396,18 @@ abstract class ApiContract {
         staff.get(attendance + "?visit=3").statusCode(404);
         staff.get(attendance + "?visit=one").statusCode(400);
 
-        long another = alarm(id(administrator.post("/api/sites", site("Alarm 2 " + own))));
+        long there = id(administrator.post("/api/sites", site("Alarm 2 " + own)));
+        long another = alarm(there);
         administrator.post("/api/alarms/" + another + "/shelve", "{\"until\":\"2020-01-01T00:00:00Z\",\"reason\":\"x\"}").statusCode(422);
+        administrator.post("/api/alarms/" + another + "/shelve", "{\"until\":\"2026-11-25T12:00:00Z\",\"reason\":\" \"}").statusCode(422)
+                .body("errors[0].pointer", equalTo("#/reason"));
+        administrator.post("/api/alarms/" + another + "/shelve", "{\"reason\":\"electrician at nine\"}").statusCode(422)
+                .body("errors[0].pointer", equalTo("#/until"));
         administrator.post("/api/alarms/" + another + "/shelve",
                 "{\"until\":\"2026-11-25T12:00:00Z\",\"reason\":\"electrician at nine\"}").statusCode(200)
                 .body("state", equalTo("SHELVED")).body("heldUntil", equalTo("2026-11-25T12:00:00Z"));
+        Program.as(Role.RESPONSIBLE_PERSON, there).get("/api/journal").body("items.find { it.kind == 'alarm-shelved' }.facts.reason",
+                equalTo("electrician at nine")).body("items.find { it.kind == 'alarm-shelved' }.facts.person", notNullValue());
     }
 
     @Test
