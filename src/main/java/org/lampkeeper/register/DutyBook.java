@@ -270,10 +270,24 @@ public class DutyBook {
         firePlans(was.personId(), by);
     }
 
-    /** Replaces the own fallback of a role. {@code personIds}: in the order of telling; none takes the own fallback away. */
-    public void setFallback(long siteId, DutyRole role, List<Long> personIds, By by) {
+    /** Another number, below a thousand million, for another own fallback of the role. */
+    public int fallbackVersion(long siteId, DutyRole role) {
+        return Math.floorMod(ownFallback(siteId, role).hashCode(), 1_000_000_000);
+    }
+
+    /**
+     * Replaces the own fallback of a role.
+     *
+     * @param version   {@link #fallbackVersion} of what is to be replaced
+     * @param personIds in the order of telling; none takes the own fallback away
+     */
+    public void setFallback(long siteId, DutyRole role, int version, List<Long> personIds, By by) {
         String thing = "fallback at site " + siteId;
         holdSite(siteId);
+        int stored = fallbackVersion(siteId, role);
+        if (stored != version) {
+            throw new ChangedMeanwhile(thing, version, stored, Optional.empty(), OptionalLong.empty());
+        }
         Problems problems = new Problems()
                 .must("people", personIds.size() <= MOST_ON_FALLBACK, personIds.size() + " people, must be at most " + MOST_ON_FALLBACK)
                 .must("people", new HashSet<>(personIds).size() == personIds.size(), "somebody is named twice, name each once");

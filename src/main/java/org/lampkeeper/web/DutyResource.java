@@ -10,7 +10,6 @@ import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
 import java.util.EnumSet;
 import java.util.HashMap;
-import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -32,9 +31,9 @@ import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
 import org.jboss.resteasy.reactive.RestPath;
 
-import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
+import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Gap;
 import org.lampkeeper.callout.OnNow;
@@ -47,7 +46,6 @@ import org.lampkeeper.register.NewShift;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.ShiftSheet;
 import org.lampkeeper.register.SiteSheet;
-import org.lampkeeper.watch.SitePeople;
 import org.lampkeeper.web.DutyWords.RoleLine;
 import org.lampkeeper.web.DutyWords.Standing;
 import org.lampkeeper.web.Input.Choice;
@@ -65,19 +63,17 @@ class DutyResource {
     private static final Duration AHEAD = Duration.ofDays(7);
 
     private final DutyBook book;
-    private final SitePeople sitePeople;
     private final People people;
     private final Plant plant;
     private final FormPage pages;
-    private final CurrentCaller caller;
+    private final DutyForms forms;
 
-    DutyResource(DutyBook book, SitePeople sitePeople, People people, Plant plant, FormPage pages, CurrentCaller caller) {
+    DutyResource(DutyBook book, People people, Plant plant, FormPage pages, DutyForms forms) {
         this.book = book;
-        this.sitePeople = sitePeople;
         this.people = people;
         this.plant = plant;
         this.pages = pages;
-        this.caller = caller;
+        this.forms = forms;
     }
 
     @CheckedTemplate
@@ -85,9 +81,13 @@ class DutyResource {
         static native TemplateInstance duty(DutyView view);
     }
 
-    /** @param gaps where nobody is on in the days ahead; {@code links}: what the caller may add here */
-    record DutyView(Frame frame, String headline, String site, String back, String zoneName, List<RoleLine> roles, List<String> gaps, List<DayLine> days,
-            List<ShiftLine> shifts, List<String> standIns, List<Link> links) {
+    /**
+     * @param base  of what can be done here
+     * @param gaps  where nobody is on in the days ahead
+     * @param links what the caller may add here
+     */
+    record DutyView(Frame frame, String headline, String site, String base, String back, String zoneName, List<RoleLine> roles, List<String> gaps,
+            List<DayLine> days, List<ShiftLine> shifts, List<EndingLine> standIns, List<EndingLine> absences, List<FallbackLine> fallbacks, List<Link> links) {
     }
 
     record DayLine(String name, boolean isToday, List<String> duties) {
@@ -95,6 +95,14 @@ class DutyResource {
 
     /** {@code edit}: empty for whoever may not change it. */
     record ShiftLine(String role, String who, String pattern, String edit) {
+    }
+
+    /** Somebody instead, or nobody, for a time. {@code id}: empty for whoever may not end it. */
+    record EndingLine(String words, String id) {
+    }
+
+    /** {@code edit}: empty for whoever may not change it. */
+    record FallbackLine(String role, String who, String edit) {
     }
 
     @GET
@@ -121,12 +129,13 @@ class DutyResource {
             days.add(new DayLine(DutyWords.day(day.getDayOfWeek()) + " " + DAY.format(day), day.equals(today), lines));
         }
         DutyView view = new DutyView(pages.frame("Duty at " + sheet.name(), "supply"), DutyWords.headline(sheet.name(), planned, gaps, sheet.zone(), now),
-                sheet.name(), "/sites/" + site, SupplyPage.zoneName(sheet.zone()),
+                sheet.name(), DutyForms.address(site), "/sites/" + site, SupplyPage.zoneName(sheet.zone()),
                 standings.stream().map(each -> RoleLine.of(each, sheet.zone(), now)).toList(),
                 gaps.stream().map(gap -> DutyWords.gap(gap, sheet.zone(), now)).toList(),
                 days, shifts.stream().map(one -> line(one, names, may)).toList(),
-                book.standIns(site).stream().filter(one -> !one.until().isBefore(today)).map(one -> names.getOrDefault(one.personId(), "somebody")
-                        + " stands in from " + one.from() + " until " + one.until()).toList(),
+                book.standIns(site).stream().filter(one -> !one.until().isBefore(today)).map(one -> new EndingLine(names.getOrDefault(one.personId(), "somebody")
+                        + " stands in from " + one.from() + " until " + one.until(), may ? "" + one.id() : "")).toList(),
+                absences(sheet, now), Stream.of(DutyRole.values()).map(role -> fallback(site, role, may)).toList(),
                 links(site, may));
         return Response.ok(Templates.duty(view).render()).type(HTML).build();
     }
@@ -148,7 +157,7 @@ class DutyResource {
         SiteSheet sheet = plant.site(site);
         Form form = shiftFields(Form.typed(sent), sheet);
         Optional<NewShift> entered = read(form, site);
-        return pages.save(form, () -> book.addShift(entered.orElseThrow(), plant.by()), duty(site), Map::of, sheet.zone(), () -> newShift(sheet, form));
+        return pages.save(form, () -> book.addShift(entered.orElseThrow(), plant.by()), DutyForms.address(site), Map::of, sheet.zone(), () -> newShift(sheet, form));
     }
 
     @GET
@@ -169,52 +178,26 @@ class DutyResource {
         SiteSheet sheet = plant.site(stored.siteId());
         Form form = shiftFields(Form.typed(sent), sheet);
         Optional<NewShift> entered = read(form, stored.siteId());
-        return pages.save(form, () -> book.changeShift(shift, form.version(), entered.orElseThrow(), plant.by()), duty(stored.siteId()),
-                () -> stored(book.shift(shift).orElseThrow().shift()), sheet.zone(), () -> changed(stored, form));
+        return pages.save(form, () -> book.changeShift(shift, form.version(), entered.orElseThrow(), plant.by()),
+                DutyForms.address(stored.siteId()), () -> stored(book.shift(shift).orElseThrow().shift()), sheet.zone(), () -> changed(stored, form));
     }
 
-    @GET
-    @Path("shifts/{shift:\\d{1,18}}/stand-in")
-    @Needs(Right.EDIT_CALL_OUT)
-    public Response askWhoStandsIn(@RestPath long shift) {
-        ShiftSheet stored = book.shift(shift).orElseThrow(NotFoundException::new);
-        return FormPage.show(standIn(stored, standInFields(Form.empty(), stored)));
+    /** Of those who may be on here, those who are away or will be. */
+    private List<EndingLine> absences(SiteSheet site, Instant now) {
+        Map<Long, String> known = forms.known(site);
+        return book.absences(known.keySet()).stream().filter(each -> each.until().isAfter(now))
+                .map(each -> new EndingLine(known.get(each.personId()) + " is away from " + Sentences.day(each.from(), site.zone(), now) + " "
+                        + TIME.format(each.from().atZone(site.zone())) + " until " + Sentences.day(each.until(), site.zone(), now) + " "
+                        + TIME.format(each.until().atZone(site.zone())), forms.maySayAway(site, each.personId()) ? "" + each.id() : "")).toList();
     }
 
-    @POST
-    @Path("shifts/{shift:\\d{1,18}}/stand-in")
-    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
-    @Needs(Right.EDIT_CALL_OUT)
-    public Response addStandIn(@RestPath long shift, MultivaluedMap<String, String> sent) {
-        ShiftSheet stored = book.shift(shift).orElseThrow(NotFoundException::new);
-        Form form = standInFields(Form.typed(sent), stored);
-        OptionalLong who = form.chosenId("personId");
-        Optional<LocalDate> from = day(form, "from");
-        Optional<LocalDate> until = day(form, "until");
-        return pages.save(form, () -> book.addStandIn(shift, who.orElseThrow(), from.orElseThrow(), until.orElseThrow(), plant.by()),
-                duty(stored.siteId()), Map::of, plant.site(stored.siteId()).zone(), () -> standIn(stored, form));
-    }
-
-    /** Everybody their own; those of others whoever may change who is told. */
-    @GET
-    @Path("{site:\\d{1,18}}/duty/absences/new")
-    public Response askWhoIsAway(@RestPath long site) {
-        SiteSheet sheet = plant.site(site);
-        return FormPage.show(absence(sheet, absenceFields(Form.empty(), sheet)));
-    }
-
-    @POST
-    @Path("{site:\\d{1,18}}/duty/absences/new")
-    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
-    @Needs(Right.SEE)
-    public Response addAbsence(@RestPath long site, MultivaluedMap<String, String> sent) {
-        SiteSheet sheet = plant.site(site);
-        Form form = absenceFields(Form.typed(sent), sheet);
-        OptionalLong who = form.chosenId("personId");
-        Optional<Instant> from = form.moment("from", sheet.zone());
-        Optional<Instant> until = form.moment("until", sheet.zone());
-        return pages.save(form, () -> book.addAbsence(who.orElseThrow(), from.orElseThrow(), until.orElseThrow(), plant.by()), duty(site), Map::of,
-                sheet.zone(), () -> absence(sheet, form));
+    private FallbackLine fallback(long site, DutyRole role, boolean may) {
+        List<Long> own = book.ownFallback(site, role);
+        List<Long> told = own.isEmpty() ? book.fallback(site, role) : own;
+        Map<Long, Contact> contacts = people.find(told);
+        String who = PeopleReading.listed(told.stream().map(id -> contacts.get(id).name()).toList());
+        String words = own.isEmpty() ? "not set" + (who.isEmpty() ? ": whoever has a role here is told" : ": told would be " + who) : who;
+        return new FallbackLine(role.words(), words, may ? DutyForms.address(site) + "/fallback?role=" + role : "");
     }
 
     private List<String> fallback(OnNow role, long site, Map<Long, String> names, Instant now) {
@@ -253,15 +236,15 @@ class DutyResource {
     private List<Link> links(long site, boolean may) {
         List<Link> links = new ArrayList<>();
         if (may) {
-            links.add(new Link("Add a shift", duty(site) + "/shifts/new"));
+            links.add(new Link("Add a shift", DutyForms.address(site) + "/shifts/new"));
         }
-        links.add(new Link("Enter an absence", duty(site) + "/absences/new"));
+        links.add(new Link("Enter an absence", DutyForms.address(site) + "/absences/new"));
         return links;
     }
 
     private Form shiftFields(Form form, SiteSheet site) {
         form.add(Input.choice("role", "On duty as", Stream.of(DutyRole.values()).map(role -> new Choice(role.name(), role.words())).toList()))
-                .add(Input.choice("personId", "Who", Stream.concat(Stream.of(new Choice(NOBODY, "nobody yet")), choices(site)).toList()));
+                .add(Input.choice("personId", "Who", Stream.concat(Stream.of(new Choice(NOBODY, "nobody yet")), forms.people(site).stream()).toList()));
         for (DayOfWeek day : DayOfWeek.values()) {
             form.add(Input.tick("days." + day.name(), DutyWords.day(day)));
         }
@@ -273,14 +256,6 @@ class DutyResource {
                 .add(Input.date("validUntil", "Last day on which it begins").hint("Empty: until further notice. To end a shift, say its last day.").orNot());
     }
 
-    private Stream<Choice> choices(SiteSheet site) {
-        Map<Long, String> offered = new LinkedHashMap<>();
-        sitePeople.everybody(site.id(), plant.now()).forEach(contact -> offered.put(contact.personId(), contact.name()));
-        people.find(book.shifts(site.id()).stream().flatMapToLong(one -> one.shift().personId().stream()).boxed().toList()).values()
-                .forEach(contact -> offered.putIfAbsent(contact.personId(), contact.name()));
-        return offered.entrySet().stream().map(each -> new Choice(each.getKey().toString(), each.getValue()));
-    }
-
     private static Optional<NewShift> read(Form form, long site) {
         Optional<DutyRole> role = form.choice("role", DutyRole.class);
         OptionalLong who = form.chosenId("personId");
@@ -289,7 +264,7 @@ class DutyResource {
         Optional<LocalTime> from = time(form, "from");
         Optional<LocalTime> to = time(form, "to");
         int everyWeeks = form.whole("everyWeeks", "1");
-        Optional<LocalDate> validFrom = day(form, "validFrom");
+        Optional<LocalDate> validFrom = DutyForms.day(form, "validFrom");
         Optional<LocalDate> validUntil = form.date("validUntil");
         if (role.isEmpty() || who.isEmpty() || from.isEmpty() || to.isEmpty() || validFrom.isEmpty() || !form.isFine()) {
             return Optional.empty();
@@ -309,14 +284,6 @@ class DutyResource {
         }
     }
 
-    /** One that must be given. */
-    private static Optional<LocalDate> day(Form form, String name) {
-        if (form.text(name).isEmpty()) {
-            form.problem(name, "is empty, must be a day like 2026-11-25");
-        }
-        return form.date(name);
-    }
-
     private static Map<String, String> stored(Shift shift) {
         Map<String, String> stored = new HashMap<>(Map.of("role", shift.role().name(), "personId",
                 shift.personId().isPresent() ? "" + shift.personId().getAsLong() : NOBODY, "from", TIME.format(shift.from()), "to",
@@ -330,51 +297,13 @@ class DutyResource {
 
     private FormView newShift(SiteSheet site, Form form) {
         return new FormView(pages.frame("A shift at " + site.name(), "supply"), "Who is on at " + site.name() + ", and when?", "", List.of(), form,
-                duty(site.id()) + "/shifts/new", "Add the shift", back(site.id()), List.of());
+                DutyForms.address(site.id()) + "/shifts/new", "Add the shift", DutyForms.back(site.id()), List.of());
     }
 
     private FormView changed(ShiftSheet stored, Form form) {
         SiteSheet site = plant.site(stored.siteId());
         String address = "/sites/shifts/" + stored.shift().id();
         return new FormView(pages.frame("Change a shift at " + site.name(), "supply"), "What is different with this shift at " + site.name() + "?", "",
-                List.of(), form, address + "/edit", "Save", back(site.id()), List.of(new Link("Somebody stands in", address + "/stand-in")));
-    }
-
-    private Form standInFields(Form form, ShiftSheet stored) {
-        SiteSheet site = plant.site(stored.siteId());
-        return form.add(Input.choice("personId", "Who stands in", choices(site).toList())).add(Input.date("from", "From the shift of"))
-                .add(Input.date("until", "To the shift of").hint("The last day on whose shift they stand in. For one shift, the same day."));
-    }
-
-    private FormView standIn(ShiftSheet stored, Form form) {
-        SiteSheet site = plant.site(stored.siteId());
-        return new FormView(pages.frame("A stand-in at " + site.name(), "supply"), "Who does this shift at " + site.name() + " instead?",
-                DutyWords.pattern(stored.shift()) + ".", List.of(), form, "/sites/shifts/" + stored.shift().id() + "/stand-in", "They stand in",
-                back(site.id()), List.of());
-    }
-
-    private Form absenceFields(Form form, SiteSheet site) {
-        Contact self = people.contact(caller.get().personId());
-        Map<String, String> offered = new LinkedHashMap<>(Map.of("" + self.personId(), self.name()));
-        if (plant.may(Right.EDIT_CALL_OUT, site.id())) {
-            choices(site).forEach(choice -> offered.putIfAbsent(choice.value(), choice.label()));
-        }
-        String zone = "On the clocks of " + site.name() + ": " + SupplyPage.zoneName(site.zone()) + ".";
-        return form.add(Input.choice("personId", "Who", offered.entrySet().stream().map(each -> new Choice(each.getKey(), each.getValue())).toList()))
-                .add(Input.moment("from", "Away from").hint(zone)).add(Input.moment("until", "Away until").hint(zone));
-    }
-
-    private FormView absence(SiteSheet site, Form form) {
-        return new FormView(pages.frame("An absence", "supply"), "Who is away, and when?",
-                "Whoever is away is on for nothing, at no site. A shift of theirs without a stand-in is shown as one without anybody.", List.of(), form,
-                duty(site.id()) + "/absences/new", "Enter it", back(site.id()), List.of());
-    }
-
-    private static Link back(long site) {
-        return new Link("Back without saving", duty(site));
-    }
-
-    private static String duty(long site) {
-        return "/sites/" + site + "/duty";
+                List.of(), form, address + "/edit", "Save", DutyForms.back(site.id()), List.of(new Link("Somebody stands in", address + "/stand-in")));
     }
 }

@@ -97,7 +97,7 @@ abstract class DutyContract {
         assertThat(wrong.problems()).extracting(Problem::field).containsExactly("days", "from", "everyWeeks", "validUntil");
         assertThatThrownBy(() -> book.addShift(nights(OptionalLong.of(1)), BY)).hasMessageContaining("person 1 is not registered");
         assertThatThrownBy(() -> book.addAbsence(marsh, NOW, NOW, BY)).hasMessageContaining("must end after it");
-        assertThatThrownBy(() -> book.setFallback(site, DutyRole.SITE_DUTY, List.of(marsh, marsh), BY)).hasMessageContaining("named twice");
+        assertThatThrownBy(() -> book.setFallback(site, DutyRole.SITE_DUTY, book.fallbackVersion(site, DutyRole.SITE_DUTY), List.of(marsh, marsh), BY)).hasMessageContaining("named twice");
         ShiftSheet shift = book.addShift(nights(OptionalLong.of(marsh)), BY);
         assertThatThrownBy(() -> book.addStandIn(shift.shift().id(), teal, WEDNESDAY, WEDNESDAY.minusDays(1), BY))
                 .hasMessageContaining("before the first");
@@ -123,15 +123,15 @@ abstract class DutyContract {
     void fallbackIsOwnThenTheDutyManagersThenTheListAndNeverSomebodyAbsent() {
         assertThat(book.on(site, DutyRole.ELECTRICIAN, NIGHT)).containsExactly(reed);
 
-        book.setFallback(site, DutyRole.DUTY_MANAGER, List.of(teal, reed), BY);
+        book.setFallback(site, DutyRole.DUTY_MANAGER, book.fallbackVersion(site, DutyRole.DUTY_MANAGER), List.of(teal, reed), BY);
         assertThat(book.on(site, DutyRole.ELECTRICIAN, NIGHT)).containsExactly(teal, reed);
 
-        book.setFallback(site, DutyRole.ELECTRICIAN, List.of(marsh), BY);
+        book.setFallback(site, DutyRole.ELECTRICIAN, book.fallbackVersion(site, DutyRole.ELECTRICIAN), List.of(marsh), BY);
         assertThat(book.on(site, DutyRole.ELECTRICIAN, NIGHT)).containsExactly(marsh, teal, reed);
 
         book.addAbsence(marsh, NIGHT, NIGHT.plusSeconds(60), BY);
         assertThat(book.on(site, DutyRole.ELECTRICIAN, NIGHT)).containsExactly(teal, reed);
-        book.setFallback(site, DutyRole.ELECTRICIAN, List.of(), BY);
+        book.setFallback(site, DutyRole.ELECTRICIAN, book.fallbackVersion(site, DutyRole.ELECTRICIAN), List.of(), BY);
         assertThat(book.ownFallback(site, DutyRole.ELECTRICIAN)).isEmpty();
     }
 
@@ -159,7 +159,7 @@ abstract class DutyContract {
         ShiftSheet shift = book.addShift(nights(OptionalLong.of(marsh)), BY);
         book.addStandIn(shift.shift().id(), marsh, WEDNESDAY, WEDNESDAY, BY);
         book.addAbsence(marsh, NIGHT, NIGHT.plusSeconds(60), BY);
-        book.setFallback(site, DutyRole.DUTY_MANAGER, List.of(marsh, teal), BY);
+        book.setFallback(site, DutyRole.DUTY_MANAGER, book.fallbackVersion(site, DutyRole.DUTY_MANAGER), List.of(marsh, teal), BY);
         String secret = book.renewCalendar(marsh, BY);
 
         registration.erasePerson(marsh, BY);

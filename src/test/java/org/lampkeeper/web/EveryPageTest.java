@@ -87,6 +87,12 @@ class EveryPageTest {
             situation("a webhook's secret that is shown once", it -> it.post("/webhooks/{webhook}/secret")),
             situation("an invitation that is shown once", it -> it.post("/people/{person}/invite")),
             situation("what is asked of the first list of a site", it -> it.get("/sites/0/call-out")),
+            situation("duty with somebody away", it -> {
+                SignedIn staff = SignedIn.as(Role.SITE_STAFF, it.id("site"));
+                it.as(staff).post("/sites/{site}/duty/absences/new", "personId", "" + staff.personId(), "from", "2026-11-25T08:00", "until", "2026-11-27T18:00");
+                it.get("/sites/{site}/duty");
+            }),
+            situation("422 of a fallback", it -> it.post("/sites/{site}/duty/fallback?role=DUTY_MANAGER", "people.0", "1", "version", "0")),
             situation("no head of the journal", it -> it.post("/journal/verify", "number", "x", "hash", "y")),
             situation("a day that is none", it -> it.get("/journal?day=yesterday")),
             situation("a filter that finds nothing", it -> it.get("/?q=nowhere")),
