@@ -77,6 +77,18 @@ CREATE TABLE check_record (
 CREATE INDEX check_record_by_due ON check_record (due_id, id);
 CREATE INDEX check_record_by_cabinet ON check_record (cabinet_id, looked_at);
 
+-- Who was asked, each time that they were.
+CREATE TABLE check_asked (
+    due_id BIGINT NOT NULL,
+    person_id BIGINT NOT NULL,
+    asked_at TIMESTAMP(6) WITH TIME ZONE NOT NULL,
+    is_reachable BOOLEAN NOT NULL,                     -- no: they have no channel
+    CONSTRAINT person_is_asked_once_at_a_time PRIMARY KEY (due_id, person_id, asked_at),
+    CONSTRAINT somebody_is_asked_for_a_due_check FOREIGN KEY (due_id) REFERENCES check_due (id)
+);
+
+CREATE INDEX check_asked_by_person ON check_asked (person_id, asked_at);
+
 -- Days on which nobody is at a site: its own, and those of a calendar of public holidays.
 CREATE TABLE site_closed_day (
     site_id BIGINT NOT NULL,

@@ -63,12 +63,14 @@ class CheckPlanner {
     private final CheckPlans plans;
     private final ClosedDays closedDays;
     private final Register register;
+    private final Deadlines deadlines;
 
-    CheckPlanner(EntityManager entities, CheckPlans plans, ClosedDays closedDays, Register register) {
+    CheckPlanner(EntityManager entities, CheckPlans plans, ClosedDays closedDays, Register register, Deadlines deadlines) {
         this.entities = entities;
         this.plans = plans;
         this.closedDays = closedDays;
         this.register = register;
+        this.deadlines = deadlines;
     }
 
     void changed(@Observes CheckPlansChanged event) {
@@ -138,6 +140,7 @@ class CheckPlanner {
                 .setParameter("cabinet", sheet.cabinetId()).setParameter("kind", sheet.plan().kind().name()).setParameter("day", due.day())
                 .setParameter("opens", due.opens()).setParameter("closes", due.closes()).setParameter("missed", due.missedAt())
                 .setParameter("somebodyElse", due.bySomebodyElse()).executeUpdate();
+        deadlines.add(DeadlineKind.CHECK, id, 0, due.opens());
     }
 
     private List<Long> ids(String statement, long id) {

@@ -124,7 +124,7 @@ class CheckPlansResource {
                 .forEach(each -> next.put(each.getKey(), each.getValue()));
         Set<Long> looked = all.stream().map(CheckPlanSheet::cabinetId).collect(Collectors.toSet());
         List<PlanLine> lines = all.stream().filter(plan -> cabinets.containsKey(plan.cabinetId())).map(plan -> new PlanLine(
-                cabinets.get(plan.cabinetId()).name(), CheckWords.kind(plan.plan().kind()), CheckWords.pattern(plan.plan()), CheckWords.asked(plan, names),
+                cabinets.get(plan.cabinetId()).name(), plan.plan().kind().task(), CheckWords.pattern(plan.plan()), CheckWords.asked(plan, names),
                 Optional.ofNullable(next.get(plan.id())).map(at -> "next on " + Sentences.clock(at, sheet.zone(), now)).orElse("none in the coming days"),
                 may ? "/sites/checks/plans/" + plan.id() : "")).toList();
         LocalDate today = LocalDate.ofInstant(now, sheet.zone());
@@ -287,7 +287,7 @@ class CheckPlansResource {
         stored.filter(plan -> Rhythm.of(plan.plan().recurrence()).isEmpty())
                 .ifPresent(plan -> paces.add(new Choice(AS_IT_IS, "as it is: " + plan.plan().recurrence().rule())));
         form.section("What, and how often?", "")
-                .add(Input.choice("kind", "They are asked to", Stream.of(CheckKind.values()).map(kind -> new Choice(kind.name(), CheckWords.kind(kind))).toList()))
+                .add(Input.choice("kind", "They are asked to", Stream.of(CheckKind.values()).map(kind -> new Choice(kind.name(), kind.task())).toList()))
                 .add(Input.choice("pace", "How often", paces))
                 .add(Input.whole("every", "Only every", "weeks or months").hint("1: each. 6 with once a month: every six months. Counted from the first day."));
         for (DayOfWeek day : DayOfWeek.values()) {

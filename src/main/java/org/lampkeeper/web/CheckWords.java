@@ -7,7 +7,6 @@ import java.util.Locale;
 import java.util.Map;
 
 import org.lampkeeper.callout.Whom;
-import org.lampkeeper.check.CheckKind;
 import org.lampkeeper.check.CheckPlan;
 import org.lampkeeper.check.Rhythm;
 import org.lampkeeper.check.WhenClosed;
@@ -19,16 +18,6 @@ final class CheckWords {
     static final DateTimeFormatter TIME = DateTimeFormatter.ofPattern("HH:mm", Locale.UK);
 
     private CheckWords() {
-    }
-
-    /** "look at the lamp". */
-    static String kind(CheckKind kind) {
-        return switch (kind) {
-            case LAMP -> "look at the lamp";
-            case CABINET -> "look over the cabinet";
-            case CONTENT -> "look at the dates of the content";
-            case TEST_BUTTON -> "press the test button";
-        };
     }
 
     static String closed(WhenClosed when) {

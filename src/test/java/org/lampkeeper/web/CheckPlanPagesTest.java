@@ -41,6 +41,7 @@ class CheckPlanPagesTest {
         clock.stopAt(NOW);
         fixture.allLit();
         fixture.run("DELETE FROM check_record");
+        fixture.run("DELETE FROM check_asked");
         fixture.run("DELETE FROM check_due");
         fixture.run("DELETE FROM check_plan");
         fixture.run("DELETE FROM site_closed_day");

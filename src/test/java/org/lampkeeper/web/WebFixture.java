@@ -18,6 +18,7 @@ import javax.sql.DataSource;
 
 import jakarta.inject.Singleton;
 
+import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.message.Proofs;
 import org.lampkeeper.register.By;
 import org.lampkeeper.telemetry.Quarters;
@@ -174,11 +175,21 @@ class WebFixture {
     /** Every day from 9 to 12, asked of whoever is on as site duty. */
     void aPlanOfLooks(long id, long cabinet) {
         run("DELETE FROM check_record WHERE due_id IN (SELECT id FROM check_due WHERE plan_id = ?)", id);
+        run("DELETE FROM check_asked WHERE due_id IN (SELECT id FROM check_due WHERE plan_id = ?)", id);
         run("DELETE FROM check_due WHERE plan_id = ?", id);
         run("DELETE FROM check_plan WHERE id = ?", id);
         run("INSERT INTO check_plan (id, site_id, cabinet_id, kind, rule, first_day, opens_minute, closes_minute, grace_minutes, when_closed, asked_role,"
                 + " sensor_counts, changed_at, version) SELECT ?, site_id, id, 'LAMP', 'FREQ=DAILY', DATE '2026-11-01', 540, 720, 30, 'SKIP', 'SITE_DUTY',"
                 + " FALSE, ?, 0 FROM cabinet WHERE id = ?", id, NOW, cabinet);
+    }
+
+    /** A look that has been open for an hour and is for two more. @return the path of its link for that person */
+    String aLook(long id, long cabinet, long person, LinkTokens tokens) {
+        aPlanOfLooks(id, cabinet);
+        run("INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, version)"
+                + " SELECT id, id, site_id, cabinet_id, kind, DATE '2026-11-25', ?, ?, ?, FALSE, ?, 'OPEN', 1 FROM check_plan WHERE id = ?",
+                NOW.minus(Duration.ofHours(1)), NOW.plus(Duration.ofHours(2)), NOW.plus(Duration.ofMinutes(150)), NOW.minus(Duration.ofHours(1)), id);
+        return "/c/" + tokens.issueForLook(id, person, NOW.plus(Duration.ofDays(1)));
     }
 
     /** A mail channel for somebody of a test's own, who has none. */
