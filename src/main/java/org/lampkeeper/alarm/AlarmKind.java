@@ -10,6 +10,14 @@ public enum AlarmKind {
     NOT_HEARD(Priority.MEDIUM, Scope.CABINET),
     /** Many short losses: to be looked at by daylight, nobody is called out for it. */
     UNSTEADY(Priority.LOW, Scope.CABINET),
+    /** Nobody is known to have looked when a look was due. */
+    LOOK_MISSED(Priority.MEDIUM, Scope.CABINET),
+    /** Somebody saw the lamp out, and no sensor contradicts them. */
+    LAMP_OUT(Priority.HIGH, Scope.CABINET),
+    /** Somebody found something damaged or missing. */
+    DAMAGE_SEEN(Priority.MEDIUM, Scope.CABINET),
+    /** The sensor says one thing and a person at the lamp the other: one of them is wrong, and nobody knows which. */
+    SENSOR_AND_LAMP_DIFFER(Priority.HIGH, Scope.CABINET),
     /** Lampkeeper cannot hear any sensor. */
     NOT_LISTENING(Priority.HIGH, Scope.INSTALLATION),
     /** Messages to people are not leaving. */

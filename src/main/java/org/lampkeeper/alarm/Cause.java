@@ -13,5 +13,7 @@ public enum Cause {
     /** There are neighbours on the board, and nobody knows whether they have supply. */
     NEIGHBOURS_NOT_KNOWN,
     /** The sensor runs on its battery while somebody saw the lamp lit. */
-    SENSOR_SUPPLY
+    SENSOR_SUPPLY,
+    /** The sensor says that there is supply while somebody saw the lamp out. */
+    LAMP_ITSELF
 }

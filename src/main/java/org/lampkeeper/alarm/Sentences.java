@@ -50,6 +50,18 @@ public final class Sentences {
             case UNSTEADY -> live
                     ? where + " has unsteady supply " + sinceThen + "."
                     : where + " had unsteady supply from " + from + " and it is steady again.";
+            case LOOK_MISSED -> live
+                    ? where + " was not looked at: a look was due by " + from + "."
+                    : where + " was not looked at by " + from + ", and has been since.";
+            case LAMP_OUT -> live
+                    ? "The lamp of " + where + " was seen out at " + from + ": treat its supply as lost."
+                    : "The lamp of " + where + " was seen out at " + from + " and lit again since.";
+            case DAMAGE_SEEN -> live
+                    ? "Something at " + where + " is damaged or missing, seen at " + from + "."
+                    : "Something at " + where + " was damaged or missing at " + from + ", and all was well at a look since.";
+            case SENSOR_AND_LAMP_DIFFER -> live
+                    ? "Sensor and lamp of " + where + " differ " + sinceThen + ": nobody knows if it has supply."
+                    : "Sensor and lamp of " + where + " differed from " + from + " and agree again.";
             case NOT_LISTENING -> live
                     ? "Lampkeeper is not listening " + sinceThen + ": nobody knows."
                     : "Lampkeeper was not listening from " + from + " and listens again.";
@@ -138,7 +150,8 @@ public final class Sentences {
             case DISK_NEARLY_FULL -> Optional.of("a disk is nearly full");
             case HEARTBEAT_NOT_SENT -> Optional.of("its heartbeat is not sent");
             case BROKER_DROPPING -> Optional.of("the broker is dropping messages");
-            case NOT_LISTENING, MAIL_NOT_SENDING, MESSAGES_STUCK, SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY -> Optional.empty();
+            case NOT_LISTENING, MAIL_NOT_SENDING, MESSAGES_STUCK, SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED,
+                LAMP_OUT, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER -> Optional.empty();
         };
     }
 

@@ -13,6 +13,7 @@ import java.util.List;
  * @param onBoard           the other cabinets fed from the same board
  * @param elsewhereOnSite   the cabinets of the site on its other boards
  * @param sensorOnBatteryAndLampSeenLit a person saw the lamp lit after the loss was reported
+ * @param sensorHealthyAndLampSeenOut   a person saw the lamp out while the sensor says that there is supply; not both
  */
 public record Surroundings(
         String cabinet,
@@ -30,7 +31,8 @@ public record Surroundings(
         String intake,
         List<Neighbour> onBoard,
         List<Neighbour> elsewhereOnSite,
-        boolean sensorOnBatteryAndLampSeenLit) {
+        boolean sensorOnBatteryAndLampSeenLit,
+        boolean sensorHealthyAndLampSeenOut) {
 
     public Surroundings {
         onBoard = List.copyOf(onBoard);
@@ -38,5 +40,13 @@ public record Surroundings(
         if (fuseAmpere <= 0) {
             throw new IllegalArgumentException("cabinet " + cabinet + ": fuse " + fuseAmpere + " A, must be more than zero");
         }
+    }
+
+    /** Where nobody who stood there said otherwise than the sensor, or saw the lamp lit. */
+    public Surroundings(String cabinet, String content, String cabinetPlace, String lampPlace, String board, String boardPlace, String boardAccess, String way,
+            String device, int fuseAmpere, String fusedUnitPlace, String cable, String intake, List<Neighbour> onBoard, List<Neighbour> elsewhereOnSite,
+            boolean sensorOnBatteryAndLampSeenLit) {
+        this(cabinet, content, cabinetPlace, lampPlace, board, boardPlace, boardAccess, way, device, fuseAmpere, fusedUnitPlace, cable, intake, onBoard,
+                elsewhereOnSite, sensorOnBatteryAndLampSeenLit, false);
     }
 }

@@ -12,6 +12,7 @@ import org.lampkeeper.supply.Reading;
  * <p>The decision, first match wins:
  * <ol>
  * <li>the sensor runs on its battery and a person saw the lamp lit: the sensor's own supply;
+ * <li>the sensor says that there is supply and a person saw the lamp out: the lamp, or the sensor is wrong;
  * <li>cabinets on other boards have lost it too, and none of the site is known to have it: the intake;
  * <li>no other cabinet on its board: its way or the board's supply, nobody can tell;
  * <li>another cabinet on its board has supply: its own way, even if more are lost, since the board as a whole has supply;
@@ -58,6 +59,9 @@ public final class WhereToLook {
         if (known.sensorOnBatteryAndLampSeenLit()) {
             return Cause.SENSOR_SUPPLY;
         }
+        if (known.sensorHealthyAndLampSeenOut()) {
+            return Cause.LAMP_ITSELF;
+        }
         if (!lostElsewhere.isEmpty() && healthy.isEmpty() && healthyElsewhere.isEmpty()) {
             return Cause.SITE_INTAKE;
         }
@@ -82,6 +86,8 @@ public final class WhereToLook {
                     + " or the supply of the board is at fault." + restOfSite();
             case SENSOR_SUPPLY -> "The sensor of " + known.cabinet() + " says that the supply is lost, but somebody saw the lamp lit:"
                     + " most likely only the sensor has lost its own supply. If the lamp is out when you look, the supply is lost.";
+            case LAMP_ITSELF -> "The sensor of " + known.cabinet() + " says that there is supply, but somebody saw the lamp out: either the lamp"
+                    + " itself has failed, or the sensor is wrong. Treat the supply as lost until an electrician has measured it." + notKnown(unknown);
         };
     }
 
@@ -161,6 +167,10 @@ public final class WhereToLook {
                 places.add(cabinet + " Is the lamp still lit?");
                 places.add("The sensor and its lead, from where you stand: damage, water, a lead that hangs loose?");
             }
+            case LAMP_ITSELF -> {
+                places.add(cabinet + " Is the lamp still out?");
+                places.add(ownHandle);
+            }
         }
         if (!unknown.isEmpty() && cause != Cause.SENSOR_SUPPLY) {
             places.add("The " + (unknown.size() == 1 ? "lamp" : "lamps") + " of " + Words.list(unknown)
@@ -194,6 +204,7 @@ public final class WhereToLook {
                 places.add(ownDevice);
             }
             case SENSOR_SUPPLY -> places.add("The sensor's own supply: its connection on the load side of the fuse, and its lead.");
+            case LAMP_ITSELF -> places.add("The supply on the load side of the fuse, by an instrument; then the lamp itself, and the sensor's connection.");
         }
         places.add("The fused unit" + Words.inBrackets(known.fusedUnitPlace()) + ": " + known.fuseAmpere() + " A fuse.");
         places.add("The cable between " + board + " and the fused unit" + Words.inBrackets(known.cable()) + ".");

@@ -20,6 +20,16 @@ public enum CheckKind {
     /** The design's rule 5: what a test button may take away comes back within two minutes, else it is a loss. */
     public static final Duration TEST_BUTTON_TAKES = Duration.ofMinutes(2);
 
+    /** What is asked of somebody, in words that go on with "of" and the cabinet. */
+    public String task() {
+        return switch (this) {
+            case LAMP -> "look at the lamp";
+            case CABINET -> "look over the outside";
+            case CONTENT -> "look at the dates of the content";
+            case TEST_BUTTON -> "press the test button";
+        };
+    }
+
     /** For how long a loss is expected once somebody says that they do this now. */
     public Optional<Duration> expectedLoss() {
         return this == TEST_BUTTON ? Optional.of(TEST_BUTTON_TAKES) : Optional.empty();

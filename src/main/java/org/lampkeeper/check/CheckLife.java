@@ -92,6 +92,18 @@ public record CheckLife(CheckDue due, CheckState state, Optional<Seen> latest) {
         return new Step(new CheckLife(due, next, seen), decisions, next.isOver() ? Optional.empty() : Optional.of(whenAskedNext(answer, time)), isCounted);
     }
 
+    /**
+     * Whoever said before what they saw says that it was tapped wrong, and that they could not see it: nobody has looked then. What was
+     * raised on their first word stays; doubt clears nothing.
+     */
+    public Step tookBack(Instant now) {
+        if (state != CheckState.DONE) {
+            return new Step(this, List.of(), state.isOver() ? Optional.empty() : Optional.of(due.nextAfter(now)), false);
+        }
+        CheckLife open = new CheckLife(due, CheckState.OPEN, Optional.empty());
+        return now.isBefore(due.missedAt()) ? new Step(open, List.of(), Optional.of(due.nextAfter(now)), false) : open.timePassed(now);
+    }
+
     private static List<Decision> onSeen(Answer answer) {
         return switch (answer) {
             case LIT -> List.of(Decision.END_REPORTED);

@@ -163,7 +163,12 @@ public final class AlarmLetter {
     }
 
     private Letter sensorRetiredLetter(Optional<String> retiredBy) {
-        String sentence = "The sensor of " + where() + " was retired" + retiredBy.map(name -> " by " + name).orElse("") + " at "
+        String what = switch (facts.kind()) {
+            case LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN -> where() + " was taken out of use";
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, SENSOR_AND_LAMP_DIFFER, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING,
+                MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> "The sensor of " + where() + " was retired";
+        };
+        String sentence = what + retiredBy.map(name -> " by " + name).orElse("") + " at "
                 + clock(facts.now()) + "; this alarm ended with it.";
         lines.add(sentence);
         lines.add("That does not say that the supply is back: only the lamp tells that now.");
@@ -257,6 +262,10 @@ public final class AlarmLetter {
             case PROBABLE_SITE_LOSS -> "Probably no supply: ";
             case NOT_HEARD -> "Not heard: ";
             case UNSTEADY -> "Unsteady supply: ";
+            case LOOK_MISSED -> "Not looked at: ";
+            case LAMP_OUT -> "Lamp out: ";
+            case DAMAGE_SEEN -> "Damaged or missing: ";
+            case SENSOR_AND_LAMP_DIFFER -> "Sensor and lamp differ: ";
             case NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> "";
         };
@@ -381,6 +390,18 @@ public final class AlarmLetter {
                     "The sensor has broken its promise to report. Nobody knows if the cabinet has supply: only the lamp can tell.",
                     forecast());
             case UNSTEADY -> List.of("The supply came and went several times. Each time it came back by itself; the next time it may not.");
+            case LOOK_MISSED -> List.of(
+                    "Whoever was asked has not said what they saw. A lamp helps only if somebody looks:",
+                    "until somebody does, nobody knows from it if the cabinet has supply.");
+            case LAMP_OUT -> List.of(
+                    "Somebody stood there and saw the lamp out. The heater is off if the supply is lost, and the content cannot be protected from frost.",
+                    forecast());
+            case DAMAGE_SEEN -> List.of(
+                    "Somebody stood there and found something damaged or missing. It may not be fit for use.");
+            case SENSOR_AND_LAMP_DIFFER -> List.of(
+                    "The sensor says one thing, somebody who stood there saw the other. One of them is wrong, and nobody knows which:",
+                    "treat the supply as lost until an electrician has measured it.",
+                    forecast());
             case NOT_LISTENING -> List.of(
                     "No report of any sensor is heard. A supply that is lost now is NOT noticed.",
                     "Until this is mended, somebody must look at the lamps.");
@@ -407,6 +428,15 @@ public final class AlarmLetter {
             case SUPPLY_LOST, UNSTEADY -> List.of(
                     "It is there again as far as Lampkeeper hears; that says nothing about the cause, and it may go again.",
                     "What the cabinet holds may have become too cold meanwhile: it is fit for use only once somebody has looked at it.");
+            case LOOK_MISSED -> List.of(
+                    "That it was missed stays on record.",
+                    "Nobody knows what was before; what is kept there may have become too cold meanwhile.");
+            case LAMP_OUT, SENSOR_AND_LAMP_DIFFER -> List.of(
+                    "That says nothing about the cause, and it may come again.",
+                    "What the cabinet holds may have become too cold meanwhile: it is fit for use only once somebody has looked at it.");
+            case DAMAGE_SEEN -> List.of(
+                    "Somebody looked again and says that all is well.",
+                    "If the cabinet stood open, what it holds may have become too cold: it is fit for use only once somebody has looked at it.");
             case PROBABLE_SITE_LOSS, NOT_HEARD -> List.of(
                     "Being heard is not having supply: what the sensors say now is on the page.",
                     "Nobody knows what was while nothing was heard; what is kept there may have become too cold.");
@@ -457,7 +487,12 @@ public final class AlarmLetter {
 
     private List<String> placesWithoutAdvice() {
         return switch (facts.kind()) {
-            case SUPPLY_LOST, NOT_HEARD, UNSTEADY -> List.of(
+            case DAMAGE_SEEN -> List.of(
+                    "You may look:",
+                    "1. The cabinet, from where you stand: what is broken, open or gone? Is anything wet, or does metal tingle? Then stay clear and keep others away.",
+                    "2. What it holds: is it there, whole, and in date? Put it out of reach of weather, and say so to whoever may need it.",
+                    "Everything behind a cover is for an electrician only.");
+            case SUPPLY_LOST, NOT_HEARD, UNSTEADY, LOOK_MISSED, LAMP_OUT, SENSOR_AND_LAMP_DIFFER -> List.of(
                     "You may look:",
                     "1. The lamp: lit or out? If it is out, treat the supply as lost.",
                     "2. The cabinet and the sensor, from where you stand: damage, water, a smell? Then stay clear and keep others away.",
@@ -560,6 +595,10 @@ public final class AlarmLetter {
             case SUPPLY_LOST -> where() + " has supply again since " + since;
             case PROBABLE_SITE_LOSS, NOT_HEARD -> where() + " is heard again since " + since;
             case UNSTEADY -> where() + " has steady supply again since " + since;
+            case LOOK_MISSED -> where() + " was looked at, and is known of again since " + since;
+            case LAMP_OUT -> "The lamp of " + where() + " was seen lit again since " + since;
+            case DAMAGE_SEEN -> "All is well at " + where() + " again since " + since;
+            case SENSOR_AND_LAMP_DIFFER -> "Sensor and lamp of " + where() + " agree again since " + since;
             case NOT_LISTENING -> "Lampkeeper listens again since " + since;
             case MAIL_NOT_SENDING -> "Mail is sent again since " + since;
             case BROKER_DROPPING -> "The broker takes every message again since " + since;

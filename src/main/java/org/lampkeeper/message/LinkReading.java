@@ -6,7 +6,7 @@ import java.time.Instant;
 public sealed interface LinkReading permits LinkReading.Valid, LinkReading.Expired, LinkReading.NotOurs {
 
     /**
-     * @param subjectId the alarm, or the proof
+     * @param subjectId the alarm, the proof, or the due check
      * @param end       the first moment at which the token is no longer good
      */
     record Valid(long subjectId, long personId, Instant end) implements LinkReading {

@@ -31,6 +31,8 @@ public class LinkTokens {
     private static final byte CALL_BACK = 2;
     /** "The message of a proof reached a person". */
     private static final byte PROVE_CHANNEL = 3;
+    /** "A person says what they saw at a due check". */
+    private static final byte SAY_WHAT_WAS_SEEN = 4;
     private static final int SIGNED_BYTES = 1 + 2 + 8 + 8 + 8;
     /** RFC 2104, section 5: at least half of the hash's length and at least 80 bits. */
     private static final int MAC_BYTES = 16;
@@ -62,6 +64,11 @@ public class LinkTokens {
         return issue(PROVE_CHANNEL, proofId, personId, end);
     }
 
+    /** For the link of one due check. {@code end}: as above. */
+    public String issueForLook(long dueId, long personId, Instant end) {
+        return issue(SAY_WHAT_WAS_SEEN, dueId, personId, end);
+    }
+
     private String issue(byte purpose, long subject, long personId, Instant end) {
         KeyFile.Key key = keys.newest();
         byte[] signed = ByteBuffer.allocate(SIGNED_BYTES)
@@ -78,6 +85,11 @@ public class LinkTokens {
     /** Reads whatever stood in the link of a proof; never throws for it. */
     LinkReading readForProof(String token, Instant now) {
         return read(PROVE_CHANNEL, token, now);
+    }
+
+    /** Reads whatever stood in the link of a due check; never throws for it. */
+    public LinkReading readForLook(String token, Instant now) {
+        return read(SAY_WHAT_WAS_SEEN, token, now);
     }
 
     private LinkReading read(byte purpose, String token, Instant now) {

@@ -8,6 +8,8 @@ public enum Purpose {
     NOTICE,
     /** Asks whether one channel reaches its person: by any other it would show nothing. */
     PROOF,
+    /** Asks somebody to look at a lamp: by their first channel, at a time of day that was planned. */
+    LOOK,
     /** Answers what a person sent back, by the channel by which they did; of no account for who was told. */
     ANSWER
 }

@@ -1,6 +1,7 @@
 package org.lampkeeper.register;
 
 import java.time.Instant;
+import java.util.Objects;
 
 import jakarta.persistence.MappedSuperclass;
 import jakarta.persistence.Version;
@@ -18,6 +19,11 @@ abstract class Kept {
 
     int version() {
         return version;
+    }
+
+    /** Of what says when it was changed from its first moment on. */
+    Instant changedAt() {
+        return Objects.requireNonNull(changedAt);
     }
 
     void changed(By by) {

@@ -26,6 +26,8 @@ class Locks {
 
     private static final String SHIFT = "SELECT version, changed_at, changed_by FROM duty_shift WHERE id = :id FOR UPDATE";
 
+    private static final String CHECK_PLAN = "SELECT version, changed_at, changed_by FROM check_plan WHERE id = :id FOR UPDATE";
+
     private final EntityManager entities;
 
     Locks(EntityManager entities) {
@@ -69,6 +71,10 @@ class Locks {
 
     void dutyShift(long id, OptionalVersion expected) {
         lock(SHIFT, "shift " + id, id, expected);
+    }
+
+    void checkPlan(long id, OptionalVersion expected) {
+        lock(CHECK_PLAN, "check plan " + id, id, expected);
     }
 
     /** Which version a change is meant for. */

@@ -77,11 +77,12 @@ public class Registration {
     private final Event<SensorRetired> retired;
     private final Event<LoginEnded> loginEnded;
     private final Event<ErasingPerson> erasing;
+    private final Event<CabinetLeavesUse> leavesUse;
 
     Registration(EntityManager entities, Locks locks, PersonRepository people, SiteRepository sites, BoardRepository boards,
             CabinetRepository cabinets, CircuitRepository circuits, ContentRepository contents, SensorRepository sensors,
             CallOutListRepository lists, Event<Edited> edited, Event<SensorRetired> retired, Event<LoginEnded> loginEnded,
-            Event<ErasingPerson> erasing) {
+            Event<ErasingPerson> erasing, Event<CabinetLeavesUse> leavesUse) {
         this.entities = entities;
         this.locks = locks;
         this.people = people;
@@ -96,6 +97,7 @@ public class Registration {
         this.retired = retired;
         this.loginEnded = loginEnded;
         this.erasing = erasing;
+        this.leavesUse = leavesUse;
     }
 
     /** Whether anything is registered at all. */
@@ -334,6 +336,7 @@ public class Registration {
         locks.cabinet(cabinetId, OptionalVersion.of(version));
         Cabinet cabinet = inUse(cabinetId);
         sensors.watching(cabinetId).ifPresent(sensor -> retire(sensor, by));
+        leavesUse.fire(new CabinetLeavesUse(cabinet.site().id(), cabinetId, by));
         Optional<Circuit> circuit = circuits.ofCabinet(cabinetId);
         SortedMap<String, Object> facts = Facts.of(cabinet.facts());
         SortedMap<String, Object> reason = Facts.none();

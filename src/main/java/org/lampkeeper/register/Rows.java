@@ -2,6 +2,7 @@ package org.lampkeeper.register;
 
 import java.sql.Timestamp;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.time.OffsetDateTime;
 
 /** Values of native rows: the two drivers answer with different classes for the same column. */
@@ -27,5 +28,16 @@ public final class Rows {
             return time.toInstant();
         }
         throw new IllegalArgumentException("not a time: " + value.getClass());
+    }
+
+    /** A day. @throws IllegalArgumentException where the column is none */
+    public static LocalDate day(Object value) {
+        if (value instanceof LocalDate day) {
+            return day;
+        }
+        if (value instanceof java.sql.Date day) {
+            return day.toLocalDate();
+        }
+        throw new IllegalArgumentException("not a day: " + value.getClass());
     }
 }

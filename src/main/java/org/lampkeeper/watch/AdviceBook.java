@@ -14,6 +14,7 @@ import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 
 import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.alarm.Neighbour;
 import org.lampkeeper.alarm.Surroundings;
@@ -47,20 +48,28 @@ public class AdviceBook {
     }
 
     /**
-     * The advice for a cabinet; an unknown neighbour is passed on as unknown.
+     * The advice for a cabinet; an unknown neighbour is passed on as unknown. Where a person and the sensor differ, what the sensor says now
+     * tells which of the two said what.
      *
      * @param ofSite those of its site; it may be among them
      */
-    Advice advise(CabinetSheet sheet, List<CabinetSheet> ofSite, Instant now) {
+    Advice advise(AlarmKind kind, CabinetSheet sheet, List<CabinetSheet> ofSite, Instant now) {
         List<CabinetSheet> onBoard = others(register.sheetsOnBoard(sheet.board().id()), sheet.cabinetId());
         List<CabinetSheet> elsewhere = others(ofSite, sheet.cabinetId()).stream()
                 .filter(other -> other.board().id() != sheet.board().id()).toList();
         Map<Long, Reading> readings = readings(Stream.concat(onBoard.stream(), elsewhere.stream()).map(CabinetSheet::cabinetId)
                 .collect(Collectors.toSet()), now);
+        boolean differs = kind == AlarmKind.SENSOR_AND_LAMP_DIFFER;
+        Reading own = reading(sheet.cabinetId(), now);
         return WhereToLook.advise(new Surroundings(sheet.name(), sheet.content(), sheet.place(), sheet.lampPlace(), sheet.board().name(),
                 sheet.board().place(), sheet.board().access(), sheet.circuit().way(), mark(sheet.circuit()), sheet.circuit().fuseAmpere(),
                 sheet.circuit().fusedUnitPlace(), sheet.circuit().cable(), sheet.site().intake(), neighbours(onBoard, readings),
-                neighbours(elsewhere, readings), false));
+                neighbours(elsewhere, readings), differs && own == Reading.LOST, differs && own == Reading.HEALTHY));
+    }
+
+    /** What is known of the supply of one cabinet; unknown where no sensor says. */
+    Reading reading(long cabinetId, Instant now) {
+        return readings(List.of(cabinetId), now).getOrDefault(cabinetId, Reading.UNKNOWN);
     }
 
     private Map<Long, Reading> readings(Collection<Long> cabinets, Instant now) {

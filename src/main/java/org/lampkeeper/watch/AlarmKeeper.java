@@ -84,6 +84,15 @@ class AlarmKeeper {
      * that nobody is still on their way for it, and nobody believes that the supply is back.
      */
     void endsWithItsSensor(AlarmKind kind, long siteId, OptionalLong cabinetId, By by) {
+        endsForGood(kind, siteId, cabinetId, "alarm-ended-with-sensor", by);
+    }
+
+    /** The same of what people said about a cabinet that is not in use any more. */
+    void endsOutOfUse(AlarmKind kind, long siteId, long cabinetId, By by) {
+        endsForGood(kind, siteId, OptionalLong.of(cabinetId), "alarm-ended-out-of-use", by);
+    }
+
+    private void endsForGood(AlarmKind kind, long siteId, OptionalLong cabinetId, String journalKind, By by) {
         alarms.open(kind, siteId, cabinetId).ifPresent(alarm -> {
             AlarmLife next = alarm.life();
             for (AlarmEvent event : List.of(new AlarmEvent.Returned(), new AlarmEvent.ShelfEnded(), new AlarmEvent.SuppressionEnded(),
@@ -93,10 +102,10 @@ class AlarmKeeper {
                 }
             }
             if (next.state() != AlarmState.NORMAL) {
-                throw new IllegalStateException("alarm " + alarm.id() + " did not end with its sensor: " + next);
+                throw new IllegalStateException("alarm " + alarm.id() + " did not end: " + next);
             }
             alarm.become(next, by.at());
-            journal.append(entry(alarm, "alarm-ended-with-sensor", by.at()).with("person", people.reference(by.personId())));
+            journal.append(entry(alarm, journalKind, by.at()).with("person", people.reference(by.personId())));
             alarms.flush();
             callOuts.sensorRetired(alarm, by);
             alarms.flush();

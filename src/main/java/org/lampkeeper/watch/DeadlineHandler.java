@@ -38,12 +38,13 @@ class DeadlineHandler {
     private final Retention retention;
     private final Proofs proofs;
     private final DutyGaps dutyGaps;
+    private final CheckKeeper checks;
     private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
-            Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, Journal journal, Clock clock) {
+            Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, CheckKeeper checks, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -57,6 +58,7 @@ class DeadlineHandler {
         this.retention = retention;
         this.proofs = proofs;
         this.dutyGaps = dutyGaps;
+        this.checks = checks;
         this.journal = journal;
         this.clock = clock;
     }
@@ -100,6 +102,7 @@ class DeadlineHandler {
             case PROOF_DUE -> proofDue(due, now);
             case PROOF_OLD -> proofOld(due, now);
             case DUTY_GAPS -> dutyGaps(due, now);
+            case CHECK -> check(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -180,6 +183,11 @@ class DeadlineHandler {
         Optional<Instant> next = dutyGaps.look(due.subjectId(), now);
         next.ifPresent(at -> deadlines.comesAgain(due, at));
         return next.isEmpty();
+    }
+
+    private boolean check(Deadline due, Instant now) {
+        checks.due(due.subjectId(), due.version(), now);
+        return true;
     }
 
     private boolean siteLoss(Deadline due, Instant now) {

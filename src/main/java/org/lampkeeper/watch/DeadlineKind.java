@@ -23,5 +23,7 @@ enum DeadlineKind {
     /** A channel's proof is old. Subject: the channel; its version is when that proof was given, in milliseconds. */
     PROOF_OLD,
     /** The rota of a site is looked through for shifts without anybody: each day, and after each change. Subject: the site. */
-    DUTY_GAPS
+    DUTY_GAPS,
+    /** A look opens, somebody is asked again, or it was missed. Subject: the due check; its state and its times say which. */
+    CHECK
 }

@@ -73,6 +73,8 @@ class FindingKeeper {
         } else if (finding instanceof Finding.LossConfirmed confirmed) {
             note(sensor, "loss-confirmed", now).append("since", confirmed.since());
             alarms.occurs(AlarmKind.SUPPLY_LOST, site, cabinet, confirmed.since(), now);
+            // Whoever saw the lamp out was right.
+            alarms.returns(AlarmKind.SENSOR_AND_LAMP_DIFFER, site, cabinet, confirmed.since(), now);
         } else if (finding instanceof Finding.DipEnded dip) {
             note(sensor, "dip-ended", now).append("from", dip.from(), "to", dip.to());
         } else if (finding instanceof Finding.Unsteady unsteady) {
@@ -83,6 +85,8 @@ class FindingKeeper {
         } else if (finding instanceof Finding.SupplyReturned returned) {
             note(sensor, "supply-returned", now).append("lost-since", returned.lostSince(), "at", returned.at());
             alarms.returns(AlarmKind.SUPPLY_LOST, site, cabinet, returned.at(), now);
+            // Whoever saw the lamp lit was right.
+            alarms.returns(AlarmKind.SENSOR_AND_LAMP_DIFFER, site, cabinet, returned.at(), now);
         } else if (finding instanceof Finding.WentSilent silent) {
             note(sensor, "sensor-went-silent", now).append("last-report", silent.lastObservedAt(), "since", silent.since());
             alarms.occurs(AlarmKind.NOT_HEARD, site, cabinet, silent.lastObservedAt(), now);

@@ -372,7 +372,7 @@ class Letters {
             case CLOCK_STEPPED -> "Seen by comparing the clock with a counter that only runs forward.";
             case DISK_NEARLY_FULL -> "It is the disk of Lampkeeper's data.";
             case HEARTBEAT_NOT_SENT -> "It is tried again at its usual pace.";
-            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY ->
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER ->
                     throw new IllegalArgumentException(kind + " is not about the installation");
         };
     }
@@ -389,8 +389,16 @@ class Letters {
     }
 
     private Optional<Advice> adviceFor(AlarmKind kind, About about, List<CabinetSheet> ofSite, Instant now) {
-        return about instanceof OfCabinet of && kind != AlarmKind.UNSTEADY ? Optional.of(advice.advise(of.cabinet(), ofSite, now))
+        return about instanceof OfCabinet of && isAboutSupply(kind) ? Optional.of(advice.advise(kind, of.cabinet(), ofSite, now))
                 : Optional.empty();
+    }
+
+    private static boolean isAboutSupply(AlarmKind kind) {
+        return switch (kind) {
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, LAMP_OUT, SENSOR_AND_LAMP_DIFFER -> true;
+            case UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED,
+                DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> false;
+        };
     }
 
     private List<Long> toldBy(CallOutRecord callOut) {

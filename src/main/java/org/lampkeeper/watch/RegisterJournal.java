@@ -18,6 +18,8 @@ import org.lampkeeper.register.People;
 class RegisterJournal {
 
     private static final Set<String> BY_CABINET = Set.of("cabinet", "circuit", "content");
+    /** Things that name their cabinet among their facts. */
+    private static final Set<String> OF_CABINET = Set.of("sensor", "check-plan");
 
     private final Journal journal;
     private final People people;
@@ -49,7 +51,7 @@ class RegisterJournal {
             return OptionalLong.of(change.id());
         }
         for (Map<String, Object> facts : List.of(change.after(), change.before())) {
-            if (change.thing().equals("sensor") && facts.get("cabinet") instanceof Long cabinetId) {
+            if (OF_CABINET.contains(change.thing()) && facts.get("cabinet") instanceof Long cabinetId) {
                 return OptionalLong.of(cabinetId);
             }
         }

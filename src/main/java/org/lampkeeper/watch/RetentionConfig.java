@@ -10,7 +10,7 @@ import io.smallrye.config.ConfigMapping;
 import io.smallrye.config.WithDefault;
 import org.hibernate.validator.constraints.time.DurationMin;
 
-/** How long is kept what would grow for ever. The journal, alarms, call-outs and attendance records are never removed. */
+/** How long is kept what would grow for ever. The journal, alarms, call-outs, attendance records and looks are never removed. */
 @ConfigMapping(prefix = "lampkeeper.retention")
 public interface RetentionConfig {
 

@@ -31,8 +31,9 @@ class RetiredSensors {
         sites.lock(sensor.siteId());
         for (AlarmKind kind : AlarmKind.values()) {
             boolean comesFromASensor = switch (kind) {
-                case SUPPLY_LOST, NOT_HEARD, UNSTEADY -> true;
-                case PROBABLE_SITE_LOSS, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+                // Without a sensor nothing differs from it.
+                case SUPPLY_LOST, NOT_HEARD, UNSTEADY, SENSOR_AND_LAMP_DIFFER -> true;
+                case LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN, PROBABLE_SITE_LOSS, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> false;
             };
             if (comesFromASensor) {

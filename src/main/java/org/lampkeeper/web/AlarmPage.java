@@ -5,6 +5,7 @@ import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Comparator;
+import java.util.EnumSet;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
@@ -231,8 +232,8 @@ class AlarmPage {
             return "plain";
         }
         return switch (alarm.kind()) {
-            case SUPPLY_LOST, PROBABLE_SITE_LOSS -> "lost";
-            case NOT_HEARD, UNSTEADY, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, LAMP_OUT -> "lost";
+            case NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> "unknown";
         };
     }
@@ -335,12 +336,13 @@ class AlarmPage {
     }
 
     private static LookFirst lookFirst(AlarmRow alarm, Line line, CabinetSheet sheet, Picture picture) {
+        boolean differs = alarm.kind() == AlarmKind.SENSOR_AND_LAMP_DIFFER;
         Surroundings around = new Surroundings(sheet.name(), sheet.content(), sheet.place(), sheet.lampPlace(), sheet.board().name(),
                 sheet.board().place(), sheet.board().access(), sheet.circuit().way(), device(sheet), sheet.circuit().fuseAmpere(),
                 sheet.circuit().fusedUnitPlace(), sheet.circuit().cable(), sheet.site().intake(), picture.othersOnBoard(line),
-                picture.elsewhere(line), false);
+                picture.elsewhere(line), differs && line.lamp() == Lamp.OUT, differs && line.lamp() == Lamp.LIT);
         Advice advice = WhereToLook.advise(around);
-        boolean isAboutSupply = alarm.kind() == AlarmKind.SUPPLY_LOST && alarm.live();
+        boolean isAboutSupply = EnumSet.of(AlarmKind.SUPPLY_LOST, AlarmKind.LAMP_OUT, AlarmKind.SENSOR_AND_LAMP_DIFFER).contains(alarm.kind()) && alarm.live();
         boolean isAlive = picture.isAlive(sheet.board().id());
         Drawing drawing = Drawing.of(sheet.board().name(), sheet.circuit().way(), device(sheet), sheet.circuit().cable(),
                 sheet.circuit().fuseAmpere(), line.lamp(), isAlive, isAboutSupply ? Optional.of(advice) : Optional.empty());
@@ -397,6 +399,10 @@ class AlarmPage {
             case PROBABLE_SITE_LOSS -> "probable loss of the whole site";
             case NOT_HEARD -> "silence judged";
             case UNSTEADY -> "unsteady supply noticed";
+            case LOOK_MISSED -> "nobody is known to have looked";
+            case LAMP_OUT -> "somebody saw the lamp out";
+            case DAMAGE_SEEN -> "somebody found something damaged or missing";
+            case SENSOR_AND_LAMP_DIFFER -> "sensor and lamp were found to differ";
             case NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> "noticed by Lampkeeper itself";
         };

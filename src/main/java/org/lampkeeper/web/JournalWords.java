@@ -119,6 +119,7 @@ final class JournalWords {
             case "suppression-ended" -> by("person") + "alarms" + at() + " are not held back any longer; it was ended early.";
             case "work-announced" -> by("person") + "work" + at() + " was announced from " + time("from") + " to " + time("until") + ": "
                     + text("reason", "not said") + ".";
+            case "alarm-ended-out-of-use" -> alarm() + " ended, since the cabinet was taken out of use.";
             case "alarm-ended-with-sensor" -> alarm() + " ended, since its sensor was retired.";
             case "role-granted" -> person("person") + " was given the role " + role() + there() + ".";
             case "role-taken" -> "The role " + role() + there() + " was taken from " + person("person") + ".";
@@ -166,6 +167,11 @@ final class JournalWords {
             case "invitation-used" -> person("person") + " used the invitation.";
             case "password-changed" -> person("person") + " has a new password.";
             case "sessions-revoked" -> by("by") + "signed out " + person("person") + " everywhere.";
+            case "check-recorded" -> person("person") + " looked" + at() + " at " + time("looked-at") + " and said: " + answer()
+                    + (is("corrects") ? "; what they said before was tapped wrong" : "") + (is("counted") ? "." : ", outside the time for it.");
+            case "check-by-sensor" -> "The sensor stood in for a look" + at() + ": it says that there is supply.";
+            case "check-missed" -> "Nobody is known to have looked" + at() + " by " + time("by") + ".";
+            case "check-asked-nobody" -> "There was nobody who could be asked to look" + at() + ".";
             case "cabinet-taken-out-of-use" -> by("person") + where + " was taken out of use" + because() + ".";
             case "cabinet-brought-back-into-use" -> by("person") + where + " was brought back into use.";
             default -> untold();
@@ -210,6 +216,10 @@ final class JournalWords {
             case PROBABLE_SITE_LOSS -> about + " probably without supply";
             case NOT_HEARD -> about + " not heard";
             case UNSTEADY -> about + " with unsteady supply";
+            case LOOK_MISSED -> about + " not looked at";
+            case LAMP_OUT -> about + " with its lamp out";
+            case DAMAGE_SEEN -> about + " with something damaged or missing";
+            case SENSOR_AND_LAMP_DIFFER -> about + " with sensor and lamp that differ";
             case NOT_LISTENING -> "Lampkeeper not listening";
             case MAIL_NOT_SENDING -> "mail not being sent";
             case BROKER_DROPPING -> "the broker dropping messages";
@@ -218,6 +228,16 @@ final class JournalWords {
             case CLOCK_STEPPED -> "the clock jumping";
             case DISK_NEARLY_FULL -> "a disk nearly full";
             case HEARTBEAT_NOT_SENT -> "the heartbeat not being sent";
+        };
+    }
+
+    private String answer() {
+        return switch (text("answer", "")) {
+            case "LIT" -> "the lamp is lit, or all is well";
+            case "OUT" -> "the lamp is out";
+            case "NOT_SEEN" -> "could not see it";
+            case "DAMAGED" -> "something is damaged or missing";
+            default -> "not known what";
         };
     }
 

@@ -17,6 +17,10 @@ class AlarmKindTest {
             "PROBABLE_SITE_LOSS, HIGH, SITE, true",
             "NOT_HEARD, MEDIUM, CABINET, true",
             "UNSTEADY, LOW, CABINET, false",
+            "LOOK_MISSED, MEDIUM, CABINET, true",
+            "LAMP_OUT, HIGH, CABINET, true",
+            "DAMAGE_SEEN, MEDIUM, CABINET, true",
+            "SENSOR_AND_LAMP_DIFFER, HIGH, CABINET, true",
             "NOT_LISTENING, HIGH, INSTALLATION, true",
             "MAIL_NOT_SENDING, MEDIUM, INSTALLATION, true",
             "BROKER_DROPPING, MEDIUM, INSTALLATION, true",
@@ -33,7 +37,7 @@ class AlarmKindTest {
 
     @Test
     void theTableAboveKnowsEveryKind() {
-        assertThat(AlarmKind.values()).hasSize(12);
+        assertThat(AlarmKind.values()).hasSize(16);
     }
 
     @ParameterizedTest

@@ -42,6 +42,14 @@ class SentencesTest {
             NOT_HEARD          | false | North Stair 2 was not heard from 02:41 and is heard again.
             UNSTEADY           | true  | North Stair 2 has unsteady supply since 02:41 (4 min).
             UNSTEADY           | false | North Stair 2 had unsteady supply from 02:41 and it is steady again.
+            LOOK_MISSED        | true  | North Stair 2 was not looked at: a look was due by 02:41.
+            LOOK_MISSED        | false | North Stair 2 was not looked at by 02:41, and has been since.
+            LAMP_OUT           | true  | The lamp of North Stair 2 was seen out at 02:41: treat its supply as lost.
+            LAMP_OUT           | false | The lamp of North Stair 2 was seen out at 02:41 and lit again since.
+            DAMAGE_SEEN        | true  | Something at North Stair 2 is damaged or missing, seen at 02:41.
+            DAMAGE_SEEN        | false | Something at North Stair 2 was damaged or missing at 02:41, and all was well at a look since.
+            SENSOR_AND_LAMP_DIFFER | true  | Sensor and lamp of North Stair 2 differ since 02:41 (4 min): nobody knows if it has supply.
+            SENSOR_AND_LAMP_DIFFER | false | Sensor and lamp of North Stair 2 differed from 02:41 and agree again.
             NOT_LISTENING      | true  | Lampkeeper is not listening since 02:41 (4 min): nobody knows.
             NOT_LISTENING      | false | Lampkeeper was not listening from 02:41 and listens again.
             MAIL_NOT_SENDING   | true  | Mail is not being sent since 02:41 (4 min).

@@ -215,6 +215,18 @@ class WhereToLookTest {
         assertThat(advice.cautions()).anyMatch(each -> each.contains("only an electrician's instrument proves it"));
     }
 
+    @Test
+    void lampThatWasSeenOutWhileTheSensorSaysSupplyIsTreatedAsALoss() {
+        Advice advice = WhereToLook.advise(seenOut());
+
+        assertThat(advice.cause()).isEqualTo(Cause.LAMP_ITSELF);
+        assertThat(advice.summary()).isEqualTo("The sensor of North Stair 2 says that there is supply, but somebody saw the lamp out: either the lamp itself"
+                + " has failed, or the sensor is wrong. Treat the supply as lost until an electrician has measured it.");
+        assertThat(advice.youMayLook()).first().asString().endsWith("Is the lamp still out?");
+        assertThat(advice.electricianOnly()).first().asString().startsWith("The supply on the load side of the fuse");
+        assertThat(advice.cautions()).anyMatch(each -> each.contains("A lamp that is out may itself be broken"));
+    }
+
     @ParameterizedTest
     @EnumSource(Cause.class)
     void afterTheWayAndTheFuseComeWaterHeaterAndFlex(Cause cause) {
@@ -341,6 +353,7 @@ class WhereToLookTest {
             case SITE_INTAKE -> advise("l", "l");
             case NEIGHBOURS_NOT_KNOWN -> advise("u", "h");
             case SENSOR_SUPPLY -> WhereToLook.advise(surroundings("h", "h", true));
+            case LAMP_ITSELF -> WhereToLook.advise(seenOut());
         };
     }
 
@@ -361,6 +374,12 @@ class WhereToLookTest {
                 "key 7", "4", "C16, 30 mA", 3, "below the cabinet", "2.5 mm2, 18 m", "cupboard behind the kiosk",
                 neighbours("Near ", onBoard),
                 neighbours("Far ", elsewhere), seenLit);
+    }
+
+    private static Surroundings seenOut() {
+        return new Surroundings("North Stair 2", "defibrillator", "at the foot of the stair", "beside the handle", "A", "quay kiosk",
+                "key 7", "4", "C16, 30 mA", 3, "below the cabinet", "2.5 mm2, 18 m", "cupboard behind the kiosk",
+                neighbours("Near ", "h"), neighbours("Far ", "h"), false, true);
     }
 
     private static List<Neighbour> neighbours(String name, String readings) {

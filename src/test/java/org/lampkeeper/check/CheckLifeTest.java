@@ -5,6 +5,7 @@ import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
@@ -48,6 +49,20 @@ class CheckLifeTest {
         assertThat(now).isEqualTo(MISSED);
         assertThat(step.decisions()).containsExactly(Decision.RAISE_MISSED);
         assertThat(step.life().state()).isEqualTo(CheckState.MISSED);
+    }
+
+    @Test
+    void lookThatIsTakenBackOpensTheCheckAgainAndClearsNothing() {
+        CheckLife done = opened().looked(Answer.OUT, LookTime.now(NINE)).life();
+
+        Step inTime = done.tookBack(NINE.plus(Duration.ofMinutes(10)));
+        assertThat(inTime.life()).isEqualTo(opened());
+        assertThat(inTime.decisions()).isEmpty();
+        assertThat(inTime.next()).contains(NINE.plus(Duration.ofHours(1)));
+        assertThat(done.tookBack(MISSED).decisions()).containsExactly(Decision.RAISE_MISSED);
+        assertThat(opened().tookBack(NINE).life()).as("there was no look to take back").isEqualTo(opened());
+        CheckLife missed = opened().timePassed(MISSED).life();
+        assertThat(missed.tookBack(MISSED)).isEqualTo(new Step(missed, List.of(), Optional.empty(), false));
     }
 
     @Test

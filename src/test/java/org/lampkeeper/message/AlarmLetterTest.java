@@ -162,6 +162,10 @@ class AlarmLetterTest {
             PROBABLE_SITE_LOSS | North Stair has probably lost its supply: sensors are silent since 02:41. 2 cabinets.
             NOT_HEARD          | North Stair 2 is not heard since 02:41: nobody knows if it has supply. Board A way 4, C16 30 mA, 3 A fuse.
             UNSTEADY           | North Stair 2 has unsteady supply since 02:41. Board A way 4, C16 30 mA, 3 A fuse.
+            LOOK_MISSED        | North Stair 2 was not looked at: a look was due by 02:41. Board A way 4, C16 30 mA, 3 A fuse.
+            LAMP_OUT           | The lamp of North Stair 2 was seen out at 02:41: treat its supply as lost. Board A way 4, C16 30 mA, 3 A fuse.
+            DAMAGE_SEEN        | Something at North Stair 2 is damaged or missing, seen at 02:41. Board A way 4, C16 30 mA, 3 A fuse.
+            SENSOR_AND_LAMP_DIFFER | Sensor and lamp of North Stair 2 differ since 02:41: nobody knows if it has supply. Board A way 4, C16 30 mA, 3 A fuse.
             NOT_LISTENING      | Lampkeeper is not listening since 02:41: nobody knows.
             MAIL_NOT_SENDING   | Mail is not being sent since 02:41.
             BROKER_DROPPING    | The broker is dropping messages since 02:41: reports may be missing.

@@ -109,6 +109,9 @@ class EveryPageTest {
                 it.clock.advance(Duration.ofDays(8));
                 it.asNobody().get(link);
             }),
+            situation("a lamp that was seen out", it -> it.asNobody().post(it.look(), "answer", "OUT", "note", "")),
+            situation("422 of a look's note", it -> it.asNobody().post(it.look(), "answer", "LIT", "note", "x".repeat(501))),
+            situation("422 of a plan of looks", it -> it.post("/sites/{site}/checks/plans/new", "opens", "nine")),
             situation("422 of a channel", it -> it.post("/people/{person}/channels/new", "kind", "MAIL", "address", "nowhere")),
             situation("a channel that is kept", it -> it.post("/people/{person}/channels/{channel}/remove")),
             situation("a wrong password", it -> it.asNobody().post("/sign-in", "mail", "nobody@hallowwater.example", "password", "a guess")),
@@ -209,6 +212,10 @@ class EveryPageTest {
         return tokens.issue(ALARM, fixture.person("M. Teal"), NOW.plus(Duration.ofDays(3)));
     }
 
+    private String look() {
+        return fixture.aLook(900_901, fixture.cabinet(WebFixture.CABINET), fixture.person("M. Teal"), tokens);
+    }
+
     private String invitation() {
         Caller administrator = new Caller(1, "Tester", "nobody", Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))));
         return accounts.invite(SignedIn.as(Role.SITE_STAFF, id("site")).personId(), administrator).token();
@@ -224,6 +231,8 @@ class EveryPageTest {
             return;
         } else if (path.startsWith("/p/")) {
             asNobody().get(fixture.proofLink(fixture.person("M. Teal"), false));
+        } else if (path.startsWith("/c/")) {
+            asNobody().get(look());
         } else if (path.startsWith("/invitation/")) {
             asNobody().get("/invitation/" + invitation());
         } else if (path.equals("/sign-in")) {

@@ -3,6 +3,7 @@ package org.lampkeeper.web;
 import java.util.ArrayList;
 import java.util.List;
 
+import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
@@ -43,6 +44,14 @@ class LookOrderTest {
         assertMark(order.cable(), cable, advice, "cable between");
         assertMark(order.fuse(), fuse, advice, "3 A fuse");
         assertMark(order.lamp(), lamp, advice, "The lamp");
+    }
+
+    @Test
+    void lampThatWasSeenOutAgainstItsSensorIsMarkedFirst() {
+        Advice advice = WhereToLook.advise(new Surroundings("North Stair 2", "defibrillator", "quay", "below it", "Board A", "kiosk", "key 7",
+                "4", "C16, 30 mA", 3, "below the cabinet", "2.5 mm² SWA", "meter cupboard", List.of(), List.of(), false, true));
+
+        assertThat(LookOrder.of(advice)).isEqualTo(new LookOrder("", "", "2", "5", "4", "1"));
     }
 
     private static void assertMark(String mark, boolean isThere, Advice advice, String text) {

@@ -110,6 +110,11 @@ public final class CsvFile {
         return write(kind.columns(), rows, separator);
     }
 
+    /** A file that is only read: no cell of it is taken for a formula. Without a byte order mark. */
+    public static String ofTexts(List<String> header, List<List<String>> rows, char separator) {
+        return write(header, rows.stream().map(row -> row.stream().map(Cells::harmless).toList()).toList(), separator);
+    }
+
     static String write(List<String> header, List<List<String>> rows, char separator) {
         CsvSchema schema = CsvSchema.emptySchema().withColumnSeparator(separator).withLineSeparator("\r\n");
         StringWriter file = new StringWriter();

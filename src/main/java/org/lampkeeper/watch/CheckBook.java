@@ -1,0 +1,166 @@
+package org.lampkeeper.watch;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.persistence.EntityManager;
+
+import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.check.Answer;
+import org.lampkeeper.check.CheckDue;
+import org.lampkeeper.check.CheckKind;
+import org.lampkeeper.check.CheckLife;
+import org.lampkeeper.check.CheckState;
+import org.lampkeeper.check.LookTime;
+import org.lampkeeper.register.Rows;
+import org.lampkeeper.supply.Reading;
+
+/** The rows of looks that are due, and of what was said. Joins the caller's transaction. */
+@ApplicationScoped
+class CheckBook {
+
+    private static final String DUE = """
+            SELECT id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, latest_answer, latest_at,
+                   withdrawn_at, version FROM check_due WHERE id = :id""";
+
+    private static final String SITE_OF = "SELECT site_id FROM check_due WHERE id = :id";
+
+    private static final String STORE = """
+            UPDATE check_due SET opened_at = COALESCE(opened_at, :now), state = :state, latest_answer = :answer, latest_at = :at, version = version + 1
+             WHERE id = :id""";
+
+    private static final String WITHDRAW = "UPDATE check_due SET withdrawn_at = :now, version = version + 1 WHERE id = :id";
+
+    private static final String NEXT_RECORD = "SELECT nextval('check_record_seq')";
+
+    private static final String ADD_RECORD = """
+            INSERT INTO check_record (id, due_id, site_id, cabinet_id, person_id, answer, looked_at, received_at, clock_wrong_by_ms, is_counted, corrects_id, note,
+                                      reading)
+            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading)""";
+
+    /** By check_record_by_due. */
+    private static final String RECORDS = """
+            SELECT id, person_id, answer, looked_at, received_at, corrects_id, note, is_counted FROM check_record WHERE due_id = :due ORDER BY id""";
+
+    private static final String ADD_ASKED = """
+            INSERT INTO check_asked (due_id, person_id, asked_at, is_reachable) VALUES (:due, :person, :now, :reachable)""";
+
+    /** By check_due_by_cabinet_and_day. Of each other kind the newest look that was opened: whether it was missed, and nobody has looked since. */
+    private static final String OTHERS_MISSED = """
+            SELECT d.id FROM check_due d
+             WHERE d.cabinet_id = :cabinet AND d.kind <> :kind AND d.state = 'MISSED' AND d.latest_at IS NULL AND d.withdrawn_at IS NULL
+               AND NOT EXISTS (SELECT 1 FROM check_due n WHERE n.cabinet_id = d.cabinet_id AND n.kind = d.kind AND n.opened_at IS NOT NULL
+                                  AND n.opens_at > d.opens_at AND n.state <> 'OPEN')""";
+
+    private static final String FORGET_NOTES = "UPDATE check_record SET note = NULL WHERE person_id = :person";
+
+    private final EntityManager entities;
+
+    CheckBook(EntityManager entities) {
+        this.entities = entities;
+    }
+
+    /** A look that is due, as it is stored. */
+    record Due(long id, long planId, long siteId, long cabinetId, CheckKind kind, CheckLife life, Optional<Instant> openedAt, boolean isWithdrawn, long version) {
+    }
+
+    /**
+     * What was said about one look, as it was said.
+     *
+     * @param personId   empty where the sensor stood in
+     * @param correctsId what the same person had tapped wrong before
+     */
+    record Said(long id, OptionalLong personId, Answer answer, Instant lookedAt, Instant receivedAt, OptionalLong correctsId, Optional<String> note,
+            boolean isCounted) {
+    }
+
+    OptionalLong siteOf(long dueId) {
+        List<?> found = entities.createNativeQuery(SITE_OF).setParameter("id", dueId).getResultList();
+        return found.isEmpty() ? OptionalLong.empty() : OptionalLong.of(Rows.number(found.get(0)));
+    }
+
+    Optional<Due> find(long dueId) {
+        return read(DUE, dueId);
+    }
+
+    /** Holds its row until the end of the transaction. After the lock of its site. */
+    Optional<Due> lock(long dueId) {
+        return read(DUE + " FOR UPDATE", dueId);
+    }
+
+    private Optional<Due> read(String statement, long dueId) {
+        List<?> found = entities.createNativeQuery(statement).setParameter("id", dueId).getResultList();
+        return found.stream().findFirst().map(row -> due((Object[]) row));
+    }
+
+    private static Due due(Object[] row) {
+        CheckDue due = new CheckDue(Rows.day(row[5]), Rows.instant(row[6]), Rows.instant(row[7]), Rows.instant(row[8]), (Boolean) row[9]);
+        Optional<CheckLife.Seen> latest = row[12] == null ? Optional.empty()
+                : Optional.of(new CheckLife.Seen(Answer.valueOf((String) row[12]), Rows.instant(row[13])));
+        return new Due(Rows.number(row[0]), Rows.number(row[1]), Rows.number(row[2]), Rows.number(row[3]), CheckKind.valueOf((String) row[4]),
+                new CheckLife(due, CheckState.valueOf((String) row[11]), latest), Optional.ofNullable(row[10]).map(Rows::instant), row[14] != null,
+                Rows.number(row[15]));
+    }
+
+    /** Stores what became of it; it has opened by then. @return its new version */
+    long store(Due due, CheckLife next, Instant now) {
+        entities.createNativeQuery(STORE).setParameter("id", due.id()).setParameter("now", now).setParameter("state", next.state().name())
+                .setParameter("answer", next.latest().map(seen -> seen.answer().name()).orElse(null))
+                .setParameter("at", next.latest().map(CheckLife.Seen::at).orElse(null)).executeUpdate();
+        return due.version() + 1;
+    }
+
+    void withdraw(Due due, Instant now) {
+        entities.createNativeQuery(WITHDRAW).setParameter("id", due.id()).setParameter("now", now).executeUpdate();
+    }
+
+    /** @param note in the words of whoever looked */
+    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading) {
+        long id = Rows.number(entities.createNativeQuery(NEXT_RECORD).getSingleResult());
+        entities.createNativeQuery(ADD_RECORD).setParameter("id", id).setParameter("due", due.id()).setParameter("site", due.siteId())
+                .setParameter("cabinet", due.cabinetId()).setParameter("person", orNull(personId)).setParameter("answer", answer.name())
+                .setParameter("lookedAt", time.at()).setParameter("receivedAt", time.receivedAt())
+                .setParameter("wrongBy", time.clockWrongBy().map(Duration::toMillis).orElse(null)).setParameter("counted", isCounted)
+                .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name()).executeUpdate();
+    }
+
+    /** In the order in which they were received. */
+    List<Said> said(long dueId) {
+        List<Said> said = new ArrayList<>();
+        for (Object found : entities.createNativeQuery(RECORDS).setParameter("due", dueId).getResultList()) {
+            Object[] row = (Object[]) found;
+            said.add(new Said(Rows.number(row[0]), id(row[1]), Answer.valueOf((String) row[2]), Rows.instant(row[3]), Rows.instant(row[4]), id(row[5]),
+                    Optional.ofNullable((String) row[6]), (Boolean) row[7]));
+        }
+        return said;
+    }
+
+    void asked(Due due, long personId, boolean isReachable, Instant now) {
+        entities.createNativeQuery(ADD_ASKED).setParameter("due", due.id()).setParameter("person", personId).setParameter("now", now)
+                .setParameter("reachable", isReachable).executeUpdate();
+    }
+
+    /** Whether a look of another kind at the same cabinet is still missing. */
+    boolean isAnotherKindMissed(Due due) {
+        return !entities.createNativeQuery(OTHERS_MISSED).setParameter("cabinet", due.cabinetId()).setParameter("kind", due.kind().name()).getResultList()
+                .isEmpty();
+    }
+
+    void forgetNotesOf(long personId) {
+        entities.createNativeQuery(FORGET_NOTES).setParameter("person", personId).executeUpdate();
+    }
+
+    private static @Nullable Long orNull(OptionalLong id) {
+        return id.isPresent() ? id.getAsLong() : null;
+    }
+
+    private static OptionalLong id(@Nullable Object value) {
+        return value == null ? OptionalLong.empty() : OptionalLong.of(Rows.number(value));
+    }
+}

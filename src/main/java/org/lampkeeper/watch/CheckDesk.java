@@ -1,0 +1,138 @@
+package org.lampkeeper.watch;
+
+import java.time.Clock;
+import java.time.Instant;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.transaction.Transactional;
+
+import org.lampkeeper.alarm.Advice;
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.check.Answer;
+import org.lampkeeper.check.CheckDue;
+import org.lampkeeper.check.CheckKind;
+import org.lampkeeper.check.CheckState;
+import org.lampkeeper.check.LookTime;
+import org.lampkeeper.message.LinkReading;
+import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.People;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.supply.Reading;
+import org.lampkeeper.watch.CheckBook.Due;
+import org.lampkeeper.watch.CheckBook.Said;
+
+/** Where people say what they saw. Each verb is one transaction; what it answers is durable. */
+@ApplicationScoped
+public class CheckDesk {
+
+    /** The width of the column. */
+    public static final int LONGEST_NOTE = 500;
+
+    private final CheckBook book;
+    private final CheckKeeper keeper;
+    private final LinkTokens tokens;
+    private final SiteWatches sites;
+    private final Register register;
+    private final People people;
+    private final AdviceBook advice;
+    private final Clock clock;
+
+    CheckDesk(CheckBook book, CheckKeeper keeper, LinkTokens tokens, SiteWatches sites, Register register, People people, AdviceBook advice, Clock clock) {
+        this.book = book;
+        this.keeper = keeper;
+        this.tokens = tokens;
+        this.sites = sites;
+        this.register = register;
+        this.people = people;
+        this.advice = advice;
+        this.clock = clock;
+    }
+
+    /** What is behind a link. */
+    public sealed interface Behind {
+
+        record Open(Look look) implements Behind {
+        }
+
+        /** Its time is over, its cabinet is not there any more, or its person. */
+        record Over() implements Behind {
+        }
+
+        record NotOurs() implements Behind {
+        }
+    }
+
+    /**
+     * A look that one person is asked to take.
+     *
+     * @param answers of this person, the oldest first; what was tapped wrong is among them
+     * @param others  whether somebody else has said something
+     * @param advice  where to look, and the cautions: for whoever saw the lamp out
+     */
+    public record Look(Contact person, CabinetSheet cabinet, CheckKind kind, CheckDue due, CheckState state, List<Given> answers, boolean others,
+            Advice advice) {
+        public Look {
+            answers = List.copyOf(answers);
+        }
+    }
+
+    /** @param isWrong what came after it was told to be right instead */
+    public record Given(Answer answer, Instant at, Optional<String> note, boolean isWrong) {
+    }
+
+    /** Reads, and changes nothing: mail scanners and previews open links. */
+    @Transactional
+    public Behind behind(String token) {
+        Instant now = clock.instant();
+        LinkReading reading = tokens.readForLook(token, now);
+        if (reading instanceof LinkReading.Valid link) {
+            return book.find(link.subjectId()).flatMap(due -> look(due, link.personId(), now)).map(look -> (Behind) new Behind.Open(look))
+                    .orElseGet(Behind.Over::new);
+        }
+        return reading instanceof LinkReading.Expired ? new Behind.Over() : new Behind.NotOurs();
+    }
+
+    /** Records what somebody saw just now; the same once more changes nothing, something else is told to be right instead. */
+    @Transactional
+    public Behind say(String token, Answer answer, Optional<String> note) {
+        Instant now = clock.instant();
+        if (tokens.readForLook(token, now) instanceof LinkReading.Valid link) {
+            OptionalLong site = book.siteOf(link.subjectId());
+            site.ifPresent(sites::lock);
+            book.lock(link.subjectId()).filter(due -> look(due, link.personId(), now).isPresent())
+                    .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, LookTime.now(now)));
+        }
+        return behind(token);
+    }
+
+    private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time) {
+        List<Said> own = ofPerson(due, person.personId());
+        Optional<Said> before = own.isEmpty() ? Optional.empty() : Optional.of(own.get(own.size() - 1));
+        boolean isRepeat = before.filter(said -> said.answer() == answer && said.note().equals(note)).isPresent();
+        if (!isRepeat) {
+            keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note);
+        }
+    }
+
+    private Optional<Look> look(Due due, long personId, Instant now) {
+        if (due.isWithdrawn() || !people.isKnown(personId)) {
+            return Optional.empty();
+        }
+        return register.findSheet(due.cabinetId()).map(cabinet -> {
+            List<Said> own = ofPerson(due, personId);
+            AlarmKind about = advice.reading(due.cabinetId(), now) == Reading.HEALTHY ? AlarmKind.SENSOR_AND_LAMP_DIFFER : AlarmKind.LAMP_OUT;
+            return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.life().state(),
+                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said != own.get(own.size() - 1))).toList(),
+                    book.said(due.id()).size() > own.size(), advice.advise(about, cabinet, register.sheetsOfSite(cabinet.site().id()), now));
+        });
+    }
+
+    private List<Said> ofPerson(Due due, long personId) {
+        return book.said(due.id()).stream().filter(said -> said.personId().isPresent() && said.personId().getAsLong() == personId).toList();
+    }
+}

@@ -1,0 +1,230 @@
+package org.lampkeeper.watch;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+import java.util.Set;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Observes;
+
+import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.callout.DutyRole;
+import org.lampkeeper.callout.Whom;
+import org.lampkeeper.check.Answer;
+import org.lampkeeper.check.CheckKind;
+import org.lampkeeper.check.CheckLife;
+import org.lampkeeper.check.CheckLife.Decision;
+import org.lampkeeper.check.CheckLife.Step;
+import org.lampkeeper.check.CheckState;
+import org.lampkeeper.check.LookTime;
+import org.lampkeeper.journal.Entry;
+import org.lampkeeper.journal.Journal;
+import org.lampkeeper.message.CheckLetter;
+import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.message.MessageConfig;
+import org.lampkeeper.message.NewMessage;
+import org.lampkeeper.message.Outbox;
+import org.lampkeeper.message.Purpose;
+import org.lampkeeper.register.CabinetLeavesUse;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CheckPlanSheet;
+import org.lampkeeper.register.CheckPlans;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.DutyBook;
+import org.lampkeeper.register.ErasingPerson;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.supply.Reading;
+import org.lampkeeper.watch.CheckBook.Due;
+import org.lampkeeper.watch.CheckBook.Said;
+
+/**
+ * Carries out what {@link CheckLife} decides about looks: asks people, raises and ends alarms, sets the next deadline. Joins the
+ * caller's transaction, and takes the site's lock first.
+ */
+@ApplicationScoped
+class CheckKeeper {
+
+    /** Ours: whoever comes home with it on the day after still says what they saw. */
+    private static final Duration LINK_AFTER_MISSED = Duration.ofHours(24);
+
+    private static final List<AlarmKind> OF_LOOKS = List.of(AlarmKind.LOOK_MISSED, AlarmKind.LAMP_OUT, AlarmKind.DAMAGE_SEEN);
+
+    private final CheckBook book;
+    private final CheckPlans plans;
+    private final Register register;
+    private final SitePeople people;
+    private final DutyBook duties;
+    private final SiteWatches sites;
+    private final AlarmKeeper alarms;
+    private final AdviceBook supply;
+    private final Deadlines deadlines;
+    private final Outbox outbox;
+    private final LinkTokens tokens;
+    private final MessageConfig messages;
+    private final Journal journal;
+
+    CheckKeeper(CheckBook book, CheckPlans plans, Register register, SitePeople people, DutyBook duties, SiteWatches sites, AlarmKeeper alarms,
+            AdviceBook supply, Deadlines deadlines, Outbox outbox, LinkTokens tokens, MessageConfig messages, Journal journal) {
+        this.book = book;
+        this.plans = plans;
+        this.register = register;
+        this.people = people;
+        this.duties = duties;
+        this.sites = sites;
+        this.alarms = alarms;
+        this.supply = supply;
+        this.deadlines = deadlines;
+        this.outbox = outbox;
+        this.tokens = tokens;
+        this.messages = messages;
+        this.journal = journal;
+    }
+
+    /** A moment of a look has come; nothing happens where it has gone on since, or is not planned any more. */
+    void due(long dueId, long version, Instant now) {
+        OptionalLong site = book.siteOf(dueId);
+        if (site.isEmpty()) {
+            return;
+        }
+        sites.lock(site.getAsLong());
+        book.lock(dueId).filter(due -> due.version() == version && !due.isWithdrawn()).ifPresent(due -> timePassed(due, now));
+    }
+
+    private void timePassed(Due due, Instant now) {
+        Optional<CabinetSheet> cabinet = register.findSheet(due.cabinetId());
+        if (cabinet.isEmpty()) {
+            book.withdraw(due, now);
+            return;
+        }
+        boolean isOpening = due.openedAt().isEmpty();
+        CheckPlanSheet plan = plans.find(due.planId()).orElseThrow();
+        Reading reading = supply.reading(due.cabinetId(), now);
+        if (isOpening && plan.sensorCounts() && due.kind() == CheckKind.LAMP && reading == Reading.HEALTHY && now.isBefore(due.life().due().closes())) {
+            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), reading);
+            book.store(due, new CheckLife(due.life().due(), CheckState.DONE, Optional.of(new CheckLife.Seen(Answer.LIT, now))), now);
+            journal.append(entry(due, "check-by-sensor", now));
+            return;
+        }
+        Step step = isOpening ? CheckLife.open(due.life().due(), now) : due.life().timePassed(now);
+        store(due, step, now);
+        carryOut(due, cabinet.get(), plan, step, now, now);
+    }
+
+    /**
+     * Somebody says what they saw. For the caller to have locked the site and the row.
+     *
+     * @param before what they said before; this is told to be right instead
+     */
+    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note) {
+        Instant now = time.receivedAt();
+        boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent();
+        Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
+        Reading reading = supply.reading(due.cabinetId(), now);
+        OptionalLong corrects = before.isPresent() ? OptionalLong.of(before.get().id()) : OptionalLong.empty();
+        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading);
+        Entry entry = entry(due, "check-recorded", now).with("person", person.reference()).with("answer", answer.name()).with("looked-at", time.at())
+                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name());
+        journal.append(before.isPresent() ? entry.with("corrects", true) : entry);
+        store(due, step, now);
+        carryOut(due, cabinet, plans.find(due.planId()).orElseThrow(), step, time.at(), now);
+        if (answer.isLook() && step.isCounted() && !book.isAnotherKindMissed(due)) {
+            // It may be that of the day before: somebody has looked now.
+            alarms.returns(AlarmKind.LOOK_MISSED, due.siteId(), OptionalLong.of(due.cabinetId()), time.at(), now);
+        }
+    }
+
+    private void store(Due due, Step step, Instant now) {
+        long version = book.store(due, step.life(), now);
+        step.next().ifPresent(at -> deadlines.add(DeadlineKind.CHECK, due.id(), version, at));
+    }
+
+    /** @param at when it was seen, or when the time came */
+    private void carryOut(Due due, CabinetSheet cabinet, CheckPlanSheet plan, Step step, Instant at, Instant now) {
+        OptionalLong cabinetId = OptionalLong.of(due.cabinetId());
+        for (Decision decision : step.decisions()) {
+            switch (decision) {
+                case ASK -> ask(due, cabinet, plan, now);
+                case RAISE_MISSED -> {
+                    journal.append(entry(due, "check-missed", now).with("by", due.life().due().closes()));
+                    alarms.occurs(AlarmKind.LOOK_MISSED, due.siteId(), cabinetId, due.life().due().closes(), now);
+                }
+                case END_MISSED -> alarms.returns(AlarmKind.LOOK_MISSED, due.siteId(), cabinetId, at, now);
+                case RAISE_OUT -> seenOut(due, at, now);
+                case RAISE_DAMAGED -> alarms.occurs(AlarmKind.DAMAGE_SEEN, due.siteId(), cabinetId, at, now);
+                case END_REPORTED -> seenWell(due, at, now);
+            }
+        }
+    }
+
+    /** A sensor that says the same has called people out already; one that says otherwise makes it another alarm. */
+    private void seenOut(Due due, Instant at, Instant now) {
+        OptionalLong cabinetId = OptionalLong.of(due.cabinetId());
+        switch (supply.reading(due.cabinetId(), now)) {
+            case HEALTHY -> alarms.occurs(AlarmKind.SENSOR_AND_LAMP_DIFFER, due.siteId(), cabinetId, at, now);
+            case LOST -> alarms.returns(AlarmKind.SENSOR_AND_LAMP_DIFFER, due.siteId(), cabinetId, at, now);
+            case UNKNOWN -> alarms.occurs(AlarmKind.LAMP_OUT, due.siteId(), cabinetId, at, now);
+        }
+    }
+
+    /** Of what somebody looked at: who looks over the cabinet has not looked at the lamp, and who reads dates at neither. */
+    private void seenWell(Due due, Instant at, Instant now) {
+        OptionalLong cabinetId = OptionalLong.of(due.cabinetId());
+        if (due.kind() == CheckKind.LAMP || due.kind() == CheckKind.CABINET) {
+            alarms.returns(AlarmKind.DAMAGE_SEEN, due.siteId(), cabinetId, at, now);
+        }
+        if (due.kind() != CheckKind.LAMP) {
+            return;
+        }
+        alarms.returns(AlarmKind.LAMP_OUT, due.siteId(), cabinetId, at, now);
+        if (supply.reading(due.cabinetId(), now) == Reading.LOST) {
+            alarms.occurs(AlarmKind.SENSOR_AND_LAMP_DIFFER, due.siteId(), cabinetId, at, now);
+        } else {
+            alarms.returns(AlarmKind.SENSOR_AND_LAMP_DIFFER, due.siteId(), cabinetId, at, now);
+        }
+    }
+
+    private void ask(Due due, CabinetSheet cabinet, CheckPlanSheet plan, Instant now) {
+        boolean isAgain = due.openedAt().isPresent();
+        String task = due.kind().task();
+        Instant closes = due.life().due().closes();
+        boolean isAnybody = false;
+        for (Contact reader : asked(due, plan, now)) {
+            String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), due.life().due().missedAt().plus(LINK_AFTER_MISSED)));
+            var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, isAgain, link, now);
+            boolean isReachable = outbox.tell(new NewMessage(Purpose.LOOK, OptionalLong.empty(), OptionalLong.empty(), reader.personId(), "", letter.subject(),
+                    letter.body(), Optional.of(CheckLetter.briefly(cabinet, task, closes, link, now)), now));
+            book.asked(due, reader.personId(), isReachable, now);
+            isAnybody |= isReachable;
+        }
+        if (!isAnybody) {
+            journal.append(entry(due, "check-asked-nobody", now));
+        }
+    }
+
+    /** Whoever is named; where that person is away or erased, whoever looks after the site. */
+    private List<Contact> asked(Due due, CheckPlanSheet plan, Instant now) {
+        Whom whom = due.life().due().bySomebodyElse() ? plan.askedWhenClosed().orElse(plan.asked()) : plan.asked();
+        boolean isAway = whom instanceof Whom.Person person && duties.absences(Set.of(person.personId())).stream()
+                .anyMatch(absence -> !now.isBefore(absence.from()) && now.isBefore(absence.until()));
+        Whom there = isAway ? new Whom.OnDutyFor(DutyRole.SITE_DUTY) : whom;
+        return people.inOrder(new LinkedHashSet<>(people.whoIs(there, due.siteId(), now)));
+    }
+
+    /** Nobody says any more what is with a cabinet that is out of use: what people said about it is over with it. */
+    void leavesUse(@Observes CabinetLeavesUse event) {
+        sites.lock(event.siteId());
+        OF_LOOKS.forEach(kind -> alarms.endsOutOfUse(kind, event.siteId(), event.cabinetId(), event.by()));
+    }
+
+    void erasing(@Observes ErasingPerson event) {
+        book.forgetNotesOf(event.person().personId());
+    }
+
+    private static Entry entry(Due due, String kind, Instant now) {
+        return Entry.of(now, kind).site(due.siteId()).cabinet(due.cabinetId()).with("look", due.id()).with("looks-at", due.kind().name());
+    }
+}

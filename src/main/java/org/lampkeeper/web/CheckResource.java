@@ -1,0 +1,175 @@
+package org.lampkeeper.web;
+
+import java.net.URI;
+import java.time.Clock;
+import java.time.Instant;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Optional;
+
+import jakarta.ws.rs.BadRequestException;
+import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.DefaultValue;
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.POST;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.Response;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+import org.jboss.resteasy.reactive.RestForm;
+import org.jboss.resteasy.reactive.RestPath;
+
+import org.lampkeeper.access.Open;
+import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.check.Answer;
+import org.lampkeeper.check.CheckKind;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.Problem;
+import org.lampkeeper.watch.CheckDesk;
+import org.lampkeeper.watch.CheckDesk.Behind;
+import org.lampkeeper.watch.CheckDesk.Given;
+import org.lampkeeper.watch.CheckDesk.Look;
+import org.lampkeeper.web.Input.Choice;
+
+/**
+ * Is the lamp lit? The page behind the link in a message: one look, one person, an end. Opening it records nothing, for mail scanners and
+ * previews open links; only its buttons do.
+ */
+@Path("/c/{token}")
+@Open
+@Produces(MediaType.TEXT_HTML)
+class CheckResource {
+
+    private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+
+    private final CheckDesk desk;
+    private final Clock clock;
+
+    CheckResource(CheckDesk desk, Clock clock) {
+        this.desk = desk;
+        this.clock = clock;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance check(CheckView view);
+    }
+
+    /**
+     * @param recorded what was recorded last, with its time; empty while nothing was
+     * @param before   what was said before and tapped wrong
+     * @param what     where it is, and by when
+     * @param answers  what can be said
+     * @param problem  what is wrong with the note; empty for nothing
+     * @param out      for whoever saw the lamp out
+     */
+    record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, List<Choice> answers, String note,
+            String problem, Optional<LampOut> out) {
+    }
+
+    /** @param phone of the electrician, as in a link */
+    record LampOut(String summary, List<String> youMayLook, String electrician, String phone, List<String> cautions) {
+    }
+
+    @GET
+    public Response open(@RestPath String token) {
+        Behind behind = desk.behind(token);
+        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), "", "")) : refused(behind);
+    }
+
+    @POST
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm @DefaultValue("") String note) {
+        Behind before = desk.behind(token);
+        if (!(before instanceof Behind.Open asked)) {
+            return refused(before);
+        }
+        Answer said = Arrays.stream(Answer.values()).filter(it -> it.name().equals(answer)).filter(it -> answers(asked.look().kind()).stream()
+                .anyMatch(choice -> choice.value().equals(it.name()))).findFirst().orElseThrow(BadRequestException::new);
+        String words = note.strip().replaceAll("\\s+", " ");
+        List<Problem> problems = words.isEmpty() ? List.of() : Problem.ofText("note", "The note", words, CheckDesk.LONGEST_NOTE);
+        if (!problems.isEmpty()) {
+            return page(422, view(token, asked.look(), note, "Nothing was recorded yet: " + problems.get(0).text() + "."));
+        }
+        Behind after = desk.say(token, said, Optional.of(words).filter(it -> !it.isEmpty()));
+        // So that reloading the page presses nothing again.
+        return after instanceof Behind.Open ? Response.seeOther(URI.create("/c/" + token)).build() : refused(after);
+    }
+
+    private Response refused(Behind behind) {
+        return behind instanceof Behind.Over
+                ? Problems.page(410, "The time for this look is over.", "If the lamp is out, or something is damaged, call whoever is on duty now.", clock)
+                : Problems.page(404, "This is not a link of Lampkeeper's.", "A part of it may have been cut off: open it again from the message, or copy "
+                        + "all of it. If the lamp is out, call whoever is on duty.", clock);
+    }
+
+    private static Response page(int status, CheckView view) {
+        return Response.status(status).entity(Templates.check(view).render()).type(HTML).build();
+    }
+
+    private CheckView view(String token, Look look, String note, String problem) {
+        Instant now = clock.instant();
+        CabinetSheet cabinet = look.cabinet();
+        Frame plain = Frame.plain("A look at " + cabinet.name(), now);
+        Frame frame = new Frame(plain.title(), plain.place(), plain.clock(), plain.iso(), plain.alarms(), look.person().name());
+        Optional<Given> last = look.answers().isEmpty() ? Optional.empty() : Optional.of(look.answers().get(look.answers().size() - 1));
+        String by = "By " + Sentences.clock(look.due().closes(), cabinet.site().zone(), now) + " (" + SupplyPage.zoneName(cabinet.site().zone()) + ")"
+                + (now.isBefore(look.due().closes()) ? "." : ": that is over, and what you say now is recorded as late.");
+        List<String> what = List.of(by, Sentences.capital(cabinet.content()) + ", label " + cabinet.code() + ": " + cabinet.place() + ".",
+                "The lamp: " + cabinet.lampPlace() + ".");
+        return new CheckView(frame, question(look), last.map(given -> recorded(given, look, now)).orElse(""),
+                look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
+                        + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
+                what, "/c/" + token, answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)));
+    }
+
+    private static String question(Look look) {
+        String name = look.cabinet().name();
+        return switch (look.kind()) {
+            case LAMP -> "Is the lamp of " + name + " lit?";
+            case CABINET -> "Is " + name + " whole, closed and complete?";
+            case CONTENT -> "Is everything in " + name + " in date?";
+            case TEST_BUTTON -> "Did the test button of " + name + " work, and is the lamp lit again?";
+        };
+    }
+
+    private static List<Choice> answers(CheckKind kind) {
+        Choice notSeen = new Choice(Answer.NOT_SEEN.name(), "I could not see it");
+        Choice damaged = new Choice(Answer.DAMAGED.name(), "Damaged or missing");
+        return switch (kind) {
+            case LAMP -> List.of(new Choice(Answer.LIT.name(), "Lit, and all looks well"), new Choice(Answer.OUT.name(), "Out"), notSeen, damaged);
+            case CABINET, CONTENT -> List.of(new Choice(Answer.LIT.name(), "Yes, all is well"), notSeen, damaged);
+            case TEST_BUTTON -> List.of(new Choice(Answer.LIT.name(), "Yes, and the lamp is lit again"), new Choice(Answer.OUT.name(), "The lamp stays out"),
+                    notSeen, damaged);
+        };
+    }
+
+    private static String words(Answer answer, CheckKind kind) {
+        return switch (answer) {
+            case LIT -> kind == CheckKind.LAMP ? "the lamp is lit" : "all is well";
+            case OUT -> "the lamp is out";
+            case NOT_SEEN -> "you could not see it";
+            case DAMAGED -> "something is damaged or missing";
+        };
+    }
+
+    private static String recorded(Given given, Look look, Instant now) {
+        String follows = switch (given.answer()) {
+            case LIT -> " Thank you.";
+            case OUT, DAMAGED -> " Whoever is on the call-out list is told now.";
+            case NOT_SEEN -> look.state().isOver() ? "" : " You, or whoever is on then, will be asked again.";
+        };
+        return "Recorded at " + Sentences.clock(given.at(), look.cabinet().site().zone(), now) + ": " + words(given.answer(), look.kind())
+                + given.note().map(note -> ". Your note: " + note).orElse("") + "." + follows;
+    }
+
+    private static LampOut lampOut(Look look) {
+        Optional<String> phone = look.cabinet().site().electrician().flatMap(it -> it.phone());
+        return new LampOut(look.advice().summary(), look.advice().youMayLook(), look.cabinet().site().electrician()
+                .map(it -> it.name() + phone.map(number -> ", " + number).orElse("")).orElse(""), phone.map(number -> "tel:" + number.replaceAll("[^+\\d]", "")).orElse(""),
+                look.advice().cautions());
+    }
+}

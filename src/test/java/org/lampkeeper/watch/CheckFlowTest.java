@@ -1,0 +1,437 @@
+package org.lampkeeper.watch;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.time.LocalDate;
+import java.time.LocalTime;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Optional;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+
+import jakarta.inject.Inject;
+import jakarta.persistence.EntityManager;
+
+import io.quarkus.narayana.jta.QuarkusTransaction;
+import io.quarkus.test.junit.QuarkusTest;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.DutyRole;
+import org.lampkeeper.callout.Turn;
+import org.lampkeeper.callout.Whom;
+import org.lampkeeper.check.Answer;
+import org.lampkeeper.check.CheckKind;
+import org.lampkeeper.check.WhenClosed;
+import org.lampkeeper.register.By;
+import org.lampkeeper.register.CheckPlanSheet;
+import org.lampkeeper.register.CheckPlans;
+import org.lampkeeper.register.DutyBook;
+import org.lampkeeper.register.NewCheckPlan;
+import org.lampkeeper.register.NewPerson;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.register.Registration;
+import org.lampkeeper.register.Rows;
+import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.watch.CheckDesk.Behind;
+import org.lampkeeper.watch.WatchFixture.Place;
+import org.lampkeeper.watch.WatchFixture.Raised;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.lampkeeper.watch.WatchFixture.NOON;
+
+/** From opening to the end: who is asked when, what their answers raise and end, and that nothing that was said is lost. */
+@QuarkusTest
+class CheckFlowTest {
+
+    private static final LocalDate TUESDAY = LocalDate.parse("2026-12-01");
+    private static final Instant OPENS = Instant.parse("2026-12-01T13:00:00Z");
+    private static final Instant HALF_WAY = Instant.parse("2026-12-01T14:00:00Z");
+    private static final Instant SHORTLY_BEFORE = Instant.parse("2026-12-01T14:40:00Z");
+    private static final Instant CLOSES = Instant.parse("2026-12-01T15:00:00Z");
+    private static final Instant MISSED = Instant.parse("2026-12-01T15:30:00Z");
+
+    @Inject
+    WatchFixture fixture;
+    @Inject
+    CheckPlans plans;
+    @Inject
+    CheckPlanner planner;
+    @Inject
+    CheckDesk desk;
+    @Inject
+    DutyBook duties;
+    @Inject
+    Registration registration;
+    @Inject
+    Register register;
+    @Inject
+    EntityManager entities;
+    @Inject
+    MovedClock clock;
+
+    private Place place;
+    private long staff;
+
+    @BeforeEach
+    void noon() {
+        fixture.atNoonListening();
+        place = fixture.place(1);
+        staff = place.people().get(1);
+    }
+
+    @Test
+    void theyAreAskedThreeTimesAndMissingItIsAnAlarmThatCallsOut() {
+        plan(lamp());
+        goTo(OPENS.minusSeconds(1));
+        assertThat(asked()).isEmpty();
+
+        goTo(MISSED.minusSeconds(1));
+        assertThat(asked()).containsExactly(staff + " " + OPENS, staff + " " + HALF_WAY, staff + " " + SHORTLY_BEFORE);
+        assertThat(open()).isEmpty();
+
+        goTo(MISSED);
+        assertThat(open()).containsExactly("LOOK_MISSED");
+        assertThat(fixture.called(place)).containsExactly(place.people().get(0));
+        assertThat(fixture.journalKinds(place)).contains("check-missed");
+        assertThat(states()).containsExactly("MISSED");
+    }
+
+    @Test
+    void messageNamesThePlaceAndTheTimeAndSaysThatOpeningRecordsNothing() {
+        plan(lamp());
+        goTo(OPENS);
+
+        assertThat(messages()).singleElement().satisfies(body -> assertThat(body).contains("please look at the lamp of " + cabinetName(), "by 15:00 (Europe/London)",
+                "The lamp: below the door.", "/c/", "Opening it records nothing"));
+        assertThat(text("SELECT brief FROM outgoing_message WHERE purpose = 'LOOK' AND person_id = " + staff)).hasSizeLessThan(200).contains("by 15:00", "/c/");
+    }
+
+    @Test
+    void answerOnTimeEndsTheAskingAndIsRecordedOnce() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(600));
+        String token = token();
+
+        assertThat(desk.behind(token)).isInstanceOf(Behind.Open.class);
+        assertThat(records()).as("opening records nothing").isEmpty();
+        say(token, Answer.LIT);
+        say(token, Answer.LIT);
+        goTo(MISSED.plusSeconds(600));
+
+        assertThat(records()).containsExactly("LIT counted");
+        assertThat(states()).containsExactly("DONE");
+        assertThat(asked()).hasSize(1);
+        assertThat(open()).isEmpty();
+        assertThat(fixture.journalKinds(place).stream().filter("check-recorded"::equals)).hasSize(1);
+    }
+
+    @Test
+    void lampThatIsOutIsAnAlarmAtOnceAndWhatWasTappedWrongIsKept() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(600));
+        String token = token();
+
+        say(token, Answer.OUT);
+        assertThat(open()).containsExactly("LAMP_OUT");
+        assertThat(fixture.called(place)).containsExactly(place.people().get(0));
+        assertThat(fixture.told(place).get(0).body()).contains("WHERE TO LOOK FIRST", "CAUTIONS", "saw the lamp out");
+
+        say(token, Answer.LIT);
+        assertThat(states("LAMP_OUT")).containsExactly("RETURNED_UNACKNOWLEDGED");
+        assertThat(records()).containsExactly("OUT counted", "LIT counted corrects");
+        assertThat(desk.behind(token)).isInstanceOfSatisfying(Behind.Open.class,
+                behind -> assertThat(behind.look().answers()).extracting(CheckDesk.Given::isWrong).containsExactly(true, false));
+    }
+
+    @Test
+    void damageIsAnAlarmAtOnceWithTheNote() {
+        plan(lamp());
+        goTo(OPENS);
+
+        desk.say(token(), Answer.DAMAGED, Optional.of("door hangs on one hinge"));
+
+        assertThat(open()).containsExactly("DAMAGE_SEEN");
+        assertThat(text("SELECT note FROM check_record WHERE site_id = " + place.siteId())).isEqualTo("door hangs on one hinge");
+    }
+
+    @Test
+    void whoeverCouldNotSeeItIsAskedAgainAndThenItWasMissed() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(600));
+
+        say(token(), Answer.NOT_SEEN);
+        goTo(MISSED);
+
+        assertThat(asked()).containsExactly(staff + " " + OPENS, staff + " " + OPENS.plus(Duration.ofMinutes(40)), staff + " " + HALF_WAY,
+                staff + " " + SHORTLY_BEFORE);
+        assertThat(open()).containsExactly("LOOK_MISSED");
+        assertThat(records()).containsExactly("NOT_SEEN");
+    }
+
+    @Test
+    void lookThatIsTakenBackIsNoLook() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(600));
+        String token = token();
+
+        say(token, Answer.LIT);
+        say(token, Answer.NOT_SEEN);
+
+        assertThat(states()).containsExactly("OPEN");
+        goTo(MISSED);
+        assertThat(open()).containsExactly("LOOK_MISSED");
+        assertThat(records()).containsExactly("LIT counted", "NOT_SEEN corrects");
+    }
+
+    @Test
+    void lookAfterAllEndsTheAlarmAndStaysLate() {
+        plan(lamp());
+        goTo(MISSED.plusSeconds(600));
+
+        say(token(), Answer.LIT);
+
+        assertThat(states("LOOK_MISSED")).containsExactly("RETURNED_UNACKNOWLEDGED");
+        assertThat(states()).containsExactly("MISSED");
+        assertThat(records()).containsExactly("LIT");
+    }
+
+    @Test
+    void lookOnTheDayAfterEndsTheAlarmOfTheDayBefore() {
+        plan(lamp());
+        goTo(OPENS.plus(Duration.ofDays(1)).plusSeconds(600));
+        assertThat(open()).containsExactly("LOOK_MISSED");
+
+        say(token(), Answer.LIT);
+
+        assertThat(states("LOOK_MISSED")).containsExactly("RETURNED_UNACKNOWLEDGED");
+        assertThat(states()).startsWith("MISSED", "DONE");
+    }
+
+    @Test
+    void personAgainstAHealthySensorIsAnAlarmOfItsOwnUntilTheSensorSaysSoToo() {
+        plan(lamp());
+        goTo(OPENS);
+        fixture.saysHealthy(place.first());
+
+        say(token(), Answer.OUT);
+
+        assertThat(open()).containsExactly("SENSOR_AND_LAMP_DIFFER");
+        assertThat(fixture.told(place).get(0).body()).contains("says that there is supply, but somebody saw the lamp out", "until an electrician has measured it");
+        assertThat(text("SELECT reading FROM check_record WHERE site_id = " + place.siteId())).isEqualTo("HEALTHY");
+        fixture.passes(Duration.ofSeconds(5));
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofMinutes(2));
+        assertThat(states("SENSOR_AND_LAMP_DIFFER")).containsExactly("RETURNED_UNACKNOWLEDGED");
+        assertThat(open()).contains("SUPPLY_LOST");
+    }
+
+    @Test
+    void litLampAgainstALossIsAnAlarmOfItsOwnAndClearsNoLoss() {
+        plan(lamp());
+        goTo(OPENS.minusSeconds(300));
+        fixture.saysHealthy(place.first());
+        fixture.passes(Duration.ofSeconds(30));
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofMinutes(5));
+
+        say(token(), Answer.LIT);
+
+        assertThat(open()).containsExactly("SUPPLY_LOST", "SENSOR_AND_LAMP_DIFFER");
+        fixture.saysHealthy(place.first());
+        fixture.work();
+        assertThat(states("SUPPLY_LOST")).containsExactly("RETURNED_UNACKNOWLEDGED");
+        assertThat(states("SENSOR_AND_LAMP_DIFFER")).containsExactly("RETURNED_UNACKNOWLEDGED");
+    }
+
+    @Test
+    void healthySensorStandsInOnlyWhereThePlanSaysSo() {
+        plan(new NewCheckPlan(CheckKind.LAMP, "FREQ=DAILY", TUESDAY, LocalTime.of(13, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP, new Whom.Person(staff),
+                Optional.empty(), true));
+        fixture.saysHealthy(place.first());
+        goTo(NOON.plus(Duration.ofMinutes(55)));
+        fixture.saysHealthy(place.first());
+        goTo(MISSED);
+
+        assertThat(asked()).isEmpty();
+        assertThat(states()).containsExactly("DONE");
+        assertThat(number("SELECT COUNT(*) FROM check_record WHERE person_id IS NULL AND answer = 'LIT' AND site_id = " + place.siteId())).isOne();
+        assertThat(fixture.journalKinds(place)).contains("check-by-sensor");
+
+        goTo(OPENS.plus(Duration.ofDays(1)));
+        assertThat(asked()).as("a silent sensor stands in for nothing").hasSize(1);
+    }
+
+    @Test
+    void afterAnOutageTheyAreAskedOnceAndWhatIsOverWasMissedOnce() {
+        plan(lamp());
+        clock.stopAt(HALF_WAY.plusSeconds(600));
+        fixture.listened();
+        fixture.work();
+
+        assertThat(asked()).containsExactly(staff + " " + HALF_WAY.plusSeconds(600));
+
+        clock.stopAt(MISSED.plus(Duration.ofDays(2)));
+        fixture.listened();
+        fixture.work();
+        assertThat(asked()).hasSize(1);
+        assertThat(states()).startsWith("MISSED", "MISSED", "MISSED");
+        assertThat(open()).containsExactly("LOOK_MISSED");
+    }
+
+    @Test
+    void whoeverIsOnIsAskedForSomebodyWhoIsAway() {
+        plan(lamp());
+        duties.addAbsence(staff, NOON, NOON.plus(Duration.ofDays(1)), by());
+        duties.setFallback(place.siteId(), DutyRole.SITE_DUTY, duties.fallbackVersion(place.siteId(), DutyRole.SITE_DUTY), List.of(place.people().get(2)), by());
+
+        goTo(OPENS);
+
+        assertThat(asked()).extracting(asked -> asked.split(" ")[0]).contains("" + place.people().get(2)).doesNotContain("" + staff);
+    }
+
+    @Test
+    void whereNobodyCanBeAskedItIsWrittenDownAndMissed() {
+        long mute = registration.addPerson(new NewPerson("T. Reed", Optional.empty(), Optional.empty()), by()).personId();
+        plan(new NewCheckPlan(CheckKind.LAMP, "FREQ=DAILY", TUESDAY, LocalTime.of(13, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP, new Whom.Person(mute),
+                Optional.empty(), false));
+
+        goTo(MISSED);
+
+        assertThat(fixture.journalKinds(place)).contains("check-asked-nobody");
+        assertThat(open()).containsExactly("LOOK_MISSED");
+    }
+
+    @Test
+    void whatHasOpenedGoesOnWhenItsPlanEnds() {
+        CheckPlanSheet plan = plan(lamp());
+        goTo(OPENS);
+
+        plans.end(plan.id(), by());
+        goTo(MISSED.plus(Duration.ofDays(1)));
+
+        assertThat(states()).containsExactly("MISSED");
+    }
+
+    @Test
+    void cabinetThatGoesOutOfUseTakesItsLooksAndTheirAlarmsWithIt() {
+        plan(lamp());
+        goTo(OPENS);
+        String token = token();
+        say(token, Answer.OUT);
+
+        registration.takeOutOfUse(place.first().cabinetId(), register.sheet(place.first().cabinetId()).version(), "is being painted", by());
+        goTo(MISSED);
+
+        assertThat(open()).isEmpty();
+        assertThat(fixture.told(place)).last().satisfies(told -> assertThat(told.subject()).contains("was taken out of use"));
+        assertThat(desk.behind(token)).isInstanceOf(Behind.Over.class);
+    }
+
+    @Test
+    void linkEndsADayAfterItWasMissedAndWithItsPerson() {
+        plan(lamp());
+        goTo(OPENS);
+        String token = token();
+        desk.say(token, Answer.NOT_SEEN, Optional.of("ask my sister"));
+        registration.setCallOutList(place.siteId(), new CallOutList(
+                List.of(new Turn(place.people().get(0), Duration.ZERO)), Duration.ofMinutes(5)), by());
+
+        registration.erasePerson(staff, by());
+
+        assertThat(desk.behind(token)).isInstanceOf(Behind.Over.class);
+        assertThat(number("SELECT COUNT(*) FROM check_record WHERE note IS NULL AND person_id = " + staff)).isOne();
+        clock.stopAt(MISSED.plus(Duration.ofHours(25)));
+        assertThat(desk.behind(token)).isInstanceOf(Behind.Over.class);
+        assertThat(desk.behind("none")).isInstanceOf(Behind.NotOurs.class);
+    }
+
+    private CheckPlanSheet plan(NewCheckPlan entered) {
+        return plans.add(List.of(place.first().cabinetId()), entered, by()).get(0);
+    }
+
+    private NewCheckPlan lamp() {
+        return new NewCheckPlan(CheckKind.LAMP, "FREQ=DAILY", TUESDAY, LocalTime.of(13, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP, new Whom.Person(staff),
+                Optional.empty(), false);
+    }
+
+    /** Whatever comes due on the way is handled at its own moment. */
+    private void goTo(Instant moment) {
+        while (clock.instant().isBefore(moment)) {
+            Instant next = moments().stream().filter(at -> at.isAfter(clock.instant()) && at.isBefore(moment)).findFirst().orElse(moment);
+            clock.stopAt(next);
+            fixture.listened();
+            fixture.work();
+        }
+    }
+
+    private List<Instant> moments() {
+        List<Instant> moments = new ArrayList<>();
+        rows("SELECT due_at, id FROM deadline ORDER BY due_at").forEach(row -> moments.add(Rows.instant(row[0])));
+        return moments;
+    }
+
+    private void say(String token, Answer answer) {
+        desk.say(token, answer, Optional.empty());
+    }
+
+    /** Of the newest message that asks. */
+    private String token() {
+        List<String> all = messages();
+        Matcher link = Pattern.compile("/c/(\\S+)").matcher(all.get(all.size() - 1));
+        assertThat(link.find()).isTrue();
+        return link.group(1);
+    }
+
+    private List<String> messages() {
+        return rows("SELECT body, id FROM outgoing_message WHERE purpose = 'LOOK' AND person_id = " + staff + " ORDER BY id").stream()
+                .map(row -> (String) row[0]).toList();
+    }
+
+    private List<String> asked() {
+        return rows("SELECT a.person_id, a.asked_at FROM check_asked a JOIN check_due d ON d.id = a.due_id WHERE d.site_id = " + place.siteId()
+                + " ORDER BY a.asked_at, a.person_id").stream().map(row -> row[0] + " " + Rows.instant(row[1])).toList();
+    }
+
+    private List<String> records() {
+        return rows("SELECT answer, is_counted, corrects_id FROM check_record WHERE site_id = " + place.siteId() + " ORDER BY id").stream()
+                .map(row -> row[0] + ((Boolean) row[1] ? " counted" : "") + (row[2] == null ? "" : " corrects")).toList();
+    }
+
+    /** Of those that have opened, by day. */
+    private List<String> states() {
+        return rows("SELECT state, id FROM check_due WHERE opened_at IS NOT NULL AND site_id = " + place.siteId() + " ORDER BY on_day").stream()
+                .map(row -> (String) row[0]).toList();
+    }
+
+    private List<String> open() {
+        return fixture.openAlarms(place).stream().filter(Raised::live).map(Raised::kind).toList();
+    }
+
+    private List<String> states(String kind) {
+        return fixture.openAlarms(place).stream().filter(alarm -> alarm.kind().equals(kind)).map(Raised::state).toList();
+    }
+
+    private String cabinetName() {
+        return register.sheet(place.first().cabinetId()).name();
+    }
+
+    private By by() {
+        return By.nobody(clock.instant());
+    }
+
+    private String text(String sql) {
+        return QuarkusTransaction.requiringNew().call(() -> (String) entities.createNativeQuery(sql).getResultList().get(0));
+    }
+
+    private long number(String sql) {
+        return QuarkusTransaction.requiringNew().call(() -> Rows.number(entities.createNativeQuery(sql).getSingleResult()));
+    }
+
+    private List<Object[]> rows(String sql) {
+        return QuarkusTransaction.requiringNew().call(() -> ((List<?>) entities.createNativeQuery(sql).getResultList()).stream()
+                .map(row -> (Object[]) row).toList());
+    }
+}

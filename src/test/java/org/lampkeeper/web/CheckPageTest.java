@@ -1,0 +1,121 @@
+package org.lampkeeper.web;
+
+import java.time.Duration;
+
+import jakarta.inject.Inject;
+
+import io.quarkus.test.junit.QuarkusTest;
+import io.quarkus.test.junit.TestProfile;
+import io.restassured.RestAssured;
+import io.restassured.response.Response;
+import io.restassured.specification.RequestSpecification;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.WithDemo;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.hamcrest.Matchers.containsString;
+import static org.hamcrest.Matchers.not;
+import static org.lampkeeper.web.WebFixture.ALARM;
+import static org.lampkeeper.web.WebFixture.CABINET;
+import static org.lampkeeper.web.WebFixture.NOW;
+
+/** The page behind the link of a look: opening records nothing, each tap is kept, and the time of the server counts. */
+@QuarkusTest
+@TestProfile(WithDemo.class)
+class CheckPageTest {
+
+    @Inject
+    WebFixture fixture;
+    @Inject
+    LinkTokens tokens;
+    @Inject
+    MovedClock clock;
+
+    private String link;
+
+    @BeforeEach
+    void lookThatIsOpen() {
+        clock.stopAt(NOW);
+        fixture.allLit();
+        fixture.run("UPDATE sensor_status SET reading = 'UNKNOWN' WHERE cabinet_id = ?", fixture.cabinet(CABINET));
+        link = fixture.aLook(900_900, fixture.cabinet(CABINET), fixture.person("M. Teal"), tokens);
+    }
+
+    @Test
+    void openingRecordsNothingAndATapIsConfirmedWithItsTime() {
+        for (int i = 0; i < 2; i++) {
+            anybody().get(link).then().statusCode(200).body(containsString("Is the lamp of North Stair 2 lit?")).body(containsString("By 04:45"))
+                    .body(containsString("M. Teal")).body(not(containsString("Recorded")));
+        }
+        anybody().head(link).then().statusCode(200);
+        assertThat(records()).isZero();
+
+        clock.advance(Duration.ofMinutes(7));
+        say("LIT", "").then().statusCode(303).header("Location", containsString(link));
+        say("LIT", "").then().statusCode(303);
+
+        assertThat(records()).isOne();
+        anybody().get(link).then().statusCode(200).body(containsString("Recorded at 02:52: the lamp is lit.")).body(containsString("I tapped wrong"));
+    }
+
+    @Test
+    void whoeverSawItOutReadsWhatToDoWithTheCautions() {
+        say("OUT", "  smells   burnt ").then().statusCode(303);
+
+        anybody().get(link).then().statusCode(200).body(containsString("Recorded at 02:45: the lamp is out. Your note: smells burnt."))
+                .body(containsString("Whoever is on the call-out list is told now.")).body(containsString("What to do now"))
+                .body(containsString("Never fit a bigger fuse")).body(containsString("electrician only")).body(containsString("href=\"tel:"));
+        assertThat(fixture.number("SELECT COUNT(*) FROM alarm WHERE kind = 'LAMP_OUT' AND live = TRUE")).isOne();
+
+        say("LIT", "").then().statusCode(303);
+        anybody().get(link).then().body(containsString("Tapped wrong, and kept: the lamp is out, 02:45.")).body(not(containsString("What to do now")));
+        assertThat(records()).isEqualTo(2);
+    }
+
+    @Test
+    void whatIsNoAnswerIsRefusedAndALongNoteIsKept() {
+        say("", "").then().statusCode(400);
+        say("PERHAPS", "").then().statusCode(400);
+        say("LIT", "x".repeat(501)).then().statusCode(422).body(containsString("Nothing was recorded yet")).body(containsString("x".repeat(501)));
+
+        assertThat(records()).isZero();
+    }
+
+    @Test
+    void linkIsGoodForThisLookAloneAndHasAnEnd() {
+        String token = link.substring(3);
+
+        anybody().get("/a/" + token).then().statusCode(404);
+        anybody().get("/c/" + tokens.issue(ALARM, fixture.person("M. Teal"), NOW.plusSeconds(60))).then().statusCode(404);
+        anybody().get("/c/none").then().statusCode(404).body(containsString("copy all of it"));
+        clock.advance(Duration.ofDays(3));
+        anybody().get(link).then().statusCode(410).body(containsString("The time for this look is over."));
+        say("LIT", "").then().statusCode(410);
+        assertThat(records()).isZero();
+    }
+
+    @Test
+    void lateAnswerIsSaidToBeLate() {
+        clock.advance(Duration.ofHours(4));
+
+        anybody().get(link).then().statusCode(200).body(containsString("what you say now is recorded as late"));
+        say("LIT", "").then().statusCode(303);
+        assertThat(fixture.number("SELECT COUNT(*) FROM check_record WHERE due_id = 900900 AND is_counted = FALSE")).isOne();
+    }
+
+    private Response say(String answer, String note) {
+        return anybody().formParam("answer", answer).formParam("note", note).post(link);
+    }
+
+    private long records() {
+        return fixture.number("SELECT COUNT(*) FROM check_record WHERE due_id = 900900");
+    }
+
+    private static RequestSpecification anybody() {
+        return RestAssured.given().redirects().follow(false).accept("text/html");
+    }
+}
