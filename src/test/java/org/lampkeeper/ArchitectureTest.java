@@ -48,7 +48,7 @@ class ArchitectureTest {
             "message", Set.of("electrical", "alarm", "callout", "register", "journal", "supply"),
             "watch", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical", "register", "telemetry", "message", "journal"),
             "report", Set.of("register", "journal"),
-            "demo", Set.of("access", "register", "electrical", "callout", "message", "telemetry", "simulator"),
+            "demo", Set.of("access", "register", "electrical", "callout", "check", "message", "telemetry", "simulator"),
             "web", Set.of("supply", "thermal", "check", "alarm", "callout", "electrical", "register", "telemetry", "message", "journal",
                     "watch", "report", "demo", "access"),
             "simulator", Set.of());

@@ -2,12 +2,14 @@ package org.lampkeeper.demo;
 
 import java.nio.file.Files;
 import java.time.Clock;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.OptionalLong;
 import java.util.Set;
 import java.util.stream.Stream;
 
@@ -24,6 +26,9 @@ import org.lampkeeper.access.Accounts;
 import org.lampkeeper.access.Grant;
 import org.lampkeeper.callout.CallOutList;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.callout.Whom;
+import org.lampkeeper.check.CheckKind;
+import org.lampkeeper.check.WhenClosed;
 import org.lampkeeper.demo.DemoInstallation.DemoCabinet;
 import org.lampkeeper.demo.DemoInstallation.DemoCallOut;
 import org.lampkeeper.demo.DemoInstallation.DemoCircuit;
@@ -34,11 +39,15 @@ import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.message.ProofAnswer;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.CheckPlans;
+import org.lampkeeper.register.DutyBook;
 import org.lampkeeper.register.NewBoard;
 import org.lampkeeper.register.NewCabinet;
+import org.lampkeeper.register.NewCheckPlan;
 import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.register.NewPerson;
 import org.lampkeeper.register.NewSensor;
+import org.lampkeeper.register.NewShift;
 import org.lampkeeper.register.NewSite;
 import org.lampkeeper.register.RegisteredSensor;
 import org.lampkeeper.register.Registration;
@@ -63,15 +72,20 @@ public class DemoData {
     private final Sensors sensors;
     private final Accounts accounts;
     private final PersonChannels channels;
+    private final DutyBook duty;
+    private final CheckPlans looks;
     private final EntityManager database;
     private final Clock clock;
 
-    DemoData(DemoConfig config, Registration registration, Sensors sensors, Accounts accounts, PersonChannels channels, EntityManager database, Clock clock) {
+    DemoData(DemoConfig config, Registration registration, Sensors sensors, Accounts accounts, PersonChannels channels, DutyBook duty, CheckPlans looks,
+            EntityManager database, Clock clock) {
         this.config = config;
         this.registration = registration;
         this.sensors = sensors;
         this.accounts = accounts;
         this.channels = channels;
+        this.duty = duty;
+        this.looks = looks;
         this.database = database;
         this.clock = clock;
     }
@@ -119,11 +133,19 @@ public class DemoData {
 
         List<Line> lines = new ArrayList<>();
         for (DemoSite site : installation.sites()) {
+            Map<String, Long> cabinets = new HashMap<>();
             for (DemoCabinet cabinet : site.cabinets()) {
                 long cabinetId = registration.addCabinet(newCabinet(cabinet, site.name(), sites, boards), by).cabinetId();
+                cabinets.put(cabinet.code(), cabinetId);
                 lines.add(line(registration.addSensor(
                         new NewSensor(cabinetId, cabinet.sensor().deviceId(), cabinet.sensor().baseName()), by)));
             }
+            LocalDate yesterday = LocalDate.ofInstant(by.at(), site.zone()).minusDays(1);
+            site.shifts().orElse(List.of()).forEach(shift -> duty.addShift(new NewShift(sites.get(site.name()), shift.role(),
+                    OptionalLong.of(people.get(shift.person())), shift.days(), shift.from(), shift.to(), 1, yesterday, Optional.empty()), by));
+            site.looks().orElse(List.of()).forEach(look -> looks.add(List.of(cabinets.get(look.cabinet())), new NewCheckPlan(CheckKind.LAMP, look.rule(),
+                    yesterday, look.opens(), look.closes(), look.graceMinutes(), WhenClosed.SKIP, new Whom.OnDutyFor(look.asked()), Optional.empty(),
+                    false), by));
         }
         installation.people().forEach(person -> accounts.setUp(people.get(person.name()), grants(person, sites)));
         // Before the commit: a file without its rows is overwritten by the next fill, rows without their file could not log in.

@@ -3,7 +3,9 @@ package org.lampkeeper.demo;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.DayOfWeek;
 import java.time.Duration;
+import java.time.LocalTime;
 import java.time.ZoneId;
 import java.util.HashSet;
 import java.util.List;
@@ -20,6 +22,7 @@ import com.fasterxml.jackson.datatype.jdk8.Jdk8Module;
 import com.fasterxml.jackson.datatype.jsr310.JavaTimeModule;
 
 import org.lampkeeper.access.Role;
+import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;
@@ -41,7 +44,14 @@ record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut o
     }
 
     record DemoSite(String name, String address, ZoneId zone, String access, String intake, Electrician electrician, DemoCallOut callOut,
-            List<DemoBoard> boards, List<DemoCabinet> cabinets) {
+            Optional<List<DemoShift>> shifts, Optional<List<DemoLook>> looks, List<DemoBoard> boards, List<DemoCabinet> cabinets) {
+    }
+
+    record DemoShift(DutyRole role, String person, Set<DayOfWeek> days, LocalTime from, LocalTime to) {
+    }
+
+    /** A look at the lamp, asked of whoever is on for {@code asked}. {@code rule}: of RFC 5545. */
+    record DemoLook(String cabinet, String rule, LocalTime opens, LocalTime closes, int graceMinutes, DutyRole asked) {
     }
 
     record DemoBoard(String name, String place, String access) {
@@ -107,6 +117,7 @@ record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut o
         refuseUnknownSites(file);
         for (DemoSite site : sites) {
             refuseUnknownPeople(file, "site " + site.name(), site.callOut(), names);
+            refuseUnknownInRota(file, site, names);
             for (DemoCabinet cabinet : site.cabinets()) {
                 String board = boardKey(cabinet.circuit().boardAt().orElse(site.name()), cabinet.circuit().board());
                 if (!boards.contains(board)) {
@@ -115,6 +126,17 @@ record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut o
                 }
             }
         }
+    }
+
+    private static void refuseUnknownInRota(Path file, DemoSite site, Set<String> names) {
+        site.shifts().orElse(List.of()).stream().map(DemoShift::person).filter(person -> !names.contains(person)).findFirst().ifPresent(person -> {
+            throw new IllegalArgumentException(file + ", shifts of site " + site.name() + ": person " + person + " is not in the file, must be one of "
+                    + names);
+        });
+        Set<String> codes = site.cabinets().stream().map(DemoCabinet::code).collect(Collectors.toSet());
+        site.looks().orElse(List.of()).stream().map(DemoLook::cabinet).filter(code -> !codes.contains(code)).findFirst().ifPresent(code -> {
+            throw new IllegalArgumentException(file + ", looks of site " + site.name() + ": cabinet " + code + " is not there, must be one of " + codes);
+        });
     }
 
     private void refuseUnknownSites(Path file) {

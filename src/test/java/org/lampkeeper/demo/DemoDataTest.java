@@ -2,7 +2,9 @@ package org.lampkeeper.demo;
 
 import java.io.IOException;
 import java.nio.file.Files;
+import java.time.Clock;
 import java.time.Duration;
+import java.time.Instant;
 import java.util.List;
 import java.util.Map;
 import java.util.stream.Collectors;
@@ -14,11 +16,15 @@ import io.quarkus.test.junit.TestProfile;
 import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Turn;
+import org.lampkeeper.check.CheckKind;
 import org.lampkeeper.demo.DemoSensors.Line;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CallOutLists;
+import org.lampkeeper.register.CheckPlans;
+import org.lampkeeper.register.DutyBook;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SensorKey;
@@ -44,6 +50,12 @@ class DemoDataTest {
     People people;
     @Inject
     CallOutLists callOutLists;
+    @Inject
+    DutyBook duty;
+    @Inject
+    CheckPlans looks;
+    @Inject
+    Clock clock;
 
     @Test
     void emptyDatabaseWasFilledAtStart() {
@@ -80,6 +92,16 @@ class DemoDataTest {
                     .endsWith("@hallowwater.example"));
         });
         assertThat(callOutLists.ofSite(CallOutLists.OPERATOR).turns()).isNotEmpty();
+    }
+
+    @Test
+    void oneSiteHasARotaWithoutGapsAndALookEveryDay() {
+        long site = register.sites().stream().filter(each -> each.name().equals("Withy Slip")).findFirst().orElseThrow().id();
+        Instant now = clock.instant();
+
+        assertThat(duty.rota(site).orElseThrow().gaps(now, now.plus(Duration.ofDays(7)))).isEmpty();
+        assertThat(duty.on(site, DutyRole.DUTY_MANAGER, now)).extracting(id -> people.contact(id).name()).containsExactly("R. Osk");
+        assertThat(looks.ofSite(site)).hasSize(1).allSatisfy(plan -> assertThat(plan.plan().kind()).isEqualTo(CheckKind.LAMP));
     }
 
     @Test

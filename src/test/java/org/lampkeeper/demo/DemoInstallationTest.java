@@ -30,6 +30,8 @@ class DemoInstallationTest {
             "\"INSTALLER\"          | \"INSTALER\"              | people[3].roles[0].role",
             "\"sites\": [\"Reedholm\"] | \"sites\": [\"Redholm\"] | person A. Wren: site Redholm is not in the file",
             "\"people\": [          | \"people\": [[            | line 3",
+            "\"A. Wren\", \"days\"   | \"A. Ren\", \"days\"      | shifts of site Withy Slip: person A. Ren is not in the file",
+            "\"cabinet\": \"WS1\"  | \"cabinet\": \"WS9\"     | looks of site Withy Slip: cabinet WS9 is not there",
             "\"person\": \"R. Osk\" | \"person\": \"R. Oak\"    | person R. Oak is not in the file",
             "\"board\": \"Board A\" | \"board\": \"Board Z\"    | cabinet NS1: board North Stair / Board Z is not in the file"})
     void badFileIsNamedWithThePlaceInIt(String right, String wrong, String expected) throws IOException {
