@@ -18,7 +18,7 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
 
     /** What can be measured alone. */
     enum Part {
-        INGEST, LOSS, OVERDUE, PAGE, START
+        INGEST, LOSS, FLOOD, OVERDUE, PAGE, START
     }
 
     static Settings read() {
@@ -42,6 +42,11 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
 
     int secondsOfLosses() {
         return quick ? 10 : 60;
+    }
+
+    /** How many cabinets of one intake are lost together. */
+    int flood() {
+        return quick ? 500 : 5_000;
     }
 
     /** The fleet during which memory is looked at. */

@@ -8,12 +8,12 @@ import java.net.InetAddress;
 import java.net.ServerSocket;
 import java.net.Socket;
 import java.nio.charset.StandardCharsets;
+import java.util.List;
 import java.util.Map;
 import java.util.concurrent.ConcurrentHashMap;
+import java.util.concurrent.CopyOnWriteArrayList;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
-
-import org.jspecify.annotations.Nullable;
 
 /**
  * A mail server that accepts everything at once and remembers when it accepted the first mail about each cabinet. By hand, because a real
@@ -21,10 +21,15 @@ import org.jspecify.annotations.Nullable;
  */
 final class SmtpSink implements AutoCloseable {
 
-    private static final Pattern ABOUT = Pattern.compile("^Subject:.*?(K\\d{7})");
+    private static final Pattern ABOUT = Pattern.compile("^Subject:.*?(K\\d{7})", Pattern.MULTILINE);
 
     private final ServerSocket server = new ServerSocket(0, 100, InetAddress.getByName("127.0.0.1"));
     private final Map<String, Long> acceptedAt = new ConcurrentHashMap<>();
+    private final List<Accepted> accepted = new CopyOnWriteArrayList<>();
+
+    /** A whole mail, and {@link System#nanoTime()} at which it had been accepted. */
+    record Accepted(long at, String mail) {
+    }
 
     SmtpSink() throws IOException {
         start(this::listen, "smtp");
@@ -37,6 +42,11 @@ final class SmtpSink implements AutoCloseable {
     /** By cabinet name: {@link System#nanoTime()} at which the first mail about it had been accepted. */
     Map<String, Long> acceptedAt() {
         return Map.copyOf(acceptedAt);
+    }
+
+    /** Everything so far, in order. */
+    List<Accepted> accepted() {
+        return List.copyOf(accepted);
     }
 
     private static void start(Runnable work, String name) {
@@ -69,10 +79,13 @@ final class SmtpSink implements AutoCloseable {
                 switch (verb) {
                     case "DATA" -> {
                         say(out, "354 go on");
-                        String about = readMail(in);
+                        String mail = readMail(in);
                         say(out, "250 accepted");
-                        if (about != null) {
-                            acceptedAt.putIfAbsent(about, System.nanoTime());
+                        long now = System.nanoTime();
+                        accepted.add(new Accepted(now, mail));
+                        Matcher about = ABOUT.matcher(mail);
+                        if (about.find()) {
+                            acceptedAt.putIfAbsent(about.group(1), now);
                         }
                     }
                     case "QUIT" -> {
@@ -87,15 +100,12 @@ final class SmtpSink implements AutoCloseable {
         }
     }
 
-    private static @Nullable String readMail(BufferedReader in) throws IOException {
-        String about = null;
+    private static String readMail(BufferedReader in) throws IOException {
+        StringBuilder mail = new StringBuilder();
         for (String line = in.readLine(); line != null && !line.equals("."); line = in.readLine()) {
-            Matcher matcher = ABOUT.matcher(line);
-            if (about == null && matcher.find()) {
-                about = matcher.group(1);
-            }
+            mail.append(line.startsWith(".") ? line.substring(1) : line).append("\r\n");
         }
-        return about;
+        return mail.toString();
     }
 
     private static void say(OutputStream out, String line) throws IOException {
