@@ -54,6 +54,9 @@ final class KillStage implements AutoCloseable {
 
     static final int CABINETS = 12;
 
+    /** After the first message. */
+    private static final Duration MORE_IS_TOLD_AFTER = Duration.ofSeconds(20);
+
     private static final TestInstallation INSTALLATION = TestInstallation.of(CABINETS, Duration.ZERO, Duration.ofSeconds(2), Duration.ofMinutes(20));
 
     private final StagedMailServer mailServer = new StagedMailServer();
@@ -82,6 +85,58 @@ final class KillStage implements AutoCloseable {
     /** The same, killed so long after the broker has acknowledged the loss, wherever the service is then. */
     void loseSupplyAndDieAfter(Duration pause, int cabinet) throws Exception {
         loseSupplyAndDie(cabinet, kill -> { }, Optional.of(pause));
+    }
+
+    /**
+     * Two cabinets are lost, the second after two people were told of the first: both hear of the second in a message of what has joined.
+     *
+     * @param stage at which the first of these messages is when the service dies; empty: as it comes due, wherever that is then
+     */
+    void loseOneMoreAndDieAt(Optional<Stage> stage, int first, int second) throws Exception {
+        roundBegan = mailServer.mails().size();
+        try (SensorClient one = here.sensor(first); SensorClient two = here.sensor(second)) {
+            newestAlarmBefore = AlarmsPage.of(service()).newest();
+            one.says(true);
+            two.says(true);
+            one.says(false);
+            await("first person told").atMost(Surroundings.patience()).until(() -> !callsFor(first, 0).isEmpty());
+            CompletableFuture<Void> killed = new CompletableFuture<>();
+            Runnable kill = () -> {
+                service().killHard();
+                killed.complete(null);
+            };
+            if (stage.isEmpty()) {
+                CompletableFuture.delayedExecutor(MORE_IS_TOLD_AFTER.toMillis(), TimeUnit.MILLISECONDS).execute(kill);
+            }
+            await("next person told").atMost(Surroundings.patience()).until(() -> !callsFor(first, 1).isEmpty());
+            stage.ifPresent(at -> mailServer.at(at, kill));
+            two.says(false);
+            killed.get(Surroundings.patience().plus(MORE_IS_TOLD_AFTER).toSeconds(), TimeUnit.SECONDS);
+
+            service().start();
+            for (int turn = 0; turn < 2; turn++) {
+                int person = turn;
+                await("told of the second cabinet: person " + turn).atMost(Surroundings.patience().plus(MORE_IS_TOLD_AFTER))
+                        .until(() -> !moreFor(second, person).isEmpty());
+            }
+            assertThat(AlarmsPage.of(service()).newerThan(newestAlarmBefore).open()).hasSize(2);
+            itEndsAsUsual(List.of(first, second), moreFor(second, 1).get(0).link().orElseThrow(), List.of(one, two));
+            for (int turn = 0; turn < 2; turn++) {
+                assertThat(moreFor(second, turn)).extracting(Mail::messageId).as("told once, or repeated under the same Message-ID: person " + turn)
+                        .containsOnly(moreFor(second, turn).get(0).messageId());
+            }
+            if (stage.equals(Optional.of(Stage.TAKEN))) {
+                assertThat(moreFor(second, 0).size() + moreFor(second, 1).size()).as("one of which the service could not know that it was taken")
+                        .isGreaterThanOrEqualTo(3);
+            }
+        }
+    }
+
+    /** Messages of this round to the person with this turn of what has joined. */
+    private List<Mail> moreFor(int cabinet, int turn) {
+        List<Mail> all = mailServer.mails();
+        return all.subList(roundBegan, all.size()).stream().filter(mail -> mail.to().contains(address(turn + 1))
+                && mail.subject().startsWith("One more cabinet") && mail.labels().contains("Q" + cabinet)).toList();
     }
 
     private interface Plan {
@@ -116,7 +171,7 @@ final class KillStage implements AutoCloseable {
                 sensor.publish(lost);
             }
             itComesToOneAlarmAndClimbs(cabinet);
-            itEndsAsUsual(cabinet, sensor);
+            itEndsAsUsual(List.of(cabinet), callsFor(cabinet, 1).get(0).link().orElseThrow(), List.of(sensor));
         }
     }
 
@@ -154,15 +209,16 @@ final class KillStage implements AutoCloseable {
         }
     }
 
-    private void itEndsAsUsual(int cabinet, SensorClient sensor) throws Exception {
-        URI link = callsFor(cabinet, 1).get(0).link().orElseThrow();
+    private void itEndsAsUsual(List<Integer> cabinets, URI link, List<SensorClient> sensors) throws Exception {
         assertThat(service().post(link.getPath() + "/take").status()).isEqualTo(303);
-        sensor.says(true);
+        for (SensorClient sensor : sensors) {
+            sensor.says(true);
+        }
         await("alarm over").atMost(Surroundings.patience()).untilAsserted(() -> {
             AlarmsPage alarms = AlarmsPage.of(service()).newerThan(newestAlarmBefore);
             assertThat(alarms.open()).isEmpty();
-            assertThat(alarms.pastOf(cabinet(cabinet))).hasSize(1);
-            assertThat(alarms.past()).hasSize(1);
+            cabinets.forEach(cabinet -> assertThat(alarms.pastOf(cabinet(cabinet))).hasSize(1));
+            assertThat(alarms.past()).hasSameSizeAs(cabinets);
         });
         await("nothing left to send").atMost(Surroundings.patience()).until(
                 () -> service().metric("lampkeeper_messages_waiting") == 0 && service().metric("lampkeeper_deadlines_overdue") == 0);
@@ -170,9 +226,14 @@ final class KillStage implements AutoCloseable {
 
     /** Stops the service and looks into its database: one alarm a round and no other, every message settled, the journal whole. */
     void settleAfter(long rounds) throws Exception {
+        settleAfter(rounds, rounds);
+    }
+
+    /** The same after so many losses, in rounds of a call-out each. */
+    void settleAfter(long losses, long rounds) throws Exception {
         service().stop();
-        assertThat(here.count("SELECT COUNT(*) FROM alarm")).isEqualTo(rounds);
-        assertThat(here.count("SELECT COUNT(*) FROM alarm WHERE kind = 'SUPPLY_LOST' AND closed_at IS NOT NULL")).isEqualTo(rounds);
+        assertThat(here.count("SELECT COUNT(*) FROM alarm")).isEqualTo(losses);
+        assertThat(here.count("SELECT COUNT(*) FROM alarm WHERE kind = 'SUPPLY_LOST' AND closed_at IS NOT NULL")).isEqualTo(losses);
         assertThat(here.count("SELECT COUNT(*) FROM call_out")).isEqualTo(rounds);
         assertThat(here.count("SELECT COUNT(*) FROM outgoing_message WHERE state NOT IN ('SENT', 'NOT_NEEDED')")).isZero();
         assertThat(journal()).isInstanceOf(Verdict.Intact.class);
