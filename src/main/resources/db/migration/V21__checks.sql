@@ -41,13 +41,14 @@ CREATE TABLE check_due (
     closes_at TIMESTAMP(6) WITH TIME ZONE NOT NULL,
     missed_at TIMESTAMP(6) WITH TIME ZONE NOT NULL,
     by_somebody_else BOOLEAN NOT NULL,
+    extra INTEGER NOT NULL DEFAULT 0,                  -- 0: by the plan; else which one of that day was asked for because the sensor was silent
     opened_at TIMESTAMP(6) WITH TIME ZONE,             -- none: it may still be planned otherwise
     state VARCHAR(8) NOT NULL,
     latest_answer VARCHAR(10),
     latest_at TIMESTAMP(6) WITH TIME ZONE,
     withdrawn_at TIMESTAMP(6) WITH TIME ZONE,          -- its cabinet or its plan is not there any more: nobody is asked
     version BIGINT NOT NULL,
-    CONSTRAINT check_is_due_once_a_day UNIQUE (plan_id, on_day),
+    CONSTRAINT check_is_due_once_a_day UNIQUE (plan_id, on_day, extra),
     CONSTRAINT check_due_is_planned FOREIGN KEY (plan_id) REFERENCES check_plan (id),
     CONSTRAINT check_due_state_is_known CHECK (state = ANY (ARRAY['OPEN', 'DONE', 'MISSED'])),
     CONSTRAINT check_due_closes_after_it_opens CHECK (closes_at > opens_at AND missed_at >= closes_at)

@@ -16,15 +16,17 @@ public final class CheckLetter {
 
     /**
      * @param task    what to do, as "look at the lamp"
-     * @param isAgain whether they were asked before
+     * @param isAgain  whether they were asked before
+     * @param isSilent whether it is asked because the sensor says nothing any more
      * @param link    of this reader and this look
      */
-    public static Letter asking(CabinetSheet cabinet, String task, String name, Instant closes, boolean isAgain, String link, Instant now) {
+    public static Letter asking(CabinetSheet cabinet, String task, String name, Instant closes, boolean isAgain, boolean isSilent, String link,
+            Instant now) {
         ZoneId zone = cabinet.site().zone();
         String until = Sentences.clock(closes, zone, now);
         String subject = capital(task) + ": " + cabinet.name() + ", by " + until + (isAgain ? ". Nobody has said yet." : ".");
         String body = name + ",\n\nplease " + task + " of " + cabinet.name() + ", label " + cabinet.code() + ", by " + until + " (" + zone.getId() + ").\n"
-                + where(cabinet) + "\nThen open this link and say what you saw:\n\n" + link + "\n\nOpening it records nothing; only its buttons do. If you cannot get"
+                + (isSilent ? "Its sensor says nothing any more, so only the lamp can tell if it has supply.\n" : "") + where(cabinet) + "\nThen open this link and say what you saw:\n\n" + link + "\n\nOpening it records nothing; only its buttons do. If you cannot get"
                 + " there or cannot see it, say that: it is a good answer, too.\n\nLampkeeper is not an emergency service. In an emergency call the local"
                 + " emergency number.\n";
         return new Letter(subject, body);

@@ -88,6 +88,7 @@ public class CheckPlans {
         String thing = "check plan " + planId;
         NotRegistered.unlessEmpty(thing, new Problems().list(entered.problems()).list(peopleOf(entered)).list());
         StoredCheckPlan plan = held(planId, OptionalVersion.of(version));
+        NotRegistered.unlessEmpty(thing, new Problems().must("", plan.sheet().endedAt().isEmpty(), "has ended, add a plan instead").list());
         SortedMap<String, Object> before = facts(plan.sheet());
         plan.take(entered, by);
         entities.flush();

@@ -2,6 +2,7 @@ package org.lampkeeper.watch;
 
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -27,9 +28,29 @@ class CheckBook {
 
     private static final String DUE = """
             SELECT id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, latest_answer, latest_at,
-                   withdrawn_at, version FROM check_due WHERE id = :id""";
+                   withdrawn_at, version, extra FROM check_due WHERE id = :id""";
 
     private static final String SITE_OF = "SELECT site_id FROM check_due WHERE id = :id";
+
+    /** By check_plan_by_cabinet: the plan by which somebody looks at the lamp of a cabinet. */
+    private static final String LAMP_PLAN = """
+            SELECT id FROM check_plan WHERE cabinet_id = :cabinet AND kind = 'LAMP' AND ended_at IS NULL ORDER BY id LIMIT 1""";
+
+    /** By check_due_by_site_and_day. */
+    private static final String EXTRA_OPEN = """
+            SELECT COUNT(*) FROM check_due WHERE site_id = :site AND on_day >= :since AND extra > 0 AND state = 'OPEN' AND withdrawn_at IS NULL""";
+
+    private static final String LAMP_IS_ASKED_FOR = """
+            SELECT COUNT(*) FROM check_due WHERE cabinet_id = :cabinet AND on_day >= :since AND kind = 'LAMP' AND state = 'OPEN' AND opened_at IS NOT NULL
+               AND closes_at > :now AND withdrawn_at IS NULL""";
+
+    private static final String NEXT_DUE = "SELECT nextval('check_due_seq')";
+
+    private static final String EXTRAS_OF_DAY = "SELECT COUNT(*) FROM check_due WHERE plan_id = :plan AND on_day = :day AND extra > 0";
+
+    private static final String ADD_EXTRA = """
+            INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, extra, state, version)
+            VALUES (:id, :plan, :site, :cabinet, 'LAMP', :day, :opens, :closes, :missed, FALSE, :extra, 'OPEN', 0)""";
 
     private static final String STORE = """
             UPDATE check_due SET opened_at = COALESCE(opened_at, :now), state = :state, latest_answer = :answer, latest_at = :at, version = version + 1
@@ -66,8 +87,9 @@ class CheckBook {
         this.entities = entities;
     }
 
-    /** A look that is due, as it is stored. */
-    record Due(long id, long planId, long siteId, long cabinetId, CheckKind kind, CheckLife life, Optional<Instant> openedAt, boolean isWithdrawn, long version) {
+    /** @param isExtra it was asked for because the sensor was silent */
+    record Due(long id, long planId, long siteId, long cabinetId, CheckKind kind, CheckLife life, Optional<Instant> openedAt, boolean isWithdrawn, long version,
+            boolean isExtra) {
     }
 
     /**
@@ -105,7 +127,7 @@ class CheckBook {
                 : Optional.of(new CheckLife.Seen(Answer.valueOf((String) row[12]), Rows.instant(row[13])));
         return new Due(Rows.number(row[0]), Rows.number(row[1]), Rows.number(row[2]), Rows.number(row[3]), CheckKind.valueOf((String) row[4]),
                 new CheckLife(due, CheckState.valueOf((String) row[11]), latest), Optional.ofNullable(row[10]).map(Rows::instant), row[14] != null,
-                Rows.number(row[15]));
+                Rows.number(row[15]), Rows.number(row[16]) > 0);
     }
 
     /** Stores what became of it; it has opened by then. @return its new version */
@@ -114,6 +136,32 @@ class CheckBook {
                 .setParameter("answer", next.latest().map(seen -> seen.answer().name()).orElse(null))
                 .setParameter("at", next.latest().map(CheckLife.Seen::at).orElse(null)).executeUpdate();
         return due.version() + 1;
+    }
+
+    OptionalLong lampPlan(long cabinetId) {
+        List<?> found = entities.createNativeQuery(LAMP_PLAN).setParameter("cabinet", cabinetId).getResultList();
+        return found.isEmpty() ? OptionalLong.empty() : OptionalLong.of(Rows.number(found.get(0)));
+    }
+
+    /** How many looks at this site are open that were asked for because a sensor was silent. {@code since}: a day before now. */
+    long extraOpen(long siteId, LocalDate since) {
+        return Rows.number(entities.createNativeQuery(EXTRA_OPEN).setParameter("site", siteId).setParameter("since", since).getSingleResult());
+    }
+
+    /** Whether somebody is being asked to look at the lamp of this cabinet. {@code since}: a day before now. */
+    boolean isLampAskedFor(long cabinetId, LocalDate since, Instant now) {
+        return Rows.number(entities.createNativeQuery(LAMP_IS_ASKED_FOR).setParameter("cabinet", cabinetId).setParameter("since", since)
+                .setParameter("now", now).getSingleResult()) > 0;
+    }
+
+    /** A look beside those of the plan; not opened yet. */
+    Due addExtra(long planId, long siteId, long cabinetId, LocalDate day, Instant opens, Instant closes) {
+        long id = Rows.number(entities.createNativeQuery(NEXT_DUE).getSingleResult());
+        long before = Rows.number(entities.createNativeQuery(EXTRAS_OF_DAY).setParameter("plan", planId).setParameter("day", day).getSingleResult());
+        entities.createNativeQuery(ADD_EXTRA).setParameter("id", id).setParameter("plan", planId).setParameter("site", siteId)
+                .setParameter("cabinet", cabinetId).setParameter("day", day).setParameter("opens", opens).setParameter("closes", closes)
+                .setParameter("missed", closes).setParameter("extra", before + 1).executeUpdate();
+        return lock(id).orElseThrow();
     }
 
     void withdraw(Due due, Instant now) {

@@ -113,7 +113,7 @@ public class CheckDesk {
     private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time) {
         List<Said> own = ofPerson(due, person.personId());
         Optional<Said> before = own.isEmpty() ? Optional.empty() : Optional.of(own.get(own.size() - 1));
-        boolean isRepeat = before.filter(said -> said.answer() == answer && said.note().equals(note)).isPresent();
+        boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note))).isPresent();
         if (!isRepeat) {
             keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note);
         }

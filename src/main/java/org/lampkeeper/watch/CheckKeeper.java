@@ -2,6 +2,7 @@ package org.lampkeeper.watch;
 
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Optional;
@@ -51,6 +52,12 @@ class CheckKeeper {
     /** Ours: whoever comes home with it on the day after still says what they saw. */
     private static final Duration LINK_AFTER_MISSED = Duration.ofHours(24);
 
+    /** Ours: nobody can tell for longer whether there is supply than it takes to walk there. */
+    private static final Duration EXTRA_LASTS = Duration.ofHours(1);
+
+    /** Ours: of more that are silent at once the call-out tells in one message; nobody walks to all of them by link. */
+    private static final int MOST_EXTRA_OF_A_SITE = 3;
+
     private static final List<AlarmKind> OF_LOOKS = List.of(AlarmKind.LOOK_MISSED, AlarmKind.LAMP_OUT, AlarmKind.DAMAGE_SEEN);
 
     private final CheckBook book;
@@ -94,6 +101,21 @@ class CheckKeeper {
         book.lock(dueId).filter(due -> due.version() == version && !due.isWithdrawn()).ifPresent(due -> timePassed(due, now));
     }
 
+    /**
+     * Only the lamp tells now: somebody is asked to look at once, where looks are planned at all. Called holding the site's lock.
+     */
+    void wentSilent(long siteId, long cabinetId, Instant now) {
+        OptionalLong plan = book.lampPlan(cabinetId);
+        Optional<CabinetSheet> cabinet = register.findSheet(cabinetId);
+        if (plan.isEmpty() || cabinet.isEmpty()) {
+            return;
+        }
+        LocalDate today = LocalDate.ofInstant(now, cabinet.get().site().zone());
+        if (!book.isLampAskedFor(cabinetId, today.minusDays(1), now) && book.extraOpen(siteId, today.minusDays(1)) < MOST_EXTRA_OF_A_SITE) {
+            timePassed(book.addExtra(plan.getAsLong(), siteId, cabinetId, today, now, now.plus(EXTRA_LASTS)), now);
+        }
+    }
+
     private void timePassed(Due due, Instant now) {
         Optional<CabinetSheet> cabinet = register.findSheet(due.cabinetId());
         if (cabinet.isEmpty()) {
@@ -121,7 +143,7 @@ class CheckKeeper {
      */
     void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note) {
         Instant now = time.receivedAt();
-        boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent();
+        boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent() && !hasAnotherLooked(due, person);
         Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
         Reading reading = supply.reading(due.cabinetId(), now);
         OptionalLong corrects = before.isPresent() ? OptionalLong.of(before.get().id()) : OptionalLong.empty();
@@ -131,9 +153,20 @@ class CheckKeeper {
         journal.append(before.isPresent() ? entry.with("corrects", true) : entry);
         store(due, step, now);
         carryOut(due, cabinet, plans.find(due.planId()).orElseThrow(), step, time.at(), now);
-        if (answer.isLook() && step.isCounted() && !book.isAnotherKindMissed(due)) {
+        if (answer.isLook() && step.isCounted()) {
             // It may be that of the day before: somebody has looked now.
-            alarms.returns(AlarmKind.LOOK_MISSED, due.siteId(), OptionalLong.of(due.cabinetId()), time.at(), now);
+            endMissed(due, time.at(), now);
+        }
+    }
+
+    private boolean hasAnotherLooked(Due due, Contact person) {
+        return book.said(due.id()).stream().anyMatch(said -> said.isCounted() && said.personId().isPresent() && said.personId().getAsLong() != person.personId());
+    }
+
+    /** A look at the lamp does not make up for one at the dates. */
+    private void endMissed(Due due, Instant at, Instant now) {
+        if (!book.isAnotherKindMissed(due)) {
+            alarms.returns(AlarmKind.LOOK_MISSED, due.siteId(), OptionalLong.of(due.cabinetId()), at, now);
         }
     }
 
@@ -152,7 +185,7 @@ class CheckKeeper {
                     journal.append(entry(due, "check-missed", now).with("by", due.life().due().closes()));
                     alarms.occurs(AlarmKind.LOOK_MISSED, due.siteId(), cabinetId, due.life().due().closes(), now);
                 }
-                case END_MISSED -> alarms.returns(AlarmKind.LOOK_MISSED, due.siteId(), cabinetId, at, now);
+                case END_MISSED -> endMissed(due, at, now);
                 case RAISE_OUT -> seenOut(due, at, now);
                 case RAISE_DAMAGED -> alarms.occurs(AlarmKind.DAMAGE_SEEN, due.siteId(), cabinetId, at, now);
                 case END_REPORTED -> seenWell(due, at, now);
@@ -194,7 +227,7 @@ class CheckKeeper {
         boolean isAnybody = false;
         for (Contact reader : asked(due, plan, now)) {
             String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), due.life().due().missedAt().plus(LINK_AFTER_MISSED)));
-            var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, isAgain, link, now);
+            var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, isAgain, due.isExtra(), link, now);
             boolean isReachable = outbox.tell(new NewMessage(Purpose.LOOK, OptionalLong.empty(), OptionalLong.empty(), reader.personId(), "", letter.subject(),
                     letter.body(), Optional.of(CheckLetter.briefly(cabinet, task, closes, link, now)), now));
             book.asked(due, reader.personId(), isReachable, now);

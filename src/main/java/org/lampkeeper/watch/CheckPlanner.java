@@ -53,7 +53,7 @@ class CheckPlanner {
 
     private static final String NEXT_ID = "SELECT nextval('check_due_seq')";
 
-    private static final String IS_DUE = "SELECT id FROM check_due WHERE plan_id = :plan AND on_day = :day";
+    private static final String IS_DUE = "SELECT id FROM check_due WHERE plan_id = :plan AND on_day = :day AND extra = 0";
 
     private static final String ADD = """
             INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, state, version)

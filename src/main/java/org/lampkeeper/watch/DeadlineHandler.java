@@ -63,7 +63,7 @@ class DeadlineHandler {
         this.clock = clock;
     }
 
-    /** The deadlines that are due, most overdue first. */
+    /** The deadlines that are due, most overdue first, those of looks last. */
     @Transactional
     public List<Long> due(int most) {
         return deadlines.due(clock.instant(), most);

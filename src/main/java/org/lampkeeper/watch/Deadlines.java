@@ -1,6 +1,7 @@
 package org.lampkeeper.watch;
 
 import java.time.Instant;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 
@@ -18,8 +19,11 @@ class Deadlines {
             INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)
             VALUES (nextval('deadline_seq'), :dueAt, :kind, :subjectId, :version, 0)""";
 
-    /** By deadline_by_due_at. */
-    private static final String DUE = "SELECT id FROM deadline WHERE due_at <= :now ORDER BY due_at, id LIMIT :most";
+    /** By deadline_by_due_at, as the next. */
+    private static final String DUE = "SELECT id FROM deadline WHERE due_at <= :now AND kind <> 'CHECK' ORDER BY due_at, id LIMIT :most";
+
+    /** They come by the thousand at the same minute, and of no loss may anybody hear later for that. */
+    private static final String LOOKS_DUE = "SELECT id FROM deadline WHERE due_at <= :now AND kind = 'CHECK' ORDER BY due_at, id LIMIT :most";
 
     private static final String CLAIM = """
             SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline WHERE id = :id FOR UPDATE SKIP LOCKED""";
@@ -65,9 +69,17 @@ class Deadlines {
         afterCommit.run(() -> added.fire(new Added(dueAt)));
     }
 
-    /** The deadlines that are due, most overdue first, whoever may be handling them. */
+    /** The deadlines that are due, most overdue first, those of looks after all others; whoever may be handling them. */
     List<Long> due(Instant now, int most) {
-        List<?> ids = entities.createNativeQuery(DUE).setParameter("now", now).setParameter("most", most).getResultList();
+        List<Long> due = new ArrayList<>(due(DUE, now, most));
+        if (due.size() < most) {
+            due.addAll(due(LOOKS_DUE, now, most - due.size()));
+        }
+        return due;
+    }
+
+    private List<Long> due(String statement, Instant now, int most) {
+        List<?> ids = entities.createNativeQuery(statement).setParameter("now", now).setParameter("most", most).getResultList();
         return ids.stream().map(Rows::number).toList();
     }
 

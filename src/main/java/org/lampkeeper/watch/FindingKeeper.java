@@ -30,16 +30,18 @@ class FindingKeeper {
     private final EntityManager entities;
     private final AlarmKeeper alarms;
     private final CallOutKeeper callOuts;
+    private final CheckKeeper checks;
     private final SiteWatches sites;
     private final Deadlines deadlines;
     private final Journal journal;
     private final WatchConfig config;
 
-    FindingKeeper(EntityManager entities, AlarmKeeper alarms, CallOutKeeper callOuts, SiteWatches sites, Deadlines deadlines,
+    FindingKeeper(EntityManager entities, AlarmKeeper alarms, CallOutKeeper callOuts, CheckKeeper checks, SiteWatches sites, Deadlines deadlines,
             Journal journal, WatchConfig config) {
         this.entities = entities;
         this.alarms = alarms;
         this.callOuts = callOuts;
+        this.checks = checks;
         this.sites = sites;
         this.deadlines = deadlines;
         this.journal = journal;
@@ -90,6 +92,7 @@ class FindingKeeper {
         } else if (finding instanceof Finding.WentSilent silent) {
             note(sensor, "sensor-went-silent", now).append("last-report", silent.lastObservedAt(), "since", silent.since());
             alarms.occurs(AlarmKind.NOT_HEARD, site, cabinet, silent.lastObservedAt(), now);
+            checks.wentSilent(site, sensor.cabinetId(), now);
             quiet(site, silent.since(), now);
         } else if (finding instanceof Finding.HeardAgain heard) {
             note(sensor, "sensor-heard-again", now).append("quiet-since", heard.quietSince(), "at", heard.at());

@@ -54,7 +54,7 @@ record CheckSheet(YearMonth month, List<Day> days, String compliance) {
     }
 
     private static Stream<Line> lines(Look look, ZoneId zone, Instant now) {
-        String what = look.kind() == CheckKind.LAMP ? "" : look.kind().task();
+        String what = look.isExtra() ? "the sensor was silent" : look.kind() == CheckKind.LAMP ? "" : look.kind().task();
         Stream<Line> said = look.said().stream().map(one -> line(what, one, zone));
         if (look.state() == CheckState.MISSED) {
             return Stream.concat(Stream.of(new Line(what, "✕", "missed", "", "", "", true)), said);

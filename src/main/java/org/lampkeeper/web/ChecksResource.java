@@ -152,7 +152,7 @@ class ChecksResource {
         };
         boolean needs = look.state() == CheckState.MISSED && look.said().isEmpty();
         boolean isOpen = look.state() == CheckState.OPEN && look.openedAt().isPresent();
-        return new Line(look.cabinet(), "/cabinets/" + look.cabinetId() + "/checks", look.kind().task(), state + (said.isEmpty() ? "" : ": " + String.join("; ", said)),
+        return new Line(look.cabinet(), "/cabinets/" + look.cabinetId() + "/checks", look.kind().task() + (look.isExtra() ? " since its sensor is silent" : ""), state + (said.isEmpty() ? "" : ": " + String.join("; ", said)),
                 askedWords(own, isOpen, look, zone, now), needs ? "lost" : isOpen ? "unknown" : "plain");
     }
 

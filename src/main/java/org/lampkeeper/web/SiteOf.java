@@ -43,6 +43,7 @@ class SiteOf {
             // One of every site is the installation's.
             Map.entry("webhook", "SELECT COALESCE(site_id, 0) AS site_id FROM webhook_endpoint WHERE id = ?"),
             Map.entry("delivery", "SELECT COALESCE(e.site_id, 0) AS site_id FROM webhook_delivery d JOIN webhook_endpoint e ON e.id = d.endpoint_id WHERE d.id = ?"),
+            Map.entry("check", "SELECT site_id FROM check_due WHERE id = ?"),
             Map.entry("plan", "SELECT site_id FROM check_plan WHERE id = ?"),
             Map.entry("shift", "SELECT site_id FROM duty_shift WHERE id = ?"),
             // Where they have a role, and where they have a turn on the list; nothing for whoever is not registered.

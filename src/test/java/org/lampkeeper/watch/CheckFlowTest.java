@@ -62,6 +62,10 @@ class CheckFlowTest {
     @Inject
     CheckDesk desk;
     @Inject
+    DeadlineHandler handler;
+    @Inject
+    Deadlines deadlines;
+    @Inject
     DutyBook duties;
     @Inject
     Registration registration;
@@ -187,6 +191,40 @@ class CheckFlowTest {
     }
 
     @Test
+    void lookOfAnotherStandsWhenOneIsTakenBack() {
+        long other = place.people().get(2);
+        duties.setFallback(place.siteId(), DutyRole.SITE_DUTY, List.of(staff, other), by());
+        plan(new NewCheckPlan(CheckKind.LAMP, "FREQ=DAILY", TUESDAY, LocalTime.of(13, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP,
+                new Whom.OnDutyFor(DutyRole.SITE_DUTY), Optional.empty(), false));
+        goTo(OPENS);
+        String own = token();
+        String theirs = token(other);
+
+        say(own, Answer.LIT);
+        say(theirs, Answer.LIT);
+        say(own, Answer.NOT_SEEN);
+
+        assertThat(states()).containsExactly("DONE");
+        assertThat(records()).containsExactly("LIT counted", "LIT counted", "NOT_SEEN corrects");
+    }
+
+    @Test
+    void lookAtTheLampDoesNotMakeUpForOneAtTheDates() {
+        plan(lamp());
+        plan(new NewCheckPlan(CheckKind.CONTENT, "FREQ=DAILY", TUESDAY, LocalTime.of(12, 30), LocalTime.of(12, 45), 0, WhenClosed.SKIP, new Whom.Person(staff),
+                Optional.empty(), false));
+        goTo(OPENS);
+        assertThat(open()).containsExactly("LOOK_MISSED");
+        String lamp = token();
+        String dates = Pattern.compile("/c/(\\S+)").matcher(messages().get(0)).results().findFirst().orElseThrow().group(1);
+
+        say(lamp, Answer.LIT);
+        assertThat(open()).containsExactly("LOOK_MISSED");
+        say(dates, Answer.LIT);
+        assertThat(open()).isEmpty();
+    }
+
+    @Test
     void lookAfterAllEndsTheAlarmAndStaysLate() {
         plan(lamp());
         goTo(MISSED.plusSeconds(600));
@@ -262,6 +300,51 @@ class CheckFlowTest {
 
         goTo(OPENS.plus(Duration.ofDays(1)));
         assertThat(asked()).as("a silent sensor stands in for nothing").hasSize(1);
+    }
+
+    @Test
+    void whatMayBeALossIsHandedOutBeforeLooksThatHaveWaitedForLonger() {
+        QuarkusTransaction.requiringNew().run(() -> {
+            deadlines.add(DeadlineKind.CHECK, 0, 0, NOON.minusSeconds(3600));
+            deadlines.add(DeadlineKind.CHECK, 0, 0, NOON.minusSeconds(1800));
+            deadlines.add(DeadlineKind.LOSS_CONFIRM, 0, 0, NOON);
+        });
+
+        List<String> kinds = handler.due(3).stream().map(id -> text("SELECT kind FROM deadline WHERE id = " + id)).toList();
+
+        assertThat(kinds).containsExactly("LOSS_CONFIRM", "CHECK", "CHECK");
+        assertThat(handler.due(1)).hasSize(1).allSatisfy(id -> assertThat(text("SELECT kind FROM deadline WHERE id = " + id)).isEqualTo("LOSS_CONFIRM"));
+    }
+
+    @Test
+    void silentSensorHasSomebodyLookNowWhereLooksArePlanned() {
+        plan(lamp());
+        Place without = fixture.place(1);
+        fixture.saysHealthy(place.first());
+        fixture.saysHealthy(without.first());
+        fixture.passes(Duration.ofMinutes(20));
+
+        assertThat(open()).containsExactly("NOT_HEARD");
+        assertThat(asked()).hasSize(1);
+        assertThat(messages()).singleElement().satisfies(body -> assertThat(body).contains("Its sensor says nothing any more"));
+        assertThat(number("SELECT COUNT(*) FROM check_due WHERE extra > 0 AND site_id = " + without.siteId())).isZero();
+
+        say(token(), Answer.LIT);
+        assertThat(states()).containsExactly("DONE");
+        assertThat(open()).as("a lit lamp is not a report").containsExactly("NOT_HEARD");
+        goTo(OPENS);
+        assertThat(asked()).as("the planned one comes all the same").hasSize(2);
+    }
+
+    @Test
+    void silentSensorAsksNobodyTwiceWhileTheLampIsAskedForAnyway() {
+        plan(lamp());
+        goTo(OPENS);
+        fixture.saysHealthy(place.first());
+        fixture.passes(Duration.ofMinutes(20));
+
+        assertThat(open()).containsExactly("NOT_HEARD");
+        assertThat(asked()).hasSize(1);
     }
 
     @Test
@@ -379,14 +462,22 @@ class CheckFlowTest {
 
     /** Of the newest message that asks. */
     private String token() {
-        List<String> all = messages();
+        return token(staff);
+    }
+
+    private String token(long person) {
+        List<String> all = messages(person);
         Matcher link = Pattern.compile("/c/(\\S+)").matcher(all.get(all.size() - 1));
         assertThat(link.find()).isTrue();
         return link.group(1);
     }
 
     private List<String> messages() {
-        return rows("SELECT body, id FROM outgoing_message WHERE purpose = 'LOOK' AND person_id = " + staff + " ORDER BY id").stream()
+        return messages(staff);
+    }
+
+    private List<String> messages(long person) {
+        return rows("SELECT body, id FROM outgoing_message WHERE purpose = 'LOOK' AND person_id = " + person + " ORDER BY id").stream()
                 .map(row -> (String) row[0]).toList();
     }
 

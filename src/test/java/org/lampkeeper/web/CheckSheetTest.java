@@ -92,6 +92,6 @@ class CheckSheetTest {
     private static Look look(CheckState state, Said... said) {
         Instant opens = FIRST.atTime(9, 0).atZone(LONDON).toInstant();
         CheckDue due = new CheckDue(FIRST, opens, opens.plusSeconds(7200), opens.plusSeconds(9000), false);
-        return new Look(1, 3, 7, "North Stair 1", "NS1", CheckKind.LAMP, due, Optional.of(opens), state, Stream.of(said).toList());
+        return new Look(1, 3, 7, "North Stair 1", "NS1", CheckKind.LAMP, due, Optional.of(opens), state, false, Stream.of(said).toList());
     }
 }

@@ -151,13 +151,14 @@ class WebFixture {
         run("DELETE FROM duty_shift WHERE id = 900900");
         run("INSERT INTO duty_shift (id, site_id, role, weekdays, from_minute, to_minute, every_weeks, valid_from, version)"
                 + " VALUES (900900, ?, 'DUTY_MANAGER', 127, 1320, 360, 1, DATE '2026-11-01', 0)", site);
-        aPlanOfLooks(900900, cabinet);
+        aDueLook(900900, cabinet);
         Map<String, String> things = new HashMap<>(Map.of("site", "" + site, "cabinet", "" + cabinet, "board",
                 "" + number("SELECT board_id FROM circuit WHERE cabinet_id = ?", cabinet), "circuit",
                 "" + number("SELECT id FROM circuit WHERE cabinet_id = ?", cabinet), "sensor", "north-stair-2", "alarm", "" + ALARM, "message",
                 "900201", "work", "900900", "person", "" + person("M. Teal"), "entry", "900900"));
         things.put("shift", "900900");
         things.put("plan", "900900");
+        things.put("check", "900900");
         things.put("channel", "" + number("SELECT MIN(id) FROM person_channel WHERE person_id = ?", person("M. Teal")));
         run("DELETE FROM webhook_delivery WHERE id = 900900");
         run("DELETE FROM webhook_endpoint WHERE id = 900900");
@@ -185,11 +186,15 @@ class WebFixture {
 
     /** A look that has been open for an hour and is for two more. @return the path of its link for that person */
     String aLook(long id, long cabinet, long person, LinkTokens tokens) {
+        aDueLook(id, cabinet);
+        return "/c/" + tokens.issueForLook(id, person, NOW.plus(Duration.ofDays(1)));
+    }
+
+    private void aDueLook(long id, long cabinet) {
         aPlanOfLooks(id, cabinet);
         run("INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, version)"
                 + " SELECT id, id, site_id, cabinet_id, kind, DATE '2026-11-25', ?, ?, ?, FALSE, ?, 'OPEN', 1 FROM check_plan WHERE id = ?",
                 NOW.minus(Duration.ofHours(1)), NOW.plus(Duration.ofHours(2)), NOW.plus(Duration.ofMinutes(150)), NOW.minus(Duration.ofHours(1)), id);
-        return "/c/" + tokens.issueForLook(id, person, NOW.plus(Duration.ofDays(1)));
     }
 
     /** A mail channel for somebody of a test's own, who has none. */

@@ -40,7 +40,8 @@ public class ApiDescription implements OASFilter {
             Map.entry("site", "Id of a site"), Map.entry("board", "Id of a board"), Map.entry("cabinet", "Id of a cabinet"),
             Map.entry("circuit", "Id of a circuit"), Map.entry("sensor", "Device id of a sensor"), Map.entry("person", "Id of a person"),
             Map.entry("channel", "Id of a channel"), Map.entry("alarm", "Id of an alarm"), Map.entry("message", "Id of a message"),
-            Map.entry("work", "Id of announced work"), Map.entry("webhook", "Id of a webhook"),
+            Map.entry("work", "Id of announced work"), Map.entry("plan", "Id of a plan of looks"),
+            Map.entry("check", "Id of a look that is due"), Map.entry("webhook", "Id of a webhook"),
             Map.entry("delivery", "Id of what a webhook was told"), Map.entry("entry", "Number of a journal entry in the chain"));
 
     /** Which parameters narrow which list. */
@@ -50,7 +51,8 @@ public class ApiDescription implements OASFilter {
             "listPeople", List.of(), "listCallOutLists", List.of(), "listAlarms", List.of("site", "cabinet", "open?"),
             "listMessages", List.of("site", "alarm", "person"));
     private static final Map<String, List<String>> MORE_NARROWING = Map.of("listAnnouncedWork", List.of("site"),
-            "listJournal", List.of("site", "cabinet", "alarm"), "listWebhooks", List.of("site"), "listWebhookDeliveries", List.of("webhook", "alarm"));
+            "listJournal", List.of("site", "cabinet", "alarm"), "listWebhooks", List.of("site"), "listWebhookDeliveries", List.of("webhook", "alarm"),
+            "listCheckPlans", List.of("site", "cabinet"), "listChecks", List.of("site", "cabinet"), "listCheckRecords", List.of("site", "cabinet"));
 
     private final JsonNode examples = examples();
 

@@ -146,6 +146,42 @@ abstract class ApiContract {
     }
 
     @Test
+    void planOfLooksIsAddedChangedAndEndedAndItsLooksAreListed() {
+        long site = id(administrator.post("/api/sites", site("Looks " + own)));
+        long board = id(administrator.post("/api/boards", board(site)));
+        long cabinet = id(administrator.post("/api/cabinets", cabinet(site, board, "L" + own, "1")));
+        String plan = """
+                {"cabinetId":%d,"kind":"LAMP","rule":"FREQ=DAILY","first":"2026-11-01","opens":"09:00","closes":"11:00","graceMinutes":30,
+                 "whenClosed":"SKIP","asked":{"role":"SITE_DUTY"}}""".formatted(cabinet);
+
+        String path = administrator.post("/api/check-plans", plan).statusCode(201).header("ETag", "\"0\"").body("asked.role", equalTo("SITE_DUTY"))
+                .body("asked.personId", nullValue()).body("askedWhenClosed", nullValue()).body("siteId", equalTo((int) site)).body("endedAt", nullValue())
+                .extract().header("Location");
+        int due = administrator.get("/api/checks?cabinet=" + cabinet).statusCode(200).body("items", hasSize(not(0))).body("items[0].state", equalTo("OPEN"))
+                .body("items[0].openedAt", nullValue()).extract().path("items[0].id");
+        administrator.get("/api/checks/" + due).statusCode(200).body("cabinetId", equalTo((int) cabinet)).body("day", notNullValue());
+        administrator.get("/api/check-records?site=" + site).body("items", hasSize(0));
+        administrator.get("/api/check-plans?site=" + site + "&cabinet=" + cabinet).body("items", hasSize(1));
+
+        String stored = administrator.get(path).statusCode(200).extract().asString();
+        administrator.put(path, "\"0\"", stored.replace("11:00", "12:30")).statusCode(200).header("ETag", "\"1\"").body("closes", equalTo("12:30"));
+        administrator.put(path, "\"0\"", stored).statusCode(412);
+        administrator.put(path, "\"1\"", plan.replace("" + cabinet, "1")).statusCode(422).body("errors[0].pointer", equalTo("#/cabinetId"));
+        administrator.post("/api/check-plans", plan.replace("DAILY", "HOURLY").replace("09:00", "nine").replace("\"role\":\"SITE_DUTY\"", "")).statusCode(422)
+                .body("errors.pointer", hasItem("#/rule")).body("errors.pointer", hasItem("#/opens")).body("errors.pointer", hasItem("#/asked/personId"));
+        Program elsewhere = Program.as(Role.ADMINISTRATOR, id(administrator.post("/api/sites", site("Not looks " + own))));
+        elsewhere.get(path).statusCode(404);
+        elsewhere.get("/api/checks/" + due).statusCode(404);
+        elsewhere.get("/api/checks?limit=200").body("items.id", not(hasItem(due)));
+        elsewhere.post("/api/check-plans", plan).statusCode(422).body("errors[0].pointer", equalTo("#/cabinetId"));
+
+        administrator.delete(path, "\"1\"").statusCode(204);
+        administrator.get(path).body("endedAt", equalTo(NOW.toString()));
+        administrator.get("/api/checks?cabinet=" + cabinet).body("items", hasSize(0));
+        administrator.put(path, "*", stored).statusCode(422).body("detail", containsString("has ended"));
+    }
+
+    @Test
     void personIsRegisteredWithARoleChangedAndErased() {
         long site = id(administrator.post("/api/sites", site("People " + own)));
         ValidatableResponse made = administrator.post("/api/people", """
