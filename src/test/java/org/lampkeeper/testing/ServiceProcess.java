@@ -41,6 +41,7 @@ public final class ServiceProcess implements AutoCloseable {
     private static final Duration COMMAND_WITHIN = Duration.ofMinutes(2);
     // A service in use for seconds only is ready sooner without the second compiler.
     private static final List<String> QUICK = List.of("-XX:TieredStopAtLevel=1", "-XX:+UseSerialGC", "-Xmx256m");
+    private static final Path CLASSES = Path.of("target", "proof", "classes.jsa").toAbsolutePath();
     private static final int SHOWN_LINES = 60;
     // On the page to sign in, while the demo is on: the button of whoever may everything.
     private static final Pattern ADMINISTRATORS_DOOR = Pattern
@@ -148,9 +149,35 @@ public final class ServiceProcess implements AutoCloseable {
         if (isAlive()) {
             throw new IllegalStateException("the service in " + directory + " runs already");
         }
+        keepClasses();
         note("start");
-        process = Optional.of(run(List.of()));
+        process = Optional.of(run(List.of("-XX:SharedArchiveFile=" + CLASSES), List.of()));
         return this;
+    }
+
+    /**
+     * Has Java keep the classes of one start for all others of this program, as docs/operation.md shows ("A faster start"): a third of each
+     * start is the loading of classes. One that does not fit is passed over by Java.
+     */
+    private static synchronized void keepClasses() {
+        try {
+            if (Files.exists(CLASSES) && Files.getLastModifiedTime(CLASSES).compareTo(Files.getLastModifiedTime(PROGRAM)) >= 0) {
+                return;
+            }
+            Files.deleteIfExists(CLASSES);
+            try (ServiceProcess once = in(freshDirectory("classes"))) {
+                once.process = Optional.of(once.run(List.of("-XX:ArchiveClassesAtExit=" + CLASSES), List.of()));
+                once.awaitReady();
+                once.stop();
+            }
+        } catch (IOException broken) {
+            throw new UncheckedIOException("no archive of classes", broken);
+        } catch (InterruptedException stopped) {
+            throw new IllegalStateException("stopped while an archive of classes was made", stopped);
+        }
+        if (!Files.exists(CLASSES)) {
+            throw new IllegalStateException("Java has made no archive of classes at " + CLASSES);
+        }
     }
 
     public void awaitReady() {
@@ -182,7 +209,7 @@ public final class ServiceProcess implements AutoCloseable {
     /** Runs a command of the program to its end, on the same settings, and returns its exit code. */
     public int command(String... arguments) throws InterruptedException {
         note("command " + String.join(" ", arguments));
-        Process command = run(List.of(arguments));
+        Process command = run(List.of(), List.of(arguments));
         if (!command.waitFor(COMMAND_WITHIN.toSeconds(), TimeUnit.SECONDS)) {
             command.destroyForcibly();
             throw new IllegalStateException(String.join(" ", arguments) + " did not end:\n" + logTail());
@@ -190,10 +217,11 @@ public final class ServiceProcess implements AutoCloseable {
         return command.exitValue();
     }
 
-    private Process run(List<String> arguments) {
+    private Process run(List<String> java, List<String> arguments) {
         List<String> line = new ArrayList<>();
         line.add(Path.of(System.getProperty("java.home"), "bin", "java").toString());
         line.addAll(QUICK);
+        line.addAll(java);
         settings.forEach((name, value) -> line.add("-D" + name + "=" + value));
         line.add("-jar");
         line.add(PROGRAM.toString());
