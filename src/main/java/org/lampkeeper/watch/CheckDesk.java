@@ -25,6 +25,7 @@ import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.watch.CheckBook.Due;
 import org.lampkeeper.watch.CheckBook.Said;
+import org.lampkeeper.watch.Suppressions.Hold;
 
 /** Where people say what they saw. Each verb is one transaction; what it answers is durable. */
 @ApplicationScoped
@@ -40,9 +41,12 @@ public class CheckDesk {
     private final Register register;
     private final People people;
     private final AdviceBook advice;
+    private final AlarmDesk alarms;
+    private final Suppressions suppressions;
     private final Clock clock;
 
-    CheckDesk(CheckBook book, CheckKeeper keeper, LinkTokens tokens, SiteWatches sites, Register register, People people, AdviceBook advice, Clock clock) {
+    CheckDesk(CheckBook book, CheckKeeper keeper, LinkTokens tokens, SiteWatches sites, Register register, People people, AdviceBook advice, AlarmDesk alarms,
+            Suppressions suppressions, Clock clock) {
         this.book = book;
         this.keeper = keeper;
         this.tokens = tokens;
@@ -50,6 +54,8 @@ public class CheckDesk {
         this.register = register;
         this.people = people;
         this.advice = advice;
+        this.alarms = alarms;
+        this.suppressions = suppressions;
         this.clock = clock;
     }
 
@@ -72,10 +78,11 @@ public class CheckDesk {
      *
      * @param answers of this person, the oldest first; what was tapped wrong is among them
      * @param others  whether somebody else has said something
+     * @param pressedUntil until when a loss is expected, since the test button is pressed
      * @param advice  where to look, and the cautions: for whoever saw the lamp out
      */
     public record Look(Contact person, CabinetSheet cabinet, CheckKind kind, CheckDue due, CheckState state, List<Given> answers, boolean others,
-            Advice advice) {
+            Optional<Instant> pressedUntil, Advice advice) {
         public Look {
             answers = List.copyOf(answers);
         }
@@ -119,6 +126,26 @@ public class CheckDesk {
         }
     }
 
+    /**
+     * Whoever presses the test button now says so first: for two minutes a loss is expected, after that it counts. Once more while that
+     * lasts changes nothing.
+     */
+    @Transactional
+    public Behind press(String token) {
+        Instant now = clock.instant();
+        if (behind(token) instanceof Behind.Open open && open.look().kind() == CheckKind.TEST_BUTTON && open.look().pressedUntil().isEmpty()) {
+            CabinetSheet cabinet = open.look().cabinet();
+            alarms.suppress(SuppressionKind.TEST_PRESS, cabinet.site().id(), OptionalLong.empty(), OptionalLong.of(cabinet.cabinetId()), now.plus(AlarmDesk.TEST_PRESS),
+                    "the test button is pressed", OptionalLong.of(open.look().person().personId()));
+        }
+        return behind(token);
+    }
+
+    private Optional<Instant> pressedUntil(Due due, Instant now) {
+        return suppressions.activeFor(AlarmKind.SUPPLY_LOST, due.siteId(), OptionalLong.of(due.cabinetId()), now)
+                .filter(hold -> hold.kind() == SuppressionKind.TEST_PRESS).map(Hold::until);
+    }
+
     private Optional<Look> look(Due due, long personId, Instant now) {
         if (due.isWithdrawn() || !people.isKnown(personId)) {
             return Optional.empty();
@@ -128,7 +155,7 @@ public class CheckDesk {
             AlarmKind about = advice.reading(due.cabinetId(), now) == Reading.HEALTHY ? AlarmKind.SENSOR_AND_LAMP_DIFFER : AlarmKind.LAMP_OUT;
             return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.life().state(),
                     own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said != own.get(own.size() - 1))).toList(),
-                    book.said(due.id()).size() > own.size(), advice.advise(about, cabinet, register.sheetsOfSite(cabinet.site().id()), now));
+                    book.said(due.id()).size() > own.size(), pressedUntil(due, now), advice.advise(about, cabinet, register.sheetsOfSite(cabinet.site().id()), now));
         });
     }
 

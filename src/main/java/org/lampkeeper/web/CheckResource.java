@@ -65,9 +65,11 @@ class CheckResource {
      * @param answers  what can be said
      * @param problem  what is wrong with the note; empty for nothing
      * @param out      for whoever saw the lamp out
+     * @param press    where it is said that the test button is pressed now; empty where it is no test
+     * @param pressed  what was said of that; empty for nothing
      */
     record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, List<Choice> answers, String note,
-            String problem, Optional<LampOut> out) {
+            String problem, Optional<LampOut> out, String press, String pressed) {
     }
 
     /** @param phone of the electrician, as in a link */
@@ -99,6 +101,13 @@ class CheckResource {
         return after instanceof Behind.Open ? Response.seeOther(URI.create("/c/" + token)).build() : refused(after);
     }
 
+    @POST
+    @Path("press")
+    public Response press(@RestPath String token) {
+        Behind behind = desk.press(token);
+        return behind instanceof Behind.Open ? Response.seeOther(URI.create("/c/" + token)).build() : refused(behind);
+    }
+
     private Response refused(Behind behind) {
         return behind instanceof Behind.Over
                 ? Problems.page(410, "The time for this look is over.", "If the lamp is out, or something is damaged, call whoever is on duty now.", clock)
@@ -123,7 +132,10 @@ class CheckResource {
         return new CheckView(frame, question(look), last.map(given -> recorded(given, look, now)).orElse(""),
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
-                what, "/c/" + token, answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)));
+                what, "/c/" + token, answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)),
+                look.kind() == CheckKind.TEST_BUTTON && look.answers().isEmpty() ? "/c/" + token + "/press" : "", look.pressedUntil()
+                        .map(until -> "Press the test button now. Until " + Sentences.clock(until, cabinet.site().zone(), now) + " a lost supply is expected; after that it"
+                                + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));
     }
 
     private static String question(Look look) {

@@ -303,6 +303,27 @@ class CheckFlowTest {
     }
 
     @Test
+    void lossIsExpectedForTwoMinutesWhenTheTestButtonIsPressedAndCountsAfterThat() {
+        plan(new NewCheckPlan(CheckKind.TEST_BUTTON, "FREQ=MONTHLY;INTERVAL=6;BYMONTHDAY=1", TUESDAY, LocalTime.of(13, 0), LocalTime.of(15, 0), 30,
+                WhenClosed.SKIP, new Whom.Person(staff), Optional.empty(), false));
+        goTo(OPENS);
+        fixture.saysHealthy(place.first());
+        fixture.passes(Duration.ofSeconds(5));
+
+        Behind pressed = desk.press(token());
+        desk.press(token());
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofSeconds(100));
+
+        assertThat(pressed).isInstanceOfSatisfying(Behind.Open.class,
+                behind -> assertThat(behind.look().pressedUntil()).contains(OPENS.plusSeconds(5).plus(CheckKind.TEST_BUTTON_TAKES)));
+        assertThat(fixture.called(place)).isEmpty();
+        assertThat(fixture.journalKinds(place).stream().filter("suppression-began"::equals)).hasSize(1);
+        fixture.passes(Duration.ofSeconds(30));
+        assertThat(fixture.called(place)).as("it did not come back").isNotEmpty();
+    }
+
+    @Test
     void whatMayBeALossIsHandedOutBeforeLooksThatHaveWaitedForLonger() {
         QuarkusTransaction.requiringNew().run(() -> {
             deadlines.add(DeadlineKind.CHECK, 0, 0, NOON.minusSeconds(3600));

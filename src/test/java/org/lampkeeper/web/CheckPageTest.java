@@ -99,6 +99,31 @@ class CheckPageTest {
     }
 
     @Test
+    void testButtonIsSaidToBePressedBeforeItIs() {
+        fixture.run("UPDATE check_due SET kind = 'TEST_BUTTON' WHERE id = 900900");
+        fixture.run("DELETE FROM suppression WHERE kind = 'TEST_PRESS'");
+
+        anybody().get(link).then().statusCode(200).body(containsString("I press the test button now"));
+        anybody().get(link + "/press").then().statusCode(405);
+        anybody().post(link + "/press").then().statusCode(303).header("Location", containsString(link));
+        anybody().post(link + "/press").then().statusCode(303);
+        anybody().get(link).then().body(containsString("Until 02:47 a lost supply is expected")).body(not(containsString("I press the test button now")));
+        assertThat(fixture.number("SELECT COUNT(*) FROM suppression WHERE kind = 'TEST_PRESS'")).isOne();
+        say("LIT", "").then().statusCode(303);
+        anybody().get(link).then().body(containsString("Recorded at 02:45: all is well."));
+    }
+
+    @Test
+    void pressingTheTestButtonIsForATestAlone() {
+        fixture.run("DELETE FROM suppression WHERE kind = 'TEST_PRESS'");
+
+        anybody().get(link).then().body(not(containsString("test button")));
+        anybody().post(link + "/press").then().statusCode(303);
+
+        assertThat(fixture.number("SELECT COUNT(*) FROM suppression WHERE kind = 'TEST_PRESS'")).isZero();
+    }
+
+    @Test
     void lateAnswerIsSaidToBeLate() {
         clock.advance(Duration.ofHours(4));
 
