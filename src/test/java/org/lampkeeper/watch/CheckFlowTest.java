@@ -193,7 +193,7 @@ class CheckFlowTest {
     @Test
     void lookOfAnotherStandsWhenOneIsTakenBack() {
         long other = place.people().get(2);
-        duties.setFallback(place.siteId(), DutyRole.SITE_DUTY, List.of(staff, other), by());
+        duties.setFallback(place.siteId(), DutyRole.SITE_DUTY, duties.fallbackVersion(place.siteId(), DutyRole.SITE_DUTY), List.of(staff, other), by());
         plan(new NewCheckPlan(CheckKind.LAMP, "FREQ=DAILY", TUESDAY, LocalTime.of(13, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP,
                 new Whom.OnDutyFor(DutyRole.SITE_DUTY), Optional.empty(), false));
         goTo(OPENS);
