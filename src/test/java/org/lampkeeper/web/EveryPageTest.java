@@ -110,6 +110,11 @@ class EveryPageTest {
                 it.asNobody().get(link);
             }),
             situation("a lamp that was seen out", it -> it.asNobody().post(it.look(), "answer", "OUT", "note", "")),
+            situation("a test button that is to be pressed", it -> {
+                String look = it.look();
+                it.fixture.run("UPDATE check_due SET kind = 'TEST_BUTTON' WHERE id = 900901");
+                it.asNobody().get(look);
+            }),
             situation("422 of a look's note", it -> it.asNobody().post(it.look(), "answer", "LIT", "note", "x".repeat(501))),
             situation("422 of a plan of looks", it -> it.post("/sites/{site}/checks/plans/new", "opens", "nine")),
             situation("422 of a channel", it -> it.post("/people/{person}/channels/new", "kind", "MAIL", "address", "nowhere")),
