@@ -32,9 +32,9 @@ public final class CheckLetter {
         return new Letter(subject, body);
     }
 
-    /** The same for a channel that carries few words. */
-    public static String briefly(CabinetSheet cabinet, String task, Instant closes, String link, Instant now) {
-        return capital(task) + " of " + cabinet.name() + " by " + Sentences.clock(closes, cabinet.site().zone(), now) + " and say what you saw: " + link;
+    /** The same in one sentence, for a channel that carries few words; its link comes after it. */
+    public static String briefly(CabinetSheet cabinet, String task, Instant closes, Instant now) {
+        return capital(task) + " of " + cabinet.name() + " by " + Sentences.clock(closes, cabinet.site().zone(), now) + " and say what you saw:";
     }
 
     private static String where(CabinetSheet cabinet) {

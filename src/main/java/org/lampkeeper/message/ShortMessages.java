@@ -1,6 +1,7 @@
 package org.lampkeeper.message;
 
 import java.time.Instant;
+import java.util.List;
 import java.util.Optional;
 import java.util.stream.Stream;
 
@@ -9,7 +10,7 @@ import jakarta.inject.Singleton;
 import org.lampkeeper.register.Contact;
 
 /**
- * What a channel of few words carries of a letter about an alarm: as much as goes into one part, a short address of the page, and, where
+ * What a channel of few words carries of a letter about an alarm, or of one that asks for a look: as much as goes into one part, a short address of the page, and, where
  * there is something to answer, the words for it. The text is shortened; its place, the address and the words never are.
  */
 @Singleton
@@ -31,6 +32,11 @@ public class ShortMessages {
     public String of(Letter letter, long alarmId, long callOutId, Contact reader, Instant end) {
         Optional<String> code = Optional.of(ReplyWord.code(reader.reference(), callOutId)).filter(it -> sms.hearsReplies());
         return of(letter, config.address("s/" + links.issue(alarmId, reader.personId(), end)), code);
+    }
+
+    /** That somebody is asked to look. {@code words}: one sentence; {@code end}: as above. */
+    public String ofLook(String words, long dueId, long personId, Instant end) {
+        return ShortText.fitting(List.of(words), "\n" + config.address("s/" + links.issueForLook(dueId, personId, end)));
     }
 
     /** @param code of the call-out towards the reader; empty where nobody hears what they send back */

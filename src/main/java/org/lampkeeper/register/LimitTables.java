@@ -2,8 +2,6 @@ package org.lampkeeper.register;
 
 import java.io.IOException;
 import java.io.InputStream;
-import java.nio.file.Files;
-import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -29,7 +27,6 @@ import org.lampkeeper.electrical.Limits;
 public class LimitTables {
 
     private static final String NAME = "electrical-limits.yaml";
-    private static final Path USUAL_PLACE = Path.of("config", NAME);
     private static final ObjectMapper YAML = new ObjectMapper(new YAMLFactory()).registerModule(new Jdk8Module())
             .enable(DeserializationFeature.FAIL_ON_UNKNOWN_PROPERTIES, DeserializationFeature.FAIL_ON_NULL_FOR_PRIMITIVES,
                     DeserializationFeature.FAIL_ON_MISSING_CREATOR_PROPERTIES, DeserializationFeature.FAIL_ON_NULL_CREATOR_PROPERTIES)
@@ -41,24 +38,16 @@ public class LimitTables {
 
     @Inject
     LimitTables() {
-        this(Optional.of(USUAL_PLACE).filter(Files::isReadable));
+        this(ConfiguredFile.of(NAME, "", Optional.empty()));
     }
 
-    /** @param file none: the tables that came with the program */
-    LimitTables(Optional<Path> file) {
-        try (InputStream content = file.isPresent() ? Files.newInputStream(file.get()) : LimitTables.class.getResourceAsStream("/" + NAME)) {
-            if (content == null) {
-                throw new IllegalStateException(NAME + " is missing from the program");
-            }
-            this.byEdition = parse(file.map(path -> path.toAbsolutePath().toString()).orElse(NAME + " of the program"), content);
-        } catch (IOException e) {
-            throw new IllegalStateException("the tables of limits " + file.map(Path::toString).orElse(NAME) + " cannot be read: " + e.getMessage(), e);
-        }
+    LimitTables(ConfiguredFile file) {
+        this.byEdition = file.read(LimitTables::parse);
     }
 
     /** The tables that came with the program. */
     public static LimitTables own() {
-        return new LimitTables(Optional.empty());
+        return new LimitTables(ConfiguredFile.own(NAME));
     }
 
     /** As they are named, in the order of the file. */

@@ -2,7 +2,6 @@ package org.lampkeeper.watch;
 
 import java.io.IOException;
 import java.io.InputStream;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.HashSet;
@@ -22,6 +21,7 @@ import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.alarm.AttendanceCause;
 import org.lampkeeper.alarm.Scope;
+import org.lampkeeper.register.ConfiguredFile;
 
 /** The causes from which an attendance record chooses, read once at start; a file that cannot be right stops the start. */
 @Startup
@@ -29,7 +29,6 @@ import org.lampkeeper.alarm.Scope;
 public class AttendanceCauses {
 
     private static final String NAME = "attendance-causes.yaml";
-    private static final Path USUAL_PLACE = Path.of("config", NAME);
     private static final ObjectMapper YAML = new ObjectMapper(new YAMLFactory())
             .enable(DeserializationFeature.FAIL_ON_UNKNOWN_PROPERTIES, DeserializationFeature.FAIL_ON_READING_DUP_TREE_KEY);
 
@@ -41,8 +40,7 @@ public class AttendanceCauses {
     }
 
     AttendanceCauses(Optional<Path> file) {
-        Optional<Path> chosen = file.or(() -> Optional.of(USUAL_PLACE).filter(Files::isReadable));
-        this.causes = chosen.map(AttendanceCauses::read).orElseGet(AttendanceCauses::readOwn);
+        this.causes = ConfiguredFile.of(NAME, "lampkeeper.attendance.causes", file).read(AttendanceCauses::parse);
     }
 
     /** All of them, in the order of the file. */
@@ -64,26 +62,6 @@ public class AttendanceCauses {
     }
 
     private record Item(@Nullable String word, @Nullable String text, @Nullable List<String> at, boolean retest, boolean fuse) {
-    }
-
-    private static List<AttendanceCause> read(Path file) {
-        try (InputStream content = Files.newInputStream(file)) {
-            return parse(file.toAbsolutePath().toString(), content);
-        } catch (IOException e) {
-            throw new IllegalStateException("the list of causes " + file.toAbsolutePath() + " cannot be read (lampkeeper.attendance.causes): "
-                    + e.getMessage(), e);
-        }
-    }
-
-    private static List<AttendanceCause> readOwn() {
-        try (InputStream content = AttendanceCauses.class.getResourceAsStream("/" + NAME)) {
-            if (content == null) {
-                throw new IllegalStateException(NAME + " is missing from the program");
-            }
-            return parse(NAME + " of the program", content);
-        } catch (IOException e) {
-            throw new IllegalStateException(NAME + " of the program cannot be read", e);
-        }
     }
 
     private static List<AttendanceCause> parse(String name, InputStream content) throws IOException {

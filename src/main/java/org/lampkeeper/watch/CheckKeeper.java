@@ -30,6 +30,7 @@ import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
 import org.lampkeeper.message.Purpose;
+import org.lampkeeper.message.ShortMessages;
 import org.lampkeeper.register.CabinetLeavesUse;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CheckPlanSheet;
@@ -71,11 +72,12 @@ class CheckKeeper {
     private final Deadlines deadlines;
     private final Outbox outbox;
     private final LinkTokens tokens;
+    private final ShortMessages shortMessages;
     private final MessageConfig messages;
     private final Journal journal;
 
     CheckKeeper(CheckBook book, CheckPlans plans, Register register, SitePeople people, DutyBook duties, SiteWatches sites, AlarmKeeper alarms,
-            AdviceBook supply, Deadlines deadlines, Outbox outbox, LinkTokens tokens, MessageConfig messages, Journal journal) {
+            AdviceBook supply, Deadlines deadlines, Outbox outbox, LinkTokens tokens, ShortMessages shortMessages, MessageConfig messages, Journal journal) {
         this.book = book;
         this.plans = plans;
         this.register = register;
@@ -87,6 +89,7 @@ class CheckKeeper {
         this.deadlines = deadlines;
         this.outbox = outbox;
         this.tokens = tokens;
+        this.shortMessages = shortMessages;
         this.messages = messages;
         this.journal = journal;
     }
@@ -226,10 +229,11 @@ class CheckKeeper {
         Instant closes = due.life().due().closes();
         boolean isAnybody = false;
         for (Contact reader : asked(due, plan, now)) {
-            String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), due.life().due().missedAt().plus(LINK_AFTER_MISSED)));
+            Instant end = due.life().due().missedAt().plus(LINK_AFTER_MISSED);
+            String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), end));
             var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, isAgain, due.isExtra(), link, now);
             boolean isReachable = outbox.tell(new NewMessage(Purpose.LOOK, OptionalLong.empty(), OptionalLong.empty(), reader.personId(), "", letter.subject(),
-                    letter.body(), Optional.of(CheckLetter.briefly(cabinet, task, closes, link, now)), now));
+                    letter.body(), Optional.of(shortMessages.ofLook(CheckLetter.briefly(cabinet, task, closes, now), due.id(), reader.personId(), end)), now));
             book.asked(due, reader.personId(), isReachable, now);
             isAnybody |= isReachable;
         }

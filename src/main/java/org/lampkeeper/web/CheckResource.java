@@ -6,6 +6,7 @@ import java.time.Instant;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Optional;
+import java.util.stream.IntStream;
 
 import jakarta.ws.rs.BadRequestException;
 import jakarta.ws.rs.Consumes;
@@ -27,6 +28,7 @@ import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.check.Answer;
 import org.lampkeeper.check.CheckKind;
 import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.LookQuestions;
 import org.lampkeeper.register.Problem;
 import org.lampkeeper.watch.CheckDesk;
 import org.lampkeeper.watch.CheckDesk.Behind;
@@ -46,10 +48,12 @@ class CheckResource {
     private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
 
     private final CheckDesk desk;
+    private final LookQuestions questions;
     private final Clock clock;
 
-    CheckResource(CheckDesk desk, Clock clock) {
+    CheckResource(CheckDesk desk, LookQuestions questions, Clock clock) {
         this.desk = desk;
+        this.questions = questions;
         this.clock = clock;
     }
 
@@ -62,14 +66,19 @@ class CheckResource {
      * @param recorded what was recorded last, with its time; empty while nothing was
      * @param before   what was said before and tapped wrong
      * @param what     where it is, and by when
+     * @param questions to be asked at this look
      * @param answers  what can be said
      * @param problem  what is wrong with the note; empty for nothing
      * @param out      for whoever saw the lamp out
      * @param press    where it is said that the test button is pressed now; empty where it is no test
      * @param pressed  what was said of that; empty for nothing
      */
-    record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, List<Choice> answers, String note,
+    record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, List<Question> questions, List<Choice> answers, String note,
             String problem, Optional<LampOut> out, String press, String pressed) {
+    }
+
+    /** {@code isNo}: it was ticked as one to be answered with no. */
+    record Question(String value, String words, boolean isNo) {
     }
 
     /** @param phone of the electrician, as in a link */
@@ -79,12 +88,12 @@ class CheckResource {
     @GET
     public Response open(@RestPath String token) {
         Behind behind = desk.behind(token);
-        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), "", "")) : refused(behind);
+        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), List.of(), "", "")) : refused(behind);
     }
 
     @POST
     @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
-    public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm @DefaultValue("") String note) {
+    public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm List<String> no, @RestForm @DefaultValue("") String note) {
         Behind before = desk.behind(token);
         if (!(before instanceof Behind.Open asked)) {
             return refused(before);
@@ -94,9 +103,15 @@ class CheckResource {
         String words = note.strip().replaceAll("\\s+", " ");
         List<Problem> problems = words.isEmpty() ? List.of() : Problem.ofText("note", "The note", words, CheckDesk.LONGEST_NOTE);
         if (!problems.isEmpty()) {
-            return page(422, view(token, asked.look(), note, "Nothing was recorded yet: " + problems.get(0).text() + "."));
+            return page(422, view(token, asked.look(), no, note, "Nothing was recorded yet: " + problems.get(0).text() + "."));
         }
-        Behind after = desk.say(token, said, Optional.of(words).filter(it -> !it.isEmpty()));
+        List<String> answeredNo = questions(asked.look(), no).stream().filter(Question::isNo).map(Question::words).toList();
+        if (said == Answer.LIT && !answeredNo.isEmpty()) {
+            return page(422, view(token, asked.look(), no, note, "Nothing was recorded yet: you ticked what is not so. Press \"Damaged or missing\", or"
+                    + " take the ticks away."));
+        }
+        String noted = (answeredNo.isEmpty() ? "" : "No to: " + String.join(" ", answeredNo) + " ") + words;
+        Behind after = desk.say(token, said, Optional.of(noted.strip()).filter(it -> !it.isEmpty()));
         // So that reloading the page presses nothing again.
         return after instanceof Behind.Open ? Response.seeOther(URI.create("/c/" + token)).build() : refused(after);
     }
@@ -119,7 +134,12 @@ class CheckResource {
         return Response.status(status).entity(Templates.check(view).render()).type(HTML).build();
     }
 
-    private CheckView view(String token, Look look, String note, String problem) {
+    private List<Question> questions(Look look, List<String> no) {
+        List<String> asked = questions.at(look.kind(), look.cabinet().content());
+        return IntStream.range(0, asked.size()).mapToObj(i -> new Question("" + i, asked.get(i), no.contains("" + i))).toList();
+    }
+
+    private CheckView view(String token, Look look, List<String> no, String note, String problem) {
         Instant now = clock.instant();
         CabinetSheet cabinet = look.cabinet();
         Frame plain = Frame.plain("A look at " + cabinet.name(), now);
@@ -132,7 +152,7 @@ class CheckResource {
         return new CheckView(frame, question(look), last.map(given -> recorded(given, look, now)).orElse(""),
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
-                what, "/c/" + token, answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)),
+                what, "/c/" + token, questions(look, no), answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)),
                 look.kind() == CheckKind.TEST_BUTTON && look.answers().isEmpty() ? "/c/" + token + "/press" : "", look.pressedUntil()
                         .map(until -> "Press the test button now. Until " + Sentences.clock(until, cabinet.site().zone(), now) + " a lost supply is expected; after that it"
                                 + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));

@@ -31,6 +31,6 @@ class ShortLinkResource {
     /** One that has ended leads to the page too, which says so. */
     @GET
     public Response open(@RestPath String token) {
-        return links.full(token).map(full -> Response.seeOther(URI.create("/a/" + full)).build()).orElseGet(() -> LinkResource.notOurs(clock));
+        return links.path(token).map(path -> Response.seeOther(URI.create("/" + path)).build()).orElseGet(() -> LinkResource.notOurs(clock));
     }
 }

@@ -30,13 +30,14 @@ class ShortLinksTest {
 
     @ParameterizedTest
     @CsvSource({"1, 1", "12, 1049", "4711000, 99", "9223372036854775807, 9223372036854775807"})
-    void shortOneLeadsToTheLongOneOfTheSameAlarmPersonAndEnd(long alarm, long person) {
-        assertThat(links.full(links.issue(alarm, person, END))).contains(full.issue(alarm, person, END));
+    void shortOneLeadsToTheLongOneOfTheSameAlarmOrLookPersonAndEnd(long alarm, long person) {
+        assertThat(links.path(links.issue(alarm, person, END))).contains("a/" + full.issue(alarm, person, END));
+        assertThat(links.path(links.issueForLook(alarm, person, END))).contains("c/" + full.issueForLook(alarm, person, END));
     }
 
     @Test
     void endIsThatOfTheMessage() {
-        String token = links.full(links.issue(12, 1049, END)).orElseThrow();
+        String token = links.path(links.issue(12, 1049, END)).orElseThrow().substring("a/".length());
 
         assertThat(full.read(token, END.minusNanos(1))).isInstanceOf(LinkReading.Valid.class);
         assertThat(full.read(token, END)).isInstanceOf(LinkReading.Expired.class);
@@ -59,7 +60,7 @@ class ShortLinksTest {
         for (int i = 0; i < token.length(); i++) {
             for (char other : "AZaz09-_".toCharArray()) {
                 String altered = token.substring(0, i) + other + token.substring(i + 1);
-                assertThat(links.full(altered).isPresent()).as(altered).isEqualTo(altered.equals(token));
+                assertThat(links.path(altered).isPresent()).as(altered).isEqualTo(altered.equals(token));
             }
         }
     }
@@ -67,12 +68,12 @@ class ShortLinksTest {
     @ParameterizedTest
     @ValueSource(strings = {"", "A", "____", "%2e", "not base64 !", "AAAAAAAAAAAAAAAAAAAAAAAAAA", "__________________________________"})
     void whatIsNotOursLeadsNowhere(String token) {
-        assertThat(links.full(token)).isEmpty();
+        assertThat(links.path(token)).isEmpty();
     }
 
     @Test
     void longOneIsNoShortOneNorTheOtherWayRound() {
-        assertThat(links.full(full.issue(12, 1049, END))).isEmpty();
+        assertThat(links.path(full.issue(12, 1049, END))).isEmpty();
         assertThat(full.read(links.issue(12, 1049, END), END.minusNanos(1))).isInstanceOf(LinkReading.NotOurs.class);
     }
 
@@ -80,6 +81,6 @@ class ShortLinksTest {
     void signedByAnotherInstallationLeadsNowhere() {
         ShortLinks others = new ShortLinks(new LinkTokens(KeyFile.at(folder.resolve("others.json"))));
 
-        assertThat(links.full(others.issue(12, 1049, END))).isEmpty();
+        assertThat(links.path(others.issue(12, 1049, END))).isEmpty();
     }
 }

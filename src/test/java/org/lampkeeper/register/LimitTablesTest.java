@@ -40,6 +40,6 @@ class LimitTablesTest {
         Path file = Files.writeString(folder.resolve("limits.yaml"), Files.readString(Path.of("config", "electrical-limits.yaml")).replaceFirst(
                 java.util.regex.Pattern.quote(was), is));
 
-        assertThatThrownBy(() -> new LimitTables(Optional.of(file))).isInstanceOf(RuntimeException.class).hasMessageContaining(says);
+        assertThatThrownBy(() -> new LimitTables(new ConfiguredFile("limits", "", Optional.of(file)))).isInstanceOf(RuntimeException.class).hasMessageContaining(says);
     }
 }

@@ -110,7 +110,7 @@ class CheckFlowTest {
 
         assertThat(messages()).singleElement().satisfies(body -> assertThat(body).contains("please look at the lamp of " + cabinetName(), "by 15:00 (Europe/London)",
                 "The lamp: below the door.", "/c/", "Opening it records nothing"));
-        assertThat(text("SELECT brief FROM outgoing_message WHERE purpose = 'LOOK' AND person_id = " + staff)).hasSizeLessThan(200).contains("by 15:00", "/c/");
+        assertThat(text("SELECT brief FROM outgoing_message WHERE purpose = 'LOOK' AND person_id = " + staff)).hasSizeLessThanOrEqualTo(160).contains("by 15:00", "/s/");
     }
 
     @Test

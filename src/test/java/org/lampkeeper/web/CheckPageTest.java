@@ -114,6 +114,20 @@ class CheckPageTest {
     }
 
     @Test
+    void whatIsAnsweredWithNoGoesWithDamagedAndNotWithAllIsWell() {
+        fixture.run("UPDATE check_due SET kind = 'CABINET' WHERE id = 900900");
+        anybody().get(link).then().statusCode(200).body(containsString("Does the door close, and can it be opened as the sign says?"))
+                .body(containsString("Does the device itself show that it is ready"));
+
+        anybody().formParam("answer", "LIT").formParam("no", "0").post(link).then().statusCode(422).body(containsString("you ticked what is not so"))
+                .body(containsString("value=\"0\" checked"));
+        assertThat(records()).isZero();
+
+        anybody().formParam("answer", "DAMAGED").formParam("no", "0").formParam("note", "the hinge").post(link).then().statusCode(303);
+        anybody().get(link).then().body(containsString("Your note: No to: Does the door close, and can it be opened as the sign says? the hinge."));
+    }
+
+    @Test
     void pressingTheTestButtonIsForATestAlone() {
         fixture.run("DELETE FROM suppression WHERE kind = 'TEST_PRESS'");
 
