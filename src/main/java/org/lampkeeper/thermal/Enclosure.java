@@ -32,8 +32,8 @@ public record Enclosure(double wattPerKelvin, double joulePerKelvin) {
     /**
      * U of a wall of one material in W/m²K: U = 1 / (Rsi + d/λ + Rse), EN ISO 6946.
      *
-     * @param metres  thickness, more than 0
-     * @param lambda  thermal conductivity in W/mK, more than 0
+     * @param metres thickness, more than 0
+     * @param lambda thermal conductivity in W/mK, more than 0
      */
     public static double ofWall(double metres, double lambda) {
         if (!(metres > 0) || !(lambda > 0)) {
