@@ -54,16 +54,18 @@ public record Forecast(Outcome tooCold, Outcome tooHot) {
         if (outside.isEmpty()) {
             return new Outcome.NoForecast(Reason.NO_OUTSIDE);
         }
-        return starts.isEmpty() ? new Outcome.NoForecast(Reason.NO_TEMPERATURE) : reckoned(starts, outside, bound.get(), measured.at());
+        return starts.isEmpty() ? new Outcome.NoForecast(Reason.NO_TEMPERATURE) : reckoned(starts, outside, bound.get(), measured.at(), situation.nodes().get().basis());
     }
 
     /** In order by sorting: with two nodes and a changing outside the slower of two cabinets is not always the later one. */
-    private static Outcome reckoned(List<Lags> starts, List<Knot> outside, Bound bound, Instant from) {
+    private static Outcome reckoned(List<Lags> starts, List<Knot> outside, Bound bound, Instant from,
+            TimeConstant.Basis basis) {
         List<Instant> crossings = starts.stream().map(start -> Crossing.first(start, outside, bound)).filter(OptionalDouble::isPresent)
                 .map(seconds -> after(from, seconds.getAsDouble())).sorted().toList();
         Instant until = after(from, outside.get(outside.size() - 1).seconds());
         return crossings.isEmpty() ? new Outcome.NotExpected(bound, until)
-                : new Outcome.Expected(bound, crossings.get(0), crossings.stream().skip(1).findFirst(), crossings.stream().skip(2).findFirst(), until);
+                : new Outcome.Expected(bound, crossings.get(0), crossings.stream().skip(1).findFirst(), crossings.stream().skip(2).findFirst(), until,
+                        basis);
     }
 
     private static Instant after(Instant from, double seconds) {
