@@ -23,6 +23,9 @@ final class Crossing {
 
     /** Seconds from the first knot; empty: not up to the last one. */
     static OptionalDouble first(Lags start, List<Knot> outside, Bound bound) {
+        if (bound.room(start.now()) < -NOT_PAST) {
+            return OptionalDouble.of(0);
+        }
         Lags at = start;
         for (int i = 1; i < outside.size(); i++) {
             Knot from = outside.get(i - 1);

@@ -5,6 +5,7 @@ import java.time.Instant;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalDouble;
+import java.util.stream.IntStream;
 
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.thermal.Outcome.Reason;
@@ -18,6 +19,9 @@ public record Forecast(Outcome tooCold, Outcome tooHot) {
 
     /** Ours: four reports of a sensor that promises one in 15 minutes; what the cabinet has done since is not known. */
     public static final Duration OLDEST = Duration.ofHours(1);
+
+    /** Which way the leeway counts at the early, the likely and the late end: less room, none, more. */
+    private static final int[] ENDS = {-1, 0, 1};
 
     /** @param horizon how far from {@code now} it is looked, more than zero */
     public static Forecast of(Situation situation, Duration horizon, Instant now) {
@@ -50,22 +54,28 @@ public record Forecast(Outcome tooCold, Outcome tooHot) {
             return new Outcome.NoForecast(Reason.NO_TIME_CONSTANT);
         }
         List<Knot> outside = situation.outside().get().knots(measured.at(), now.plus(horizon));
-        List<Lags> starts = situation.nodes().get().from(measured);
         if (outside.isEmpty()) {
             return new Outcome.NoForecast(Reason.NO_OUTSIDE);
         }
-        return starts.isEmpty() ? new Outcome.NoForecast(Reason.NO_TEMPERATURE) : reckoned(starts, outside, bound.get(), measured.at(), situation.nodes().get().basis());
+        Nodes nodes = situation.nodes().get();
+        return nodes.from(measured).isEmpty() ? new Outcome.NoForecast(Reason.NO_TEMPERATURE)
+                : reckoned(nodes, measured, outside, bound.get(), situation.leeway());
     }
 
     /** In order by sorting: with two nodes and a changing outside the slower of two cabinets is not always the later one. */
-    private static Outcome reckoned(List<Lags> starts, List<Knot> outside, Bound bound, Instant from,
-            TimeConstant.Basis basis) {
-        List<Instant> crossings = starts.stream().map(start -> Crossing.first(start, outside, bound)).filter(OptionalDouble::isPresent)
-                .map(seconds -> after(from, seconds.getAsDouble())).sorted().toList();
-        Instant until = after(from, outside.get(outside.size() - 1).seconds());
+    private static Outcome reckoned(Nodes nodes, Measured measured, List<Knot> outside, Bound bound, Leeway leeway) {
+        List<Instant> crossings = IntStream.range(0, ENDS.length)
+                .mapToObj(i -> Crossing.first(nodes.from(measured.shifted(ENDS[i] * bound.sign() * leeway.inside())).get(i),
+                        shifted(outside, ENDS[i] * bound.sign() * leeway.outside()), bound))
+                .filter(OptionalDouble::isPresent).map(seconds -> after(measured.at(), seconds.getAsDouble())).sorted().toList();
+        Instant until = after(measured.at(), outside.get(outside.size() - 1).seconds());
         return crossings.isEmpty() ? new Outcome.NotExpected(bound, until)
                 : new Outcome.Expected(bound, crossings.get(0), crossings.stream().skip(1).findFirst(), crossings.stream().skip(2).findFirst(), until,
-                        basis);
+                        nodes.basis());
+    }
+
+    private static List<Knot> shifted(List<Knot> outside, double kelvin) {
+        return outside.stream().map(each -> new Knot(each.seconds(), each.celsius() + kelvin)).toList();
     }
 
     private static Instant after(Instant from, double seconds) {

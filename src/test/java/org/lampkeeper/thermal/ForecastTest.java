@@ -64,7 +64,7 @@ class ForecastTest {
         double biot = 400 * (diameter / 6) / 20;
         StorageLimits to199 = new StorageLimits(Optional.empty(), Optional.of(new Celsius(199)));
         Situation junction = new Situation(Optional.of(inside(25)), Optional.of(new Outside.Constant(new Celsius(200))),
-                Optional.of(new OneNode(exactly(1 / 3600.0))), to199);
+                Optional.of(new OneNode(exactly(1 / 3600.0))), to199, Leeway.NONE);
 
         assertThat(diameter).isCloseTo(7.06e-4, within(5e-7));
         assertThat(biot).isCloseTo(2.35e-3, within(5e-6)).isLessThan(0.1);
@@ -78,7 +78,7 @@ class ForecastTest {
         double perSecond = 210 / (8500 * 320 * length);
         StorageLimits to1 = new StorageLimits(Optional.of(new Celsius(1)), Optional.empty());
         Situation junction = new Situation(Optional.of(inside(100)), Optional.of(new Outside.Constant(new Celsius(0))),
-                Optional.of(new OneNode(exactly(1 / perSecond / 3600))), to1);
+                Optional.of(new OneNode(exactly(1 / perSecond / 3600))), to1, Leeway.NONE);
 
         assertThat(210 * length / 35).isCloseTo(0.001, within(1e-9));
         assertThat(perSecond).isCloseTo(0.4632, within(5e-5));
@@ -121,6 +121,37 @@ class ForecastTest {
         assertThat(hoursTo(tooCold.late().orElseThrow())).isCloseTo(4.828, within(0.001));
     }
 
+    /** The same law, recomputed: early from 7.5 °C in -4, late from 8.5 °C in 0, which is never. */
+    @Test
+    void leewayOfTheTemperaturesWidensTheRange() {
+        Situation exact = situation(8, -2, between(1, 2, 3));
+        Expected tooCold = (Expected) forecast(with(exact, new Leeway(0.5, 2))).tooCold();
+
+        assertThat(hoursTo(tooCold.early())).isCloseTo(Math.log(11.5 / 4), within(1e-5));
+        assertThat(hoursTo(tooCold.likely().orElseThrow())).isCloseTo(2 * Math.log(5), within(1e-5));
+        assertThat(tooCold.late()).isEmpty();
+        assertThat(hoursTo(((Expected) forecast(with(exact, new Leeway(0.5, 1))).tooCold()).late().orElseThrow()))
+                .isCloseTo(3 * Math.log(9.5), within(1e-5));
+    }
+
+    @Test
+    void leewayOfSummerGoesTheOtherWay() {
+        Situation exact = situation(30, 60, exactly(2));
+        Expected tooHot = (Expected) forecast(with(exact, new Leeway(1, 5))).tooHot();
+
+        assertThat(hoursTo(tooHot.early())).isCloseTo(2 * Math.log(34.0 / 15), within(1e-5));
+        assertThat(hoursTo(tooHot.late().orElseThrow())).isCloseTo(2 * Math.log(26.0 / 5), within(1e-5));
+    }
+
+    /** 0.3 °C may as well be below 0 already: the early end is now. */
+    @Test
+    void contentNearItsBoundMayBePastIt() {
+        Expected tooCold = (Expected) forecast(with(situation(0.3, 5, exactly(2)), Leeway.USUAL)).tooCold();
+
+        assertThat(tooCold.early()).isEqualTo(START);
+        assertThat(tooCold.likely()).isEmpty();
+    }
+
     @Test
     void lateEndThatIsNotReachedHasNoTime() {
         Expected tooCold = (Expected) Forecast.of(situation(8, -2, between(1, 2, 30)), Duration.ofHours(10), START).tooCold();
@@ -149,10 +180,10 @@ class ForecastTest {
     @Test
     void whatIsMissingIsSaidAndNeverMadeUp() {
         Situation whole = situation(8, -5, exactly(2));
-        Situation noInside = new Situation(Optional.empty(), whole.outside(), whole.nodes(), FROST_TO_50);
-        Situation noOutside = new Situation(whole.inside(), Optional.empty(), whole.nodes(), FROST_TO_50);
-        Situation noNodes = new Situation(whole.inside(), whole.outside(), Optional.empty(), FROST_TO_50);
-        Situation noLimits = new Situation(whole.inside(), whole.outside(), whole.nodes(), StorageLimits.NONE);
+        Situation noInside = new Situation(Optional.empty(), whole.outside(), whole.nodes(), FROST_TO_50, Leeway.NONE);
+        Situation noOutside = new Situation(whole.inside(), Optional.empty(), whole.nodes(), FROST_TO_50, Leeway.NONE);
+        Situation noNodes = new Situation(whole.inside(), whole.outside(), Optional.empty(), FROST_TO_50, Leeway.NONE);
+        Situation noLimits = new Situation(whole.inside(), whole.outside(), whole.nodes(), StorageLimits.NONE, Leeway.NONE);
 
         assertThat(forecast(noInside).tooCold()).isEqualTo(new NoForecast(Reason.NO_TEMPERATURE));
         assertThat(forecast(noOutside).tooCold()).isEqualTo(new NoForecast(Reason.NO_OUTSIDE));
@@ -189,7 +220,7 @@ class ForecastTest {
     void deviceLagsBehindItsAir() {
         Situation air = situation(8, -5, exactly(0.5));
         Situation both = new Situation(Optional.of(new Measured(START, new Celsius(8), Optional.of(new Celsius(8)))), air.outside(),
-                Optional.of(new TwoNodes(exactly(0.5), hours(0.2), hours(1.5))), FROST_TO_50);
+                Optional.of(new TwoNodes(exactly(0.5), hours(0.2), hours(1.5))), FROST_TO_50, Leeway.NONE);
 
         assertThat(hoursTo(forecast(both).tooCold())).isGreaterThan(2 * hoursTo(forecast(air).tooCold()));
     }
@@ -199,7 +230,7 @@ class ForecastTest {
     void oneNodeIsOptimisticWhereTheContentIsColderThanItsAir() {
         Situation air = situation(15, -5, exactly(2));
         Situation both = new Situation(Optional.of(new Measured(START, new Celsius(15), Optional.of(new Celsius(1)))), air.outside(),
-                Optional.of(new TwoNodes(exactly(0.5), hours(0.2), hours(1.5))), FROST_TO_50);
+                Optional.of(new TwoNodes(exactly(0.5), hours(0.2), hours(1.5))), FROST_TO_50, Leeway.NONE);
 
         assertThat(hoursTo(forecast(both).tooCold())).isLessThan(hoursTo(forecast(air).tooCold()));
     }
@@ -238,7 +269,7 @@ class ForecastTest {
         TimeConstant range = between(tau / 2, tau, tau * 3);
         Nodes nodes = hasTwoNodes ? new TwoNodes(range, hours(exchange / 5), hours(exchange)) : new OneNode(range);
         Measured measured = new Measured(START, new Celsius(inside), hasTwoNodes ? Optional.of(new Celsius(device)) : Optional.empty());
-        Outcome tooCold = forecast(new Situation(Optional.of(measured), Optional.of(hourly(outside)), Optional.of(nodes), FROST_TO_50)).tooCold();
+        Outcome tooCold = forecast(new Situation(Optional.of(measured), Optional.of(hourly(outside)), Optional.of(nodes), FROST_TO_50, Leeway.NONE)).tooCold();
 
         if (tooCold instanceof Expected expected) {
             assertThat(expected.likely().orElse(expected.until())).isBetween(expected.early(), expected.late().orElse(expected.until()));
@@ -253,12 +284,16 @@ class ForecastTest {
         StorageLimits shifted = new StorageLimits(Optional.of(new Celsius(shift)), Optional.empty());
         Outcome here = forecast(situation(inside, hourly(outside), new OneNode(exactly(tau)))).tooCold();
         Outcome there = forecast(new Situation(Optional.of(inside(inside + shift)), Optional.of(hourly(outside.stream().map(each -> each + shift).toList())),
-                Optional.of(new OneNode(exactly(tau))), shifted)).tooCold();
+                Optional.of(new OneNode(exactly(tau))), shifted, Leeway.NONE)).tooCold();
 
         assertThat(there.getClass()).isEqualTo(here.getClass());
         if (here instanceof Expected) {
             assertThat(hoursTo(there)).isCloseTo(hoursTo(here), within(1e-4));
         }
+    }
+
+    private static Situation with(Situation exact, Leeway leeway) {
+        return new Situation(exact.inside(), exact.outside(), exact.nodes(), exact.limits(), leeway);
     }
 
     /** One millisecond is what is cut off. */

@@ -39,7 +39,7 @@ final class ThermalFixture {
     }
 
     static Situation situation(double inside, Outside outside, Nodes nodes) {
-        return new Situation(Optional.of(inside(inside)), Optional.of(outside), Optional.of(nodes), FROST_TO_50);
+        return new Situation(Optional.of(inside(inside)), Optional.of(outside), Optional.of(nodes), FROST_TO_50, Leeway.NONE);
     }
 
     static Situation situation(double inside, double outside, TimeConstant tau) {
