@@ -1,0 +1,100 @@
+package org.lampkeeper.thermal;
+
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.Optional;
+
+import org.lampkeeper.quantity.Celsius;
+
+/** What is to be expected of the content at one of its bounds, if nothing changes. */
+public sealed interface Outcome {
+
+    /** As part of a message, without a full stop: "content below 0 °C between 02:40 and 04:10 if nothing changes". */
+    String words(ZoneId zone, Instant now);
+
+    /** It is past the bound now. */
+    record AlreadyPast(Bound bound, Celsius measured, Instant measuredAt) implements Outcome {
+
+        @Override
+        public String words(ZoneId zone, Instant now) {
+            return "content " + bound.words() + " already: " + Bound.degrees(measured) + " at " + new ClockWords(zone, now).exact(measuredAt);
+        }
+    }
+
+    /**
+     * It passes the bound within what is looked at. A moment before now means that it has probably happened since it was last measured.
+     *
+     * @param early  the one to act on
+     * @param likely not before {@code early}; empty: not before {@code until}
+     * @param late   not before {@code likely}; empty: not before {@code until}
+     * @param until  up to here it was reckoned
+     * @param basis  of the time constant
+     */
+    record Expected(Bound bound, Instant early, Optional<Instant> likely, Optional<Instant> late, Instant until, TimeConstant.Basis basis)
+            implements Outcome {
+
+        @Override
+        public String words(ZoneId zone, Instant now) {
+            return "content " + bound.words() + " " + when(new ClockWords(zone, now), now) + " if nothing changes" + doubt();
+        }
+
+        private String when(ClockWords clock, Instant now) {
+            boolean isFromNow = !ClockWords.down(early).isAfter(now);
+            if (late.isEmpty()) {
+                return isFromNow ? "from now on at the earliest" : "from " + clock.early(early) + " at the earliest";
+            }
+            if (!late.get().isAfter(now)) {
+                return "by now";
+            }
+            return isFromNow ? "between now and " + clock.late(late.get()) : "between " + clock.early(early) + " and " + clock.lateAfter(early, late.get());
+        }
+
+        private String doubt() {
+            return switch (basis) {
+                case NOMINAL -> " (rough: no cool-down on record yet)";
+                case LEARNED -> "";
+            };
+        }
+    }
+
+    /** Not even at the early end before {@code until}. */
+    record NotExpected(Bound bound, Instant until) implements Outcome {
+
+        @Override
+        public String words(ZoneId zone, Instant now) {
+            return "content " + bound.words() + " not expected before " + new ClockWords(zone, now).early(until);
+        }
+    }
+
+    /** Nothing can be said, and nothing is made up. */
+    record NoForecast(Reason reason) implements Outcome {
+
+        @Override
+        public String words(ZoneId zone, Instant now) {
+            return "no forecast: " + reason.words();
+        }
+    }
+
+    /** What is missing. */
+    enum Reason {
+        /** None inside, or none of the device where it is reckoned by itself. */
+        NO_TEMPERATURE("no temperature"),
+        /** The last one is older than {@link Forecast#OLDEST}. */
+        OLD_TEMPERATURE("the last temperature is too old"),
+        /** None outside, or the list does not reach to where it was measured inside. */
+        NO_OUTSIDE("no temperature outside"),
+        NO_LIMIT("no limit"),
+        /** Neither learnt nor nominal. */
+        NO_TIME_CONSTANT("not known how fast the cabinet cools");
+
+        private final String words;
+
+        Reason(String words) {
+            this.words = words;
+        }
+
+        String words() {
+            return words;
+        }
+    }
+}
