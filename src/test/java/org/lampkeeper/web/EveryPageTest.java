@@ -35,6 +35,8 @@ import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.message.ShortLinks;
+import org.lampkeeper.register.By;
+import org.lampkeeper.register.Labels;
 import org.lampkeeper.testing.Axe;
 import org.lampkeeper.testing.Chromium;
 import org.lampkeeper.testing.EnabledIfTool;
@@ -110,6 +112,10 @@ class EveryPageTest {
                 it.clock.advance(Duration.ofDays(8));
                 it.asNobody().get(link);
             }),
+            situation("labels to print", it -> {
+                it.label();
+                it.get("/sites/{site}/labels");
+            }),
             situation("a link that enrols a phone", it -> it.post("/people/{person}/phones/invite")),
             situation("an enrolled phone", it -> it.asNobody().post("/enrol/" + it.phoneInvitation())),
             situation("a lamp that was seen out", it -> it.asNobody().post(it.look(), "answer", "OUT", "note", "")),
@@ -141,6 +147,8 @@ class EveryPageTest {
     Accounts accounts;
     @Inject
     Phones phones;
+    @Inject
+    Labels labels;
     @Inject
     MovedClock clock;
     @TestHTTPResource
@@ -226,6 +234,11 @@ class EveryPageTest {
         return fixture.aLook(900_901, fixture.cabinet(WebFixture.CABINET), fixture.person("M. Teal"), tokens);
     }
 
+    private String label() {
+        labels.makeMissing(id("site"), By.nobody(NOW));
+        return labels.ofSite(id("site")).get(id("cabinet"));
+    }
+
     private String phoneInvitation() {
         Caller administrator = new Caller(1, "Tester", "nobody", Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))));
         return phones.invite(SignedIn.as(Role.SITE_STAFF, id("site")).personId(), administrator).token();
@@ -248,6 +261,8 @@ class EveryPageTest {
             asNobody().get(fixture.proofLink(fixture.person("M. Teal"), false));
         } else if (path.startsWith("/c/")) {
             asNobody().get(look());
+        } else if (path.startsWith("/at/")) {
+            asNobody().get("/at/" + label());
         } else if (path.startsWith("/enrol/")) {
             asNobody().get("/enrol/" + phoneInvitation());
         } else if (path.startsWith("/invitation/")) {
