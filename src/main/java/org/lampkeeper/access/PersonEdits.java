@@ -14,10 +14,12 @@ import org.lampkeeper.register.People;
 class PersonEdits {
 
     private final Accounts accounts;
+    private final Phones phones;
     private final People people;
 
-    PersonEdits(Accounts accounts, People people) {
+    PersonEdits(Accounts accounts, Phones phones, People people) {
         this.accounts = accounts;
+        this.phones = phones;
         this.people = people;
     }
 
@@ -26,6 +28,7 @@ class PersonEdits {
             event.refuse(Accounts.LAST_ADMINISTRATOR);
         } else {
             accounts.forget(event.person().personId());
+            phones.forget(event.person().personId());
         }
     }
 

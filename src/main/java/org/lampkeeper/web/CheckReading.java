@@ -48,6 +48,10 @@ class CheckReading {
              WHERE d.state = 'OPEN' AND d.opened_at IS NOT NULL AND d.withdrawn_at IS NULL
                AND d.id IN (SELECT a.due_id FROM check_asked a WHERE a.person_id = ? AND a.asked_at > ?) ORDER BY d.closes_at, c.name, d.id, r.id""";
 
+    /** What opens next. By check_due_by_cabinet_and_day. */
+    private static final String NEXT_OF_CABINET = WHAT + """
+             WHERE d.cabinet_id = ? AND d.on_day >= ? AND d.state = 'OPEN' AND d.opened_at IS NULL AND d.withdrawn_at IS NULL ORDER BY d.opens_at, d.id LIMIT 1""";
+
     private final Reads reads;
 
     CheckReading(Reads reads) {
@@ -86,6 +90,11 @@ class CheckReading {
     /** @param askedSince nothing is open for longer than a day and its grace */
     List<Look> openOf(long personId, Instant askedSince) {
         return looks(reads.list(OPEN_OF_PERSON, CheckReading::line, personId, askedSince));
+    }
+
+    /** What has not opened yet, as far as it is planned. */
+    Optional<Look> nextOf(long cabinetId, LocalDate from) {
+        return looks(reads.list(NEXT_OF_CABINET, CheckReading::line, cabinetId, from)).stream().findFirst();
     }
 
     List<Asked> asked(long siteId, LocalDate from, LocalDate until) {

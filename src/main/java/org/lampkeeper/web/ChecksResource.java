@@ -78,7 +78,7 @@ class ChecksResource {
         TodayView view = new TodayView(pages.frame("Looks at " + sheet.name(), "supply"), headline(sheet.name(), looks), sheet.name(), "/sites/" + site,
                 SupplyPage.zoneName(sheet.zone()), looks.stream().map(look -> line(look, asked, sheet.zone(), now)).toList(),
                 CheckSheet.compliance(reading.ofSite(site, month.atDay(1), month.plusMonths(1).atDay(1))),
-                List.of(new Link("Plans and closed days", "/sites/" + site + "/checks/plans"), new Link("This month as a file", "/sites/" + site
+                List.of(new Link("Plans and closed days", "/sites/" + site + "/checks/plans"), new Link("Labels to print", "/sites/" + site + "/labels"), new Link("This month as a file", "/sites/" + site
                         + "/checks.csv?month=" + month)));
         return Response.ok(Templates.today(view).render()).type(HTML).build();
     }

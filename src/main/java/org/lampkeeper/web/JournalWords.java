@@ -167,6 +167,9 @@ final class JournalWords {
             case "invitation-used" -> person("person") + " used the invitation.";
             case "password-changed" -> person("person") + " has a new password.";
             case "sessions-revoked" -> by("by") + "signed out " + person("person") + " everywhere.";
+            case "phone-invited" -> by("by") + "made a link that enrols a phone of " + person("person") + ".";
+            case "phone-enrolled" -> person("person") + " enrolled a phone.";
+            case "phone-revoked" -> by("by") + "revoked a phone of " + person("person") + ".";
             case "check-recorded" -> person("person") + " looked" + at() + " at " + time("looked-at") + " and said: " + answer()
                     + (is("corrects") ? "; what they said before was tapped wrong" : "") + (is("counted") ? "." : ", outside the time for it.");
             case "check-by-sensor" -> "The sensor stood in for a look" + at() + ": it says that there is supply.";

@@ -96,7 +96,7 @@ class MeResource {
      * @param problems by field, going on after its label
      * @param typed    what was typed into the form for a token, by field
      */
-    record MeView(Frame frame, String headline, String mail, boolean hasPassword, boolean hasCalendar, String said, String secret, List<SessionView> sessions,
+    record MeView(Frame frame, String headline, long id, String mail, boolean hasPassword, boolean hasCalendar, String said, String secret, List<SessionView> sessions,
             List<TokenView> tokens, List<SiteRow> sites, Map<String, String> problems, Map<String, String> typed) {
 
         record SessionView(long id, String device, Moment opened, Moment seen, boolean isThis) {
@@ -251,7 +251,7 @@ class MeResource {
         String headline = problems.isEmpty() ? caller.name() + ", you are " + person.map(PersonRow::roleWords).orElse("here") + "."
                 : "Nothing was changed yet: one answer needs another look.";
         Frame frame = SupplyPage.frame(caller.name(), "me", supply.outline(), now);
-        MeView view = new MeView(frame, headline, account.flatMap(Accounts.Account::mail).orElse(""),
+        MeView view = new MeView(frame, headline, caller.personId(), account.flatMap(Accounts.Account::mail).orElse(""),
                 account.filter(Accounts.Account::hasPassword).isPresent(), duty.hasCalendar(caller.personId()), said, secret,
                 signIns.of(caller.personId()).stream().map(session -> session(session, now)).toList(),
                 tokens.of(caller.personId()).stream().map(token -> token(token, sites, now)).toList(), sites, problems, typed);

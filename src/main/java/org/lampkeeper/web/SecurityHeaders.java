@@ -34,9 +34,11 @@ class SecurityHeaders {
     private final Set<String> hosts;
 
     private final SessionCookie cookie;
+    private final PhoneCookie phone;
 
-    SecurityHeaders(WebConfig config, MessageConfig messages, SessionCookie cookie) {
+    SecurityHeaders(WebConfig config, MessageConfig messages, SessionCookie cookie, PhoneCookie phone) {
         this.cookie = cookie;
+        this.phone = phone;
         Set<String> names = new HashSet<>(config.hosts());
         // The links in messages lead there, so it is one of ours.
         Optional.ofNullable(messages.baseUrl().getHost()).map(host -> host.toLowerCase(Locale.ROOT)).ifPresent(names::add);
@@ -97,8 +99,8 @@ class SecurityHeaders {
         }
         @Nullable String origin = request.getHeader("Origin");
         if (origin == null || origin.equals("null")) {
-            // A browser that says nothing of where it comes from: only where no session could be misused.
-            return cookie.read(request).isPresent();
+            // A browser that says nothing of where it comes from: only where no session or phone could be misused.
+            return cookie.read(request).isPresent() || phone.read(request).isPresent();
         }
         return !isSameHost(origin, request);
     }

@@ -45,6 +45,8 @@ abstract class AccessContract {
     @Inject
     ApiTokens tokens;
     @Inject
+    Phones phones;
+    @Inject
     Tables tables;
     @Inject
     DataSource database;
@@ -54,7 +56,7 @@ abstract class AccessContract {
     @BeforeEach
     void nobodyHasAnAccount() throws SQLException {
         clock.stopAt(NOON);
-        run("DELETE FROM api_token_site", "DELETE FROM api_token", "DELETE FROM sign_in", "DELETE FROM invitation", "DELETE FROM role_grant",
+        run("DELETE FROM phone_invitation", "DELETE FROM phone", "DELETE FROM api_token_site", "DELETE FROM api_token", "DELETE FROM sign_in", "DELETE FROM invitation", "DELETE FROM role_grant",
                 "DELETE FROM account", "DELETE FROM sign_in_failure");
         if (tables.first("SELECT id FROM site WHERE id = ?", row -> row.number("id"), QUAY).isEmpty()) {
             run(site(QUAY, "Access Quay"), site(PIER, "Access Pier"), person(TEAL_ID, "M. Teal", "'M.Teal@HallowWater.example'"),
@@ -128,6 +130,65 @@ abstract class AccessContract {
         assertThat(accounts.accept(link, "", "r.osk", PASSWORD)).isInstanceOf(Acceptance.NotGood.class);
         assertThat(accounts.accept(link, "", "r.osk@hallowwater.example", PASSWORD)).isEqualTo(new Acceptance.Accepted(OSK_ID));
         assertThat(signIns.signIn("r.osk@hallowwater.example", PASSWORD, "here", "a test")).isInstanceOf(Result.Opened.class);
+    }
+
+    @Test
+    void linkEnrolsOnePhoneOnce() {
+        String older = phones.invite(TEAL_ID, administrator()).token();
+        String link = phones.invite(TEAL_ID, administrator()).token();
+        assertThat(phones.invited(older)).as("a newer one took its place").isEmpty();
+        assertThat(phones.invited(link)).hasValue("M. Teal");
+
+        String secret = phones.enrol(link, "Firefox on Android").orElseThrow();
+
+        assertThat(phones.find(secret).orElseThrow().personId()).isEqualTo(TEAL_ID);
+        assertThat(phones.find(secret + "x")).isEmpty();
+        assertThat(phones.enrol(link, "another")).isEmpty();
+        assertThat(tables.list("SELECT secret_hash FROM phone", row -> row.text("secret_hash"))).hasSize(1).doesNotContain(secret);
+    }
+
+    @Test
+    void linkForAPhoneEnds() {
+        String link = phones.invite(TEAL_ID, administrator()).token();
+        clock.advance(Duration.ofDays(7));
+
+        assertThat(phones.invited(link)).isEmpty();
+        assertThat(phones.enrol(link, "a phone")).isEmpty();
+    }
+
+    @Test
+    void phoneIsNobodysOnceItIsRevokedOrItsPersonForgotten() {
+        Caller administrator = administrator();
+        String first = phones.enrol(phones.invite(TEAL_ID, administrator).token(), "first").orElseThrow();
+        String second = phones.enrol(phones.invite(TEAL_ID, administrator).token(), "second").orElseThrow();
+        clock.advance(Duration.ofHours(1));
+        phones.find(second);
+
+        assertThat(phones.of(TEAL_ID)).extracting(Phones.Phone::device).containsExactly("first", "second");
+        assertThat(phones.of(TEAL_ID)).extracting(Phones.Phone::seenAt).containsExactly(NOON, NOON.plus(Duration.ofHours(1)));
+        long id = phones.find(first).orElseThrow().phoneId();
+        phones.revoke(id, OSK_ID, administrator);
+        assertThat(phones.find(first)).as("it is not the other's").isPresent();
+        phones.revoke(id, TEAL_ID, administrator);
+        assertThat(phones.find(first)).isEmpty();
+
+        phones.forget(TEAL_ID);
+
+        assertThat(phones.find(second)).isEmpty();
+    }
+
+    @Test
+    void nobodyEnrolsPhonesOfWhomTheyMayNotInviteOrMoreThanTen() {
+        Caller administrator = administrator();
+        Caller osk = new Caller(OSK_ID, "R. Osk", "reference", Reach.of(List.of(Grant.at(Role.SITE_STAFF, QUAY))));
+
+        assertThatThrownBy(() -> phones.invite(TEAL_ID, osk)).isInstanceOf(NotAllowed.class);
+        assertThatThrownBy(() -> phones.revoke(1, TEAL_ID, osk)).isInstanceOf(NotAllowed.class);
+        for (int i = 0; i < 10; i++) {
+            phones.enrol(osk, "phone " + i);
+        }
+        assertThatThrownBy(() -> phones.enrol(osk, "one too many")).isInstanceOf(NotAllowed.class).hasMessageContaining("Revoke one");
+        assertThatThrownBy(() -> phones.invite(OSK_ID, administrator)).isInstanceOf(NotAllowed.class);
     }
 
     @Test

@@ -11,6 +11,7 @@ import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.Collections;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.UUID;
@@ -53,6 +54,8 @@ abstract class RegisterContract {
     @Inject
     CallOutLists callOutLists;
     @Inject
+    Labels labels;
+    @Inject
     DataSource dataSource;
     @Inject
     EntityManagerFactory entityManagers;
@@ -93,6 +96,27 @@ abstract class RegisterContract {
         assertThat(statistics.getPrepareStatementCount()).isOne();
         statistics.setStatisticsEnabled(false);
         assertThat(sheets).extracting(sheet -> sheet.circuit().way()).containsExactly("9", "9A", "10");
+    }
+
+    @Test
+    void labelIsMadeOnceAndLeadsToItsCabinetUntilItIsReplaced() {
+        CabinetSheet cabinet = addCabinet();
+        long site = cabinet.site().id();
+
+        labels.makeMissing(site, BY);
+        String first = labels.ofSite(site).get(cabinet.cabinetId());
+        labels.makeMissing(site, BY);
+
+        assertThat(labels.ofSite(site)).containsExactly(Map.entry(cabinet.cabinetId(), first));
+        assertThat(first).matches("[A-Za-z0-9_-]{22}");
+        assertThat(labels.cabinetOf(first)).hasValue(cabinet.cabinetId());
+
+        labels.renew(cabinet.cabinetId(), BY);
+
+        assertThat(labels.cabinetOf(first)).isEmpty();
+        assertThat(labels.cabinetOf(labels.ofSite(site).get(cabinet.cabinetId()))).hasValue(cabinet.cabinetId());
+        assertThat(labels.cabinetOf("")).isEmpty();
+        assertThatThrownBy(() -> labels.renew(999_999_999, BY)).isInstanceOf(NotRegistered.class);
     }
 
     @Test

@@ -30,10 +30,13 @@ import org.junit.jupiter.params.provider.MethodSource;
 import org.lampkeeper.access.Accounts;
 import org.lampkeeper.access.Caller;
 import org.lampkeeper.access.Grant;
+import org.lampkeeper.access.Phones;
 import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.message.ShortLinks;
+import org.lampkeeper.register.By;
+import org.lampkeeper.register.Labels;
 import org.lampkeeper.testing.Axe;
 import org.lampkeeper.testing.Chromium;
 import org.lampkeeper.testing.EnabledIfTool;
@@ -109,6 +112,12 @@ class EveryPageTest {
                 it.clock.advance(Duration.ofDays(8));
                 it.asNobody().get(link);
             }),
+            situation("labels to print", it -> {
+                it.label();
+                it.get("/sites/{site}/labels");
+            }),
+            situation("a link that enrols a phone", it -> it.post("/people/{person}/phones/invite")),
+            situation("an enrolled phone", it -> it.asNobody().post("/enrol/" + it.phoneInvitation())),
             situation("a lamp that was seen out", it -> it.asNobody().post(it.look(), "answer", "OUT", "note", "")),
             situation("a test button that is to be pressed", it -> {
                 String look = it.look();
@@ -136,6 +145,10 @@ class EveryPageTest {
     ShortLinks shortLinks;
     @Inject
     Accounts accounts;
+    @Inject
+    Phones phones;
+    @Inject
+    Labels labels;
     @Inject
     MovedClock clock;
     @TestHTTPResource
@@ -221,6 +234,16 @@ class EveryPageTest {
         return fixture.aLook(900_901, fixture.cabinet(WebFixture.CABINET), fixture.person("M. Teal"), tokens);
     }
 
+    private String label() {
+        labels.makeMissing(id("site"), By.nobody(NOW));
+        return labels.ofSite(id("site")).get(id("cabinet"));
+    }
+
+    private String phoneInvitation() {
+        Caller administrator = new Caller(1, "Tester", "nobody", Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))));
+        return phones.invite(SignedIn.as(Role.SITE_STAFF, id("site")).personId(), administrator).token();
+    }
+
     private String invitation() {
         Caller administrator = new Caller(1, "Tester", "nobody", Reach.of(List.of(Grant.everywhere(Role.ADMINISTRATOR))));
         return accounts.invite(SignedIn.as(Role.SITE_STAFF, id("site")).personId(), administrator).token();
@@ -238,6 +261,10 @@ class EveryPageTest {
             asNobody().get(fixture.proofLink(fixture.person("M. Teal"), false));
         } else if (path.startsWith("/c/")) {
             asNobody().get(look());
+        } else if (path.startsWith("/at/")) {
+            asNobody().get("/at/" + label());
+        } else if (path.startsWith("/enrol/")) {
+            asNobody().get("/enrol/" + phoneInvitation());
         } else if (path.startsWith("/invitation/")) {
             asNobody().get("/invitation/" + invitation());
         } else if (path.equals("/sign-in")) {

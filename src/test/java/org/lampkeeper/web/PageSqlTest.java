@@ -3,6 +3,7 @@ package org.lampkeeper.web;
 import java.sql.SQLException;
 import java.time.Clock;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.time.ZoneOffset;
 import java.util.List;
 import java.util.Map;
@@ -86,6 +87,29 @@ class PageSqlTest {
             assertThat(alarms.open(Reach.of(List.of(Grant.at(Role.SITE_STAFF, 11))))).isEmpty();
             assertThat(alarms.past(Long.MAX_VALUE, 10, Reach.nowhere())).isEmpty();
             assertThat(alarms.alarm(1)).isEqualTo(Optional.empty());
+        }
+    }
+
+    @BothDatabases
+    void nextLookOfACabinetIsTheFirstThatHasNotOpened(TestDatabase database) throws SQLException {
+        fill(database);
+        database.run("""
+                INSERT INTO check_plan (id, site_id, cabinet_id, kind, rule, first_day, opens_minute, closes_minute, grace_minutes, when_closed, asked_role,
+                    sensor_counts, changed_at, version)
+                VALUES (90, 10, 30, 'LAMP', 'FREQ=DAILY', DATE '2026-11-01', 540, 600, 0, 'SKIP', 'SITE_DUTY', FALSE, CURRENT_TIMESTAMP, 0)""");
+        for (int day = 24; day <= 27; day++) {
+            database.run("""
+                    INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, version)
+                    VALUES (%1$d, 90, 10, 30, 'LAMP', DATE '2026-11-%1$d', TIMESTAMP WITH TIME ZONE '2026-11-%1$d 09:00:00+00',
+                        TIMESTAMP WITH TIME ZONE '2026-11-%1$d 10:00:00+00', TIMESTAMP WITH TIME ZONE '2026-11-%1$d 10:00:00+00', FALSE, %2$s, 'OPEN', 0)"""
+                    .formatted(day, day == 25 ? "CURRENT_TIMESTAMP" : "NULL"));
+        }
+        try (AgroalDataSource source = source(database)) {
+            CheckReading reading = new CheckReading(new Reads(source));
+
+            assertThat(reading.nextOf(30, LocalDate.of(2026, 11, 25)).orElseThrow().due().day()).isEqualTo(LocalDate.of(2026, 11, 26));
+            assertThat(reading.nextOf(30, LocalDate.of(2026, 11, 28))).isEmpty();
+            assertThat(reading.nextOf(31, LocalDate.of(2026, 11, 25))).isEmpty();
         }
     }
 

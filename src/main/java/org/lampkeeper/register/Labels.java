@@ -1,0 +1,99 @@
+package org.lampkeeper.register;
+
+import java.security.SecureRandom;
+import java.util.Base64;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.OptionalLong;
+import java.util.TreeMap;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.enterprise.event.Event;
+import jakarta.persistence.EntityManager;
+import jakarta.transaction.Transactional;
+
+import org.lampkeeper.register.Locks.OptionalVersion;
+
+/**
+ * Which cabinet a printed label is on. Its code is random, so that nobody finds others by counting; it says where somebody stands, not who
+ * they are. Each verb is one transaction, or part of the caller's.
+ */
+@ApplicationScoped
+@Transactional
+public class Labels {
+
+    // OWASP ASVS 4.0.3, 3.2.2 asks for 64 bits of what must not be guessed; ours are 128, and short enough for a coarse code.
+    private static final int BYTES = 16;
+    private static final SecureRandom RANDOM = new SecureRandom();
+
+    /** By label_names_one_cabinet. */
+    private static final String CABINET_OF = "SELECT cabinet_id FROM cabinet_label WHERE code = :code";
+
+    private static final String OF_SITE = """
+            SELECT l.cabinet_id, l.code FROM cabinet_label l JOIN cabinet c ON c.id = l.cabinet_id WHERE c.site_id = :site""";
+
+    private static final String DROP = "DELETE FROM cabinet_label WHERE cabinet_id = :cabinet";
+
+    private static final String ADD = "INSERT INTO cabinet_label (cabinet_id, code, made_at) VALUES (:cabinet, :code, :now)";
+
+    private final EntityManager entities;
+    private final Register register;
+    private final Locks locks;
+    private final Event<Edited> edited;
+
+    Labels(EntityManager entities, Register register, Locks locks, Event<Edited> edited) {
+        this.entities = entities;
+        this.register = register;
+        this.locks = locks;
+        this.edited = edited;
+    }
+
+    /** Empty for a code that is none, or whose label was replaced. */
+    public OptionalLong cabinetOf(String code) {
+        List<?> found = entities.createNativeQuery(CABINET_OF).setParameter("code", code).getResultList();
+        return found.isEmpty() ? OptionalLong.empty() : OptionalLong.of(Rows.number(found.get(0)));
+    }
+
+    /** The codes by cabinet; one without a label is not among them. */
+    public Map<Long, String> ofSite(long siteId) {
+        Map<Long, String> codes = new HashMap<>();
+        for (Object found : entities.createNativeQuery(OF_SITE).setParameter("site", siteId).getResultList()) {
+            Object[] row = (Object[]) found;
+            codes.put(Rows.number(row[0]), (String) row[1]);
+        }
+        return codes;
+    }
+
+    /** A code for each cabinet in use at this site that has none; those that have one keep it, for it is on the wall. */
+    public void makeMissing(long siteId, By by) {
+        for (CabinetSheet cabinet : register.sheetsOfSite(siteId)) {
+            locks.cabinet(cabinet.cabinetId(), OptionalVersion.ANY);
+            if (!ofSite(siteId).containsKey(cabinet.cabinetId())) {
+                add(cabinet, "made", by);
+            }
+        }
+    }
+
+    /**
+     * Another code: the label that is printed leads nowhere from now on.
+     *
+     * @throws NotRegistered when the cabinet is not in use
+     */
+    public void renew(long cabinetId, By by) {
+        locks.cabinet(cabinetId, OptionalVersion.ANY);
+        CabinetSheet cabinet = register.findSheet(cabinetId)
+                .orElseThrow(() -> new NotRegistered("label of cabinet " + cabinetId, List.of(new Problem("", "the cabinet is not in use"))));
+        entities.createNativeQuery(DROP).setParameter("cabinet", cabinetId).executeUpdate();
+        add(cabinet, "renewed", by);
+    }
+
+    private void add(CabinetSheet cabinet, String verb, By by) {
+        byte[] bytes = new byte[BYTES];
+        RANDOM.nextBytes(bytes);
+        entities.createNativeQuery(ADD).setParameter("cabinet", cabinet.cabinetId()).setParameter("now", by.at())
+                .setParameter("code", Base64.getUrlEncoder().withoutPadding().encodeToString(bytes)).executeUpdate();
+        edited.fire(new Edited("cabinet-label", cabinet.cabinetId(), OptionalLong.of(cabinet.site().id()), verb, new TreeMap<>(),
+                new TreeMap<>(Map.of("cabinet", cabinet.cabinetId())), by));
+    }
+}

@@ -1,0 +1,72 @@
+package org.lampkeeper.web;
+
+import java.time.Clock;
+import java.time.Instant;
+import java.util.List;
+import java.util.Optional;
+
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.Response;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+import io.quarkus.vertx.http.runtime.CurrentVertxRequest;
+import io.vertx.core.http.HttpServerRequest;
+
+import org.lampkeeper.access.Open;
+import org.lampkeeper.access.Phones;
+import org.lampkeeper.access.Phones.Known;
+
+/** Whose phone is this, and what are they asked to look at? */
+@Path("/phone")
+@Open
+@Produces(MediaType.TEXT_HTML)
+class PhoneResource {
+
+    private final Phones phones;
+    private final PhoneCookie cookie;
+    private final OpenLooks looks;
+    private final CurrentVertxRequest current;
+    private final Clock clock;
+
+    PhoneResource(Phones phones, PhoneCookie cookie, OpenLooks looks, CurrentVertxRequest current, Clock clock) {
+        this.phones = phones;
+        this.cookie = cookie;
+        this.looks = looks;
+        this.current = current;
+        this.clock = clock;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance phone(PhoneView view);
+    }
+
+    record PhoneView(Frame frame, String headline, List<OpenLooks.Line> lines) {
+    }
+
+    @GET
+    public Response page() {
+        HttpServerRequest request = current.getCurrent().request();
+        Optional<String> secret = cookie.read(request);
+        Optional<Known> known = secret.flatMap(phones::find);
+        if (known.isEmpty()) {
+            return notEnrolled(clock);
+        }
+        Instant now = clock.instant();
+        List<OpenLooks.Line> lines = looks.of(known.get().personId(), now);
+        Frame plain = Frame.plain("Your looks", now);
+        Frame frame = new Frame(plain.title(), plain.place(), plain.clock(), plain.iso(), plain.alarms(), known.get().name());
+        // A phone that is in use stays enrolled.
+        return Response.ok(Templates.phone(new PhoneView(frame, OpenLooks.headline(lines), lines)).render()).type(ChecksResource.HTML)
+                .cookie(cookie.holding(secret.get(), request)).build();
+    }
+
+    static Response notEnrolled(Clock clock) {
+        return Problems.page(403, "This phone is not known here.", "Sign in on it and enrol it on your own page, under Phones; or ask whoever looks after Lampkeeper "
+                + "for a link that enrols it.", clock);
+    }
+}
