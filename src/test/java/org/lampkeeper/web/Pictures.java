@@ -90,6 +90,8 @@ class Pictures {
         "cabinet,    1280, DARK,  1000", "cabinet,    360, LIGHT, 1500",
         "alarm,      1280, LIGHT, 0", "alarm,      360, LIGHT, 1500", "alarm,    360, DARK,  1500",
         "attendance, 360,  LIGHT, 1600", "form,       1280, LIGHT, 1000", "form,     360, DARK, 1300",
+        "look,       360,  LIGHT, 0", "look-out,   360,  DARK,  0", "looks,      360,  LIGHT, 0", "sheet,      360,  LIGHT, 0", "sheet,    1280, LIGHT, 0",
+        "duty,       360,  LIGHT, 0", "channels,   360,  DARK,  0",
         "journal,    1280, LIGHT, 1000", "operation,  1280, DARK, 0", "sign-in,  360, LIGHT, 0"})
     void take(String name, int width, ColorScheme scheme, int height) throws IOException {
         try (BrowserContext context = chromium.somebody(width, height == 0 ? 740 : height, scheme)) {
@@ -100,6 +102,9 @@ class Pictures {
             page.navigate(base.resolve(address(name)).toString());
             if (name.equals("form")) {
                 fillInWithMistakes(page);
+            } else if (name.equals("look-out")) {
+                page.locator("button[value=OUT]").click();
+                page.locator("p.pressed").waitFor();
             }
             keep(page.screenshot(new Page.ScreenshotOptions().setFullPage(height == 0)),
                     PICTURES.resolve(name + "-" + width + "-" + scheme.name().toLowerCase(Locale.ROOT) + ".png"));
@@ -151,6 +156,17 @@ class Pictures {
     private String address(String name) {
         return switch (name) {
             case "supply" -> "/";
+            case "look", "look-out" -> fixture.aLook(900800, fixture.cabinet(WebFixture.CABINET), fixture.person("M. Teal"), tokens);
+            case "looks" -> {
+                fixture.aLook(900800, fixture.cabinet(WebFixture.CABINET), fixture.person("M. Teal"), tokens);
+                yield "/sites/" + fixture.site(WebFixture.SITE) + "/checks";
+            }
+            case "sheet" -> {
+                fixture.aMonthOfLooks(900800, fixture.cabinet(WebFixture.CABINET), fixture.person("M. Teal"), fixture.person("A. Wren"));
+                yield "/cabinets/" + fixture.cabinet(WebFixture.CABINET) + "/checks";
+            }
+            case "duty" -> "/sites/" + fixture.site("Withy Slip") + "/duty";
+            case "channels" -> "/people/" + fixture.person("M. Teal") + "/channels";
             case "alarm" -> "/a/" + tokens.issue(ALARM, fixture.person("M. Teal"), NOW.plus(Duration.ofDays(3)));
             case "attendance" -> "/alarms/" + WebFixture.SILENCE_ALARM + "/attendance";
             case "cabinet" -> "/cabinets/" + fixture.cabinet(WebFixture.CABINET);

@@ -7,8 +7,10 @@ import java.sql.SQLException;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.time.LocalTime;
 import java.time.ZoneOffset;
+import java.time.temporal.ChronoUnit;
 import java.util.HashMap;
 import java.util.Map;
 import java.util.regex.Matcher;
@@ -17,6 +19,8 @@ import java.util.regex.Pattern;
 import javax.sql.DataSource;
 
 import jakarta.inject.Singleton;
+
+import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.message.Proofs;
@@ -182,6 +186,36 @@ class WebFixture {
         run("INSERT INTO check_plan (id, site_id, cabinet_id, kind, rule, first_day, opens_minute, closes_minute, grace_minutes, when_closed, asked_role,"
                 + " sensor_counts, changed_at, version) SELECT ?, site_id, id, 'LAMP', 'FREQ=DAILY', DATE '2026-11-01', 540, 720, 30, 'SKIP', 'SITE_DUTY',"
                 + " FALSE, ?, 0 FROM cabinet WHERE id = ?", id, NOW, cabinet);
+    }
+
+    /** From the first of the month to yesterday: two were missed, one was tapped wrong, one could not be seen at first. */
+    void aMonthOfLooks(long plan, long cabinet, long one, long other) {
+        aPlanOfLooks(plan, cabinet);
+        for (int day = 1; day < NOW.atZone(ZoneOffset.UTC).getDayOfMonth(); day++) {
+            Instant opens = NOW.truncatedTo(ChronoUnit.DAYS).minus(Duration.ofDays(NOW.atZone(ZoneOffset.UTC).getDayOfMonth() - day)).plus(Duration.ofHours(9));
+            boolean isMissed = day == 8 || day == 15;
+            run("INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state,"
+                    + " version) SELECT ?, id, site_id, cabinet_id, kind, ?, ?, ?, ?, FALSE, ?, ?, 1 FROM check_plan WHERE id = ?", plan + day,
+                    LocalDate.ofInstant(opens, ZoneOffset.UTC), opens, opens.plus(Duration.ofHours(3)), opens.plus(Duration.ofMinutes(210)), opens,
+                    isMissed ? "MISSED" : "DONE", plan);
+            if (isMissed) {
+                continue;
+            }
+            Instant seen = opens.plus(Duration.ofMinutes(7 + day * 11 % 60));
+            if (day == 12) {
+                said(plan + day, one, "OUT", seen.minusSeconds(20), null);
+            } else if (day == 20) {
+                said(plan + day, other, "NOT_SEEN", seen.minusSeconds(2400), "ice on the stair");
+            }
+            said(plan + day, day % 7 < 5 ? one : other, "LIT", seen, null);
+        }
+    }
+
+    private void said(long due, long person, String answer, Instant at, @Nullable String note) {
+        run("INSERT INTO check_record (id, due_id, site_id, cabinet_id, person_id, answer, looked_at, received_at, is_counted, corrects_id, note, reading)"
+                + " SELECT nextval('check_record_seq'), d.id, d.site_id, d.cabinet_id, CAST(? AS BIGINT), ?, ?, ?, ?, (SELECT MAX(r.id) FROM check_record r"
+                + " WHERE r.due_id = d.id AND r.person_id = ?), ?, 'HEALTHY' FROM check_due d WHERE d.id = ?", person, answer, at, at,
+                !answer.equals("NOT_SEEN"), person, note, due);
     }
 
     /** A look that has been open for an hour and is for two more. @return the path of its link for that person */
