@@ -154,7 +154,7 @@ public class CheckDesk {
             List<Said> own = ofPerson(due, personId);
             AlarmKind about = advice.reading(due.cabinetId(), now) == Reading.HEALTHY ? AlarmKind.SENSOR_AND_LAMP_DIFFER : AlarmKind.LAMP_OUT;
             return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.life().state(),
-                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said != own.get(own.size() - 1))).toList(),
+                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said.answer().isLook() && said != own.get(own.size() - 1))).toList(),
                     book.said(due.id()).size() > own.size(), pressedUntil(due, now), advice.advise(about, cabinet, register.sheetsOfSite(cabinet.site().id()), now));
         });
     }

@@ -149,11 +149,12 @@ class CheckKeeper {
         boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent() && !hasAnotherLooked(due, person);
         Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
         Reading reading = supply.reading(due.cabinetId(), now);
-        OptionalLong corrects = before.isPresent() ? OptionalLong.of(before.get().id()) : OptionalLong.empty();
+        // Whoever could not see it and can now has not tapped wrong.
+        OptionalLong corrects = before.filter(said -> said.answer().isLook()).map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
         book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading);
         Entry entry = entry(due, "check-recorded", now).with("person", person.reference()).with("answer", answer.name()).with("looked-at", time.at())
                 .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name());
-        journal.append(before.isPresent() ? entry.with("corrects", true) : entry);
+        journal.append(corrects.isPresent() ? entry.with("corrects", true) : entry);
         store(due, step, now);
         carryOut(due, cabinet, plans.find(due.planId()).orElseThrow(), step, time.at(), now);
         if (answer.isLook() && step.isCounted()) {

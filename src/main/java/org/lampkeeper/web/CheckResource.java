@@ -66,6 +66,7 @@ class CheckResource {
      * @param recorded what was recorded last, with its time; empty while nothing was
      * @param before   what was said before and tapped wrong
      * @param what     where it is, and by when
+     * @param again    above the answers, once something was recorded
      * @param questions to be asked at this look
      * @param answers  what can be said
      * @param problem  what is wrong with the note; empty for nothing
@@ -73,7 +74,7 @@ class CheckResource {
      * @param press    where it is said that the test button is pressed now; empty where it is no test
      * @param pressed  what was said of that; empty for nothing
      */
-    record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, List<Question> questions, List<Choice> answers, String note,
+    record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, String again, List<Question> questions, List<Choice> answers, String note,
             String problem, Optional<LampOut> out, String press, String pressed) {
     }
 
@@ -152,7 +153,7 @@ class CheckResource {
         return new CheckView(frame, question(look), last.map(given -> recorded(given, look, now)).orElse(""),
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
-                what, "/c/" + token, questions(look, no), answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)),
+                what, "/c/" + token, last.filter(given -> given.answer() == Answer.NOT_SEEN).isPresent() ? "When you can see it" : "I tapped wrong", questions(look, no), answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)),
                 look.kind() == CheckKind.TEST_BUTTON && look.answers().isEmpty() ? "/c/" + token + "/press" : "", look.pressedUntil()
                         .map(until -> "Press the test button now. Until " + Sentences.clock(until, cabinet.site().zone(), now) + " a lost supply is expected; after that it"
                                 + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));

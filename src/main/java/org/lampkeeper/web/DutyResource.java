@@ -197,7 +197,7 @@ class DutyResource {
         Map<Long, Contact> contacts = people.find(told);
         String who = PeopleReading.listed(told.stream().map(id -> contacts.get(id).name()).toList());
         String words = own.isEmpty() ? "not set" + (who.isEmpty() ? ": whoever has a role here is told" : ": told would be " + who) : who;
-        return new FallbackLine(role.words(), words, may ? DutyForms.address(site) + "/fallback?role=" + role : "");
+        return new FallbackLine(Sentences.capital(role.words()), words, may ? DutyForms.address(site) + "/fallback?role=" + role : "");
     }
 
     private List<String> fallback(OnNow role, long site, Map<Long, String> names, Instant now) {

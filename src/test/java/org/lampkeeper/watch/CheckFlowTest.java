@@ -176,6 +176,19 @@ class CheckFlowTest {
     }
 
     @Test
+    void whoeverCouldNotSeeItAndCanNowHasNotTappedWrong() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(600));
+        String token = token();
+
+        say(token, Answer.NOT_SEEN);
+        say(token, Answer.LIT);
+
+        assertThat(states()).containsExactly("DONE");
+        assertThat(records()).containsExactly("NOT_SEEN", "LIT counted");
+    }
+
+    @Test
     void lookThatIsTakenBackIsNoLook() {
         plan(lamp());
         goTo(OPENS.plusSeconds(600));

@@ -77,6 +77,15 @@ class CheckPageTest {
     }
 
     @Test
+    void whoeverCouldNotSeeItSaysLaterWhatTheySaw() {
+        say("NOT_SEEN", "").then().statusCode(303);
+        anybody().get(link).then().statusCode(200).body(containsString("When you can see it")).body(not(containsString("apped wrong")));
+
+        say("LIT", "").then().statusCode(303);
+        anybody().get(link).then().body(containsString("Recorded at 02:45: the lamp is lit.")).body(not(containsString("Tapped wrong")));
+    }
+
+    @Test
     void whatIsNoAnswerIsRefusedAndALongNoteIsKept() {
         say("", "").then().statusCode(400);
         say("PERHAPS", "").then().statusCode(400);

@@ -203,7 +203,7 @@ class WebFixture {
             }
             Instant seen = opens.plus(Duration.ofMinutes(7 + day * 11 % 60));
             if (day == 12) {
-                said(plan + day, one, "OUT", seen.minusSeconds(20), null);
+                said(plan + day, other, "OUT", seen.minusSeconds(20), null);
             } else if (day == 20) {
                 said(plan + day, other, "NOT_SEEN", seen.minusSeconds(2400), "ice on the stair");
             }
@@ -214,7 +214,7 @@ class WebFixture {
     private void said(long due, long person, String answer, Instant at, @Nullable String note) {
         run("INSERT INTO check_record (id, due_id, site_id, cabinet_id, person_id, answer, looked_at, received_at, is_counted, corrects_id, note, reading)"
                 + " SELECT nextval('check_record_seq'), d.id, d.site_id, d.cabinet_id, CAST(? AS BIGINT), ?, ?, ?, ?, (SELECT MAX(r.id) FROM check_record r"
-                + " WHERE r.due_id = d.id AND r.person_id = ?), ?, 'HEALTHY' FROM check_due d WHERE d.id = ?", person, answer, at, at,
+                + " WHERE r.due_id = d.id AND r.person_id = ? AND r.answer <> 'NOT_SEEN'), ?, 'HEALTHY' FROM check_due d WHERE d.id = ?", person, answer, at, at,
                 !answer.equals("NOT_SEEN"), person, note, due);
     }
 
