@@ -6,3 +6,7 @@ CREATE TABLE cabinet_label (
     CONSTRAINT label_names_one_cabinet UNIQUE (code),
     CONSTRAINT label_is_of_a_cabinet FOREIGN KEY (cabinet_id) REFERENCES cabinet (id)
 );
+
+-- What a phone kept and sent later: its own name for it, by which it counts once however often it is sent.
+ALTER TABLE check_record ADD COLUMN phone_answer VARCHAR(36);
+ALTER TABLE check_record ADD CONSTRAINT kept_answer_counts_once UNIQUE (person_id, phone_answer);

@@ -7,6 +7,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.UUID;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -62,8 +63,13 @@ class CheckBook {
 
     private static final String ADD_RECORD = """
             INSERT INTO check_record (id, due_id, site_id, cabinet_id, person_id, answer, looked_at, received_at, clock_wrong_by_ms, is_counted, corrects_id, note,
-                                      reading)
-            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading)""";
+                                      reading, phone_answer)
+            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading, :phoneAnswer)""";
+
+    /** By kept_answer_counts_once. */
+    private static final String IS_TAKEN = "SELECT COUNT(*) FROM check_record WHERE person_id = :person AND phone_answer = :id";
+
+    private static final String IS_ASKED = "SELECT COUNT(*) FROM check_asked WHERE due_id = :due AND person_id = :person";
 
     /** By check_record_by_due. */
     private static final String RECORDS = """
@@ -168,14 +174,29 @@ class CheckBook {
         entities.createNativeQuery(WITHDRAW).setParameter("id", due.id()).setParameter("now", now).executeUpdate();
     }
 
-    /** @param note in the words of whoever looked */
-    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading) {
+    /**
+     * @param note        in the words of whoever looked
+     * @param phoneAnswer what their phone calls it, where it was kept there
+     */
+    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading,
+            Optional<UUID> phoneAnswer) {
         long id = Rows.number(entities.createNativeQuery(NEXT_RECORD).getSingleResult());
         entities.createNativeQuery(ADD_RECORD).setParameter("id", id).setParameter("due", due.id()).setParameter("site", due.siteId())
                 .setParameter("cabinet", due.cabinetId()).setParameter("person", orNull(personId)).setParameter("answer", answer.name())
                 .setParameter("lookedAt", time.at()).setParameter("receivedAt", time.receivedAt())
                 .setParameter("wrongBy", time.clockWrongBy().map(Duration::toMillis).orElse(null)).setParameter("counted", isCounted)
-                .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name()).executeUpdate();
+                .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name())
+                .setParameter("phoneAnswer", phoneAnswer.map(UUID::toString).orElse(null)).executeUpdate();
+    }
+
+    /** Whether this person's phone has sent this before. For the caller to hold the site's lock. */
+    boolean isTaken(long personId, UUID phoneAnswer) {
+        return Rows.number(entities.createNativeQuery(IS_TAKEN).setParameter("person", personId).setParameter("id", phoneAnswer.toString())
+                .getSingleResult()) > 0;
+    }
+
+    boolean isAsked(Due due, long personId) {
+        return Rows.number(entities.createNativeQuery(IS_ASKED).setParameter("due", due.id()).setParameter("person", personId).getSingleResult()) > 0;
     }
 
     /** In the order in which they were received. */

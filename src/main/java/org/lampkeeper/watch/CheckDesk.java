@@ -5,6 +5,7 @@ import java.time.Instant;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.UUID;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
@@ -92,6 +93,28 @@ public class CheckDesk {
     public record Given(Answer answer, Instant at, Optional<String> note, boolean isWrong) {
     }
 
+    /**
+     * What a phone kept while there was no signal.
+     *
+     * @param id       made on the phone
+     * @param lookedAt by the phone's clock
+     */
+    public record Earlier(UUID id, long lookId, Answer answer, Optional<String> note, Instant lookedAt) {
+    }
+
+    /** What became of it. */
+    public enum Taken {
+        RECORDED,
+        /** It was recorded before, by this id. */
+        REPEATED,
+        /** This person is not asked for that look, or there is no such look. */
+        NOT_ASKED,
+        /** Nobody is asked for it any more: its cabinet or its plan is gone. */
+        OVER,
+        /** That cannot be said of what is looked at. */
+        NO_ANSWER
+    }
+
     /** Reads, and changes nothing: mail scanners and previews open links. */
     @Transactional
     public Behind behind(String token) {
@@ -112,17 +135,53 @@ public class CheckDesk {
             OptionalLong site = book.siteOf(link.subjectId());
             site.ifPresent(sites::lock);
             book.lock(link.subjectId()).filter(due -> look(due, link.personId(), now).isPresent())
-                    .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, LookTime.now(now)));
+                    .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, now));
         }
         return behind(token);
     }
 
-    private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time) {
+    /**
+     * Records what somebody saw earlier, as their phone tells now; the same id once more changes nothing.
+     *
+     * @param sentAt by the phone's clock, at the moment of sending: by it a wrong clock is noticed
+     */
+    @Transactional
+    public Taken sayEarlier(long personId, Earlier earlier, Instant sentAt) {
+        Instant now = clock.instant();
+        OptionalLong site = book.siteOf(earlier.lookId());
+        if (site.isEmpty()) {
+            return Taken.NOT_ASKED;
+        }
+        // Of the same answer sent twice at once, the second waits here.
+        sites.lock(site.getAsLong());
+        Due due = book.lock(earlier.lookId()).orElseThrow();
+        if (book.isTaken(personId, earlier.id())) {
+            return Taken.REPEATED;
+        }
+        if (!book.isAsked(due, personId)) {
+            return Taken.NOT_ASKED;
+        }
+        if (look(due, personId, now).isEmpty()) {
+            return Taken.OVER;
+        }
+        if (!due.kind().takes(earlier.answer())) {
+            return Taken.NO_ANSWER;
+        }
+        LookTime time = LookTime.of(earlier.lookedAt(), sentAt, now);
+        List<Said> own = ofPerson(due, personId);
+        // What was seen before that puts nothing right; what says the same is another look, not a wrong tap.
+        Optional<Said> before = own.stream().reduce((first, second) -> second)
+                .filter(said -> !said.lookedAt().isAfter(time.at()) && said.answer() != earlier.answer());
+        keeper.said(due, register.sheet(due.cabinetId()), people.contact(personId), earlier.answer(), time, before, earlier.note(), Optional.of(earlier.id()));
+        return Taken.RECORDED;
+    }
+
+    private void say(Due due, Contact person, Answer answer, Optional<String> note, Instant now) {
         List<Said> own = ofPerson(due, person.personId());
         Optional<Said> before = own.isEmpty() ? Optional.empty() : Optional.of(own.get(own.size() - 1));
         boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note))).isPresent();
         if (!isRepeat) {
-            keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note);
+            keeper.said(due, register.sheet(due.cabinetId()), person, answer, LookTime.now(now), before, note, Optional.empty());
         }
     }
 

@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
+import java.util.UUID;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -126,7 +127,7 @@ class CheckKeeper {
         CheckPlanSheet plan = plans.find(due.planId()).orElseThrow();
         Reading reading = supply.reading(due.cabinetId(), now);
         if (isOpening && plan.sensorCounts() && due.kind() == CheckKind.LAMP && reading == Reading.HEALTHY && now.isBefore(due.life().due().closes())) {
-            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), reading);
+            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), reading, Optional.empty());
             book.store(due, new CheckLife(due.life().due(), CheckState.DONE, Optional.of(new CheckLife.Seen(Answer.LIT, now))), now);
             journal.append(entry(due, "check-by-sensor", now));
             return;
@@ -139,17 +140,20 @@ class CheckKeeper {
     /**
      * Somebody says what they saw. For the caller to have locked the site and the row.
      *
-     * @param before what they said before; this is told to be right instead
+     * @param before      what they said before; this is told to be right instead
+     * @param phoneAnswer what their phone calls it, where it was kept there
      */
-    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note) {
+    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note,
+            Optional<UUID> phoneAnswer) {
         Instant now = time.receivedAt();
         boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent() && !hasAnotherLooked(due, person);
         Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
         Reading reading = supply.reading(due.cabinetId(), now);
         OptionalLong corrects = before.isPresent() ? OptionalLong.of(before.get().id()) : OptionalLong.empty();
-        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading);
+        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading, phoneAnswer);
         Entry entry = entry(due, "check-recorded", now).with("person", person.reference()).with("answer", answer.name()).with("looked-at", time.at())
-                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name());
+                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name())
+                .with("phone-clock-wrong-by", time.clockWrongBy().map(Duration::toString));
         journal.append(before.isPresent() ? entry.with("corrects", true) : entry);
         store(due, step, now);
         carryOut(due, cabinet, plans.find(due.planId()).orElseThrow(), step, time.at(), now);

@@ -129,7 +129,7 @@ class CheckResource {
                 + (now.isBefore(look.due().closes()) ? "." : ": that is over, and what you say now is recorded as late.");
         List<String> what = List.of(by, Sentences.capital(cabinet.content()) + ", label " + cabinet.code() + ": " + cabinet.place() + ".",
                 "The lamp: " + cabinet.lampPlace() + ".");
-        return new CheckView(frame, question(look), last.map(given -> recorded(given, look, now)).orElse(""),
+        return new CheckView(frame, question(look.kind(), cabinet.name()), last.map(given -> recorded(given, look, now)).orElse(""),
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
                 what, "/c/" + token, answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)),
@@ -138,9 +138,8 @@ class CheckResource {
                                 + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));
     }
 
-    private static String question(Look look) {
-        String name = look.cabinet().name();
-        return switch (look.kind()) {
+    static String question(CheckKind kind, String name) {
+        return switch (kind) {
             case LAMP -> "Is the lamp of " + name + " lit?";
             case CABINET -> "Is " + name + " whole, closed and complete?";
             case CONTENT -> "Is everything in " + name + " in date?";
@@ -148,7 +147,7 @@ class CheckResource {
         };
     }
 
-    private static List<Choice> answers(CheckKind kind) {
+    static List<Choice> answers(CheckKind kind) {
         Choice notSeen = new Choice(Answer.NOT_SEEN.name(), "I could not see it");
         Choice damaged = new Choice(Answer.DAMAGED.name(), "Damaged or missing");
         return switch (kind) {

@@ -43,9 +43,21 @@ class PhoneResource {
     @CheckedTemplate
     static class Templates {
         static native TemplateInstance phone(PhoneView view);
+
+        static native TemplateInstance offline(OfflineView view);
     }
 
     record PhoneView(Frame frame, String headline, List<OpenLooks.Line> lines) {
+    }
+
+    /** Of nobody in particular: what it shows, the phone has kept. */
+    record OfflineView(Frame frame) {
+    }
+
+    @GET
+    @Path("offline")
+    public Response offline() {
+        return Response.ok(Templates.offline(new OfflineView(Frame.plain("No signal", clock.instant()))).render()).type(ChecksResource.HTML).build();
     }
 
     @GET
