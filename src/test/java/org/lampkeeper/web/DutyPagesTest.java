@@ -144,7 +144,9 @@ class DutyPagesTest {
 
     @Test
     void fallbackIsSetInOrderAndSaysWhoIsToldWhereItIsNot() {
-        assertThat(text(get(manager, ""))).contains("When no shift is filled").contains("not set: whoever has a role here is told");
+        assertThat(text(get(manager, ""))).contains("When no shift is filled")
+                // The operator's list counts for a site without one, and other tests may have left one.
+                .containsPattern("Electrician not set: (told would be|whoever has a role here)");
 
         String version = version(get(manager, "/fallback?role=ELECTRICIAN"));
         assertThat(post(manager, "/fallback?role=ELECTRICIAN", Map.of("version", version, "people.0", manager.personId(), "people.1", "0", "people.2",
