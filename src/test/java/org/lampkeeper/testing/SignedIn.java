@@ -5,6 +5,7 @@ import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
+import java.sql.ResultSet;
 import java.sql.SQLException;
 import java.time.Instant;
 import java.time.ZoneOffset;
@@ -34,8 +35,9 @@ public record SignedIn(long personId, String name, String cookie) {
     /** What a session's cookie is called without https. */
     public static final String COOKIE = "lampkeeper";
 
-    // Clear of the sequences and of every fixture; a run never makes so many.
-    private static final AtomicLong NEXT = new AtomicLong(7_000_000);
+    // Clear of the sequences and of every fixture; a run never makes so many. 0: nobody yet.
+    private static final AtomicLong NEXT = new AtomicLong();
+    private static final long FIRST = 7_000_000;
     private static final Instant LONG_AGO = Instant.parse("2026-01-01T00:00:00Z");
     private static final Instant NEVER = Instant.parse("2100-01-01T00:00:00Z");
 
@@ -45,6 +47,7 @@ public record SignedIn(long personId, String name, String cookie) {
     }
 
     public static SignedIn with(List<Grant> grants) {
+        NEXT.compareAndSet(0, highest());
         long id = NEXT.incrementAndGet();
         String secret = UUID.randomUUID().toString();
         String name = "Tester " + id;
@@ -74,6 +77,22 @@ public record SignedIn(long personId, String name, String cookie) {
             return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(secret.getBytes(StandardCharsets.UTF_8)));
         } catch (NoSuchAlgorithmException everyJavaHasIt) {
             throw new IllegalStateException(everyJavaHasIt);
+        }
+    }
+
+    /** A test that is run once more finds those of before in the database, but not in this class, which was loaded anew. */
+    private static long highest() {
+        DataSource database = Arc.container().instance(DataSource.class).get();
+        try (Connection connection = database.getConnection();
+                PreparedStatement statement = connection.prepareStatement("SELECT COALESCE(MAX(id), ?) FROM person WHERE id > ?")) {
+            statement.setLong(1, FIRST);
+            statement.setLong(2, FIRST);
+            try (ResultSet row = statement.executeQuery()) {
+                row.next();
+                return row.getLong(1);
+            }
+        } catch (SQLException failed) {
+            throw new IllegalStateException("nobody could be signed in for a test", failed);
         }
     }
 

@@ -5,7 +5,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
-import java.util.concurrent.atomic.AtomicInteger;
+import java.util.UUID;
 
 import jakarta.inject.Inject;
 
@@ -30,8 +30,6 @@ import static org.lampkeeper.web.WebFixture.NOW;
 @QuarkusTest
 class DutyPagesTest {
 
-    private static final AtomicInteger SITES = new AtomicInteger();
-
     @Inject
     Registration registration;
     @Inject
@@ -52,7 +50,7 @@ class DutyPagesTest {
     }
 
     private long site(String name) {
-        return registration.addSite(new NewSite(name + " " + SITES.incrementAndGet(), "1 Mole", ZoneId.of("Europe/London"), "gate code 2468", "transformer house", Optional.empty()),
+        return registration.addSite(new NewSite(name + " " + UUID.randomUUID().toString().substring(0, 8), "1 Mole", ZoneId.of("Europe/London"), "gate code 2468", "transformer house", Optional.empty()),
                 By.nobody(NOW)).id();
     }
 
