@@ -16,8 +16,6 @@ import jakarta.enterprise.event.Observes;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
-import org.jspecify.annotations.Nullable;
-
 import org.lampkeeper.callout.Whom;
 import org.lampkeeper.register.Facts.Change;
 import org.lampkeeper.register.Locks.OptionalVersion;
@@ -73,7 +71,7 @@ public class CheckPlans {
                     .must("cabinets", cabinet != null && cabinet.isInUse(), "cabinet " + cabinetId + " is not in use")
                     .must("cabinets", count(cabinetId) < MOST_PER_CABINET, "cabinet " + cabinetId + " has " + MOST_PER_CABINET + " plans already, end some first")
                     .list());
-            StoredCheckPlan plan = new StoredCheckPlan(existing(cabinet, "cabinet " + cabinetId).site().id(), cabinetId, entered, by);
+            StoredCheckPlan plan = new StoredCheckPlan(NotRegistered.unlessThere(cabinet, "cabinet " + cabinetId).site().id(), cabinetId, entered, by);
             entities.persist(plan);
             entities.flush();
             CheckPlanSheet sheet = plan.sheet();
@@ -135,7 +133,7 @@ public class CheckPlans {
 
     private StoredCheckPlan held(long planId, OptionalVersion version) {
         locks.checkPlan(planId, version);
-        StoredCheckPlan plan = existing(entities.find(StoredCheckPlan.class, planId), "check plan " + planId);
+        StoredCheckPlan plan = NotRegistered.unlessThere(entities.find(StoredCheckPlan.class, planId), "check plan " + planId);
         entities.refresh(plan);
         return plan;
     }
@@ -154,13 +152,6 @@ public class CheckPlans {
         boolean isKnown = !(whom instanceof Whom.Person person)
                 || people.findByIdOptional(person.personId()).filter(found -> !found.isErased()).isPresent();
         return isKnown ? List.of() : List.of(new Problem(field, "that person is not registered"));
-    }
-
-    private static <T> T existing(@Nullable T found, String thing) {
-        if (found == null) {
-            throw new NotRegistered(thing, List.of(new Problem("", "not registered")));
-        }
-        return found;
     }
 
     private SortedMap<String, Object> facts(CheckPlanSheet sheet) {

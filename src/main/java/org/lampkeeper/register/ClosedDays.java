@@ -31,7 +31,6 @@ public class ClosedDays {
     private static final String SET_CALENDAR = "INSERT INTO site_holidays (site_id, calendar) VALUES (:site, :calendar)";
     private static final String DROP_CALENDAR = "DELETE FROM site_holidays WHERE site_id = :site";
     private static final String PLANS = "SELECT id FROM check_plan WHERE site_id = :site AND ended_at IS NULL ORDER BY id";
-    private static final String HOLD_SITE = "SELECT id FROM site WHERE id = :site FOR UPDATE";
 
     /** The width of the column. */
     private static final int LONGEST_NAME = 120;
@@ -39,11 +38,13 @@ public class ClosedDays {
     private static final int MOST_DAYS = 1000;
 
     private final EntityManager entities;
+    private final Locks locks;
     private final Event<Edited> edited;
     private final Event<CheckPlansChanged> changed;
 
-    ClosedDays(EntityManager entities, Event<Edited> edited, Event<CheckPlansChanged> changed) {
+    ClosedDays(EntityManager entities, Locks locks, Event<Edited> edited, Event<CheckPlansChanged> changed) {
         this.entities = entities;
+        this.locks = locks;
         this.edited = edited;
         this.changed = changed;
     }
@@ -111,7 +112,7 @@ public class ClosedDays {
 
     /** Two who change the days of one site at once come one after the other. */
     private void hold(long siteId, String thing) {
-        if (entities.createNativeQuery(HOLD_SITE).setParameter("site", siteId).getResultList().isEmpty()) {
+        if (!locks.holdSite(siteId)) {
             throw new NotRegistered(thing, List.of(new Problem("", "not registered")));
         }
     }

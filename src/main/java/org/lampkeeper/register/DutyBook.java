@@ -3,10 +3,8 @@ package org.lampkeeper.register;
 import java.nio.charset.StandardCharsets;
 import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
-import java.security.SecureRandom;
 import java.time.Instant;
 import java.time.LocalDate;
-import java.util.Base64;
 import java.util.HashSet;
 import java.util.HexFormat;
 import java.util.LinkedHashSet;
@@ -24,8 +22,6 @@ import jakarta.enterprise.event.Event;
 import jakarta.enterprise.event.Observes;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
-
-import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.callout.Absence;
 import org.lampkeeper.callout.DutyRole;
@@ -49,11 +45,6 @@ public class DutyBook {
     private static final int MOST_SHIFTS = 200;
     private static final int MOST_ON_FALLBACK = 30;
 
-    // RFC 4122's own size of a random name; from 128 bits nobody guesses an address.
-    private static final int SECRET_BYTES = 16;
-    private static final SecureRandom RANDOM = new SecureRandom();
-
-    private static final String HOLD_SITE = "SELECT id FROM site WHERE id = :site FOR UPDATE";
     private static final String FALLBACK = """
             SELECT person_id FROM duty_fallback WHERE site_id = :site AND role = :role ORDER BY position""";
     private static final String WITH_A_ROLE = """
@@ -199,7 +190,7 @@ public class DutyBook {
         String thing = "shift " + shiftId;
         NotRegistered.unlessEmpty(thing, entered.problems());
         locks.dutyShift(shiftId, OptionalVersion.of(version));
-        DutyShift shift = existing(entities.find(DutyShift.class, shiftId), thing);
+        DutyShift shift = NotRegistered.unlessThere(entities.find(DutyShift.class, shiftId), thing);
         entities.refresh(shift);
         NotRegistered.unlessEmpty(thing, new Problems()
                 .must("siteId", shift.sheet().siteId() == entered.siteId(), "belongs to another site; add a shift there instead")
@@ -220,7 +211,7 @@ public class DutyBook {
     public StandIn addStandIn(long shiftId, long personId, LocalDate from, LocalDate until, By by) {
         String thing = "stand-in for shift " + shiftId;
         locks.dutyShift(shiftId, OptionalVersion.ANY);
-        ShiftSheet shift = existing(entities.find(DutyShift.class, shiftId), thing).sheet();
+        ShiftSheet shift = NotRegistered.unlessThere(entities.find(DutyShift.class, shiftId), thing).sheet();
         NotRegistered.unlessEmpty(thing, new Problems()
                 .must("until", !until.isBefore(from), "the last day is before the first, " + from)
                 .list(personProblems("personId", OptionalLong.of(personId))).list());
@@ -233,9 +224,9 @@ public class DutyBook {
     }
 
     public void removeStandIn(long standInId, By by) {
-        DutyStandIn standIn = existing(entities.find(DutyStandIn.class, standInId), "stand-in " + standInId);
+        DutyStandIn standIn = NotRegistered.unlessThere(entities.find(DutyStandIn.class, standInId), "stand-in " + standInId);
         StandIn was = standIn.standIn();
-        long siteId = existing(entities.find(DutyShift.class, was.shiftId()), "shift " + was.shiftId()).sheet().siteId();
+        long siteId = NotRegistered.unlessThere(entities.find(DutyShift.class, was.shiftId()), "shift " + was.shiftId()).sheet().siteId();
         entities.remove(standIn);
         entities.flush();
         fire("duty-stand-in", standInId, siteId, "removed", Facts.between(facts(was), Facts.none()), by);
@@ -262,7 +253,7 @@ public class DutyBook {
     }
 
     public void removeAbsence(long absenceId, By by) {
-        DutyAbsence absence = existing(entities.find(DutyAbsence.class, absenceId), "absence " + absenceId);
+        DutyAbsence absence = NotRegistered.unlessThere(entities.find(DutyAbsence.class, absenceId), "absence " + absenceId);
         Absence was = absence.absence();
         entities.remove(absence);
         entities.flush();
@@ -272,7 +263,11 @@ public class DutyBook {
 
     /** Another number, below a thousand million, for another own fallback of the role. */
     public int fallbackVersion(long siteId, DutyRole role) {
-        return Math.floorMod(ownFallback(siteId, role).hashCode(), 1_000_000_000);
+        return versionOf(ownFallback(siteId, role));
+    }
+
+    private static int versionOf(List<Long> fallback) {
+        return Math.floorMod(fallback.hashCode(), 1_000_000_000);
     }
 
     /**
@@ -284,7 +279,8 @@ public class DutyBook {
     public void setFallback(long siteId, DutyRole role, int version, List<Long> personIds, By by) {
         String thing = "fallback at site " + siteId;
         holdSite(siteId);
-        int stored = fallbackVersion(siteId, role);
+        List<Long> own = ownFallback(siteId, role);
+        int stored = versionOf(own);
         if (stored != version) {
             throw new ChangedMeanwhile(thing, version, stored, Optional.empty(), OptionalLong.empty());
         }
@@ -295,7 +291,7 @@ public class DutyBook {
             problems.list(personProblems("people." + i, OptionalLong.of(personIds.get(i))));
         }
         NotRegistered.unlessEmpty(thing, problems.list());
-        SortedMap<String, Object> before = fallbackFacts(role, ownFallback(siteId, role));
+        SortedMap<String, Object> before = fallbackFacts(role, own);
         entities.createNativeQuery(DROP_FALLBACK).setParameter("site", siteId).setParameter("role", role.name()).executeUpdate();
         for (int i = 0; i < personIds.size(); i++) {
             entities.createNativeQuery(ADD_FALLBACK).setParameter("site", siteId).setParameter("role", role.name()).setParameter("position", i)
@@ -312,9 +308,7 @@ public class DutyBook {
         String thing = "calendar of person " + personId;
         locks.person(personId, OptionalVersion.ANY);
         NotRegistered.unlessEmpty(thing, personProblems("", OptionalLong.of(personId)));
-        byte[] bytes = new byte[SECRET_BYTES];
-        RANDOM.nextBytes(bytes);
-        String secret = Base64.getUrlEncoder().withoutPadding().encodeToString(bytes);
+        String secret = Unguessable.make();
         entities.createNativeQuery(DROP_CALENDAR).setParameter("person", personId).executeUpdate();
         entities.createNativeQuery(ADD_CALENDAR).setParameter("person", personId).setParameter("hash", hash(secret)).setParameter("at", by.at())
                 .executeUpdate();
@@ -368,7 +362,7 @@ public class DutyBook {
 
     /** Two who change the same rota at once come one after the other. */
     private void holdSite(long siteId) {
-        if (entities.createNativeQuery(HOLD_SITE).setParameter("site", siteId).getResultList().isEmpty()) {
+        if (!locks.holdSite(siteId)) {
             throw new NotRegistered("site " + siteId, List.of(new Problem("siteId", "not registered")));
         }
     }
@@ -378,13 +372,6 @@ public class DutyBook {
             return List.of();
         }
         return List.of(new Problem(field, "person " + personId.getAsLong() + " is not registered"));
-    }
-
-    private static <T> T existing(@Nullable T found, String thing) {
-        if (found == null) {
-            throw new NotRegistered(thing, List.of(new Problem("", "not registered")));
-        }
-        return found;
     }
 
     private String reference(long personId) {

@@ -26,6 +26,8 @@ class Locks {
 
     private static final String SHIFT = "SELECT version, changed_at, changed_by FROM duty_shift WHERE id = :id FOR UPDATE";
 
+    private static final String HOLD_SITE = "SELECT id FROM site WHERE id = :id FOR UPDATE";
+
     private static final String CHECK_PLAN = "SELECT version, changed_at, changed_by FROM check_plan WHERE id = :id FOR UPDATE";
 
     private final EntityManager entities;
@@ -75,6 +77,11 @@ class Locks {
 
     void checkPlan(long id, OptionalVersion expected) {
         lock(CHECK_PLAN, "check plan " + id, id, expected);
+    }
+
+    /** Two who change what hangs on one site come one after the other. @return whether there is such a site */
+    boolean holdSite(long id) {
+        return !entities.createNativeQuery(HOLD_SITE).setParameter("id", id).getResultList().isEmpty();
     }
 
     /** Which version a change is meant for. */

@@ -3,6 +3,8 @@ package org.lampkeeper.register;
 import java.util.List;
 import java.util.stream.Collectors;
 
+import org.jspecify.annotations.Nullable;
+
 /** Something could not be registered or changed, for the reasons in {@link #problems()}; nothing was stored. */
 public final class NotRegistered extends IllegalArgumentException {
 
@@ -22,6 +24,14 @@ public final class NotRegistered extends IllegalArgumentException {
     /** Each with the field that it is about. */
     public List<Problem> problems() {
         return problems;
+    }
+
+    /** @throws NotRegistered when there is none */
+    static <T> T unlessThere(@Nullable T found, String thing) {
+        if (found == null) {
+            throw new NotRegistered(thing, List.of(new Problem("", "not registered")));
+        }
+        return found;
     }
 
     /** @throws NotRegistered when there is any problem */
