@@ -94,8 +94,7 @@ class AtCabinetResource {
     }
 
     private Response page(int status, String reader, String headline, List<OpenLooks.Line> lines, List<String> what) {
-        Frame plain = Frame.plain("At the cabinet", plant.now());
-        Frame frame = new Frame(plain.title(), plain.place(), plain.clock(), plain.iso(), plain.alarms(), reader);
+        Frame frame = Frame.plain("At the cabinet", plant.now()).readBy(reader);
         return Response.status(status).entity(Templates.cabinet(new AtView(frame, headline, lines, what)).render()).type(ChecksResource.HTML).build();
     }
 }

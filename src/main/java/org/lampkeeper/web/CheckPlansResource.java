@@ -1,12 +1,10 @@
 package org.lampkeeper.web;
 
-import java.time.DateTimeException;
 import java.time.DayOfWeek;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.time.LocalTime;
 import java.util.ArrayList;
-import java.util.EnumSet;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -222,7 +220,7 @@ class CheckPlansResource {
     public Response addClosedDay(@RestPath long site, MultivaluedMap<String, String> sent) {
         SiteSheet sheet = plant.site(site);
         Form form = closedDayFields(Form.typed(sent));
-        Optional<LocalDate> day = day(form, "day");
+        Optional<LocalDate> day = form.dayGiven("day");
         return pages.save(form, () -> closedDays.add(site, day.orElseThrow(), form.text("name"), plant.by()), checks(site) + "/plans", Map::of, sheet.zone(),
                 () -> closedDay(sheet, form));
     }
@@ -290,10 +288,7 @@ class CheckPlansResource {
                 .add(Input.choice("kind", "They are asked to", Stream.of(CheckKind.values()).map(kind -> new Choice(kind.name(), kind.task())).toList()))
                 .add(Input.choice("pace", "How often", paces))
                 .add(Input.whole("every", "Only every", "weeks or months").hint("1: each. 6 with once a month: every six months. Counted from the first day."));
-        for (DayOfWeek day : DayOfWeek.values()) {
-            form.add(Input.tick("days." + day.name(), DutyWords.day(day)));
-        }
-        form.add(Input.date("first", "First day"));
+        form.addWeekdays().add(Input.date("first", "First day"));
         form.section("Between when?", CheckWords.clocks(site.name(), site.zone()))
                 .add(Input.text("opens", "They are asked from").hint("As 09:00."))
                 .add(Input.text("closes", "To be done by").hint("As 12:00: on the following day where it is not later."))
@@ -320,10 +315,10 @@ class CheckPlansResource {
 
     private static Optional<NewCheckPlan> read(Form form, Optional<CheckPlanSheet> stored) {
         Optional<CheckKind> kind = form.choice("kind", CheckKind.class);
-        Optional<LocalDate> first = day(form, "first");
+        Optional<LocalDate> first = form.dayGiven("first");
         Optional<Recurrence> recurrence = first.flatMap(day -> recurrence(form, day, stored));
-        Optional<LocalTime> opens = time(form, "opens");
-        Optional<LocalTime> closes = time(form, "closes");
+        Optional<LocalTime> opens = form.timeOfDay("opens", "09:00");
+        Optional<LocalTime> closes = form.timeOfDay("closes", "09:00");
         int grace = form.whole("graceMinutes", 0, (int) CheckPlan.LONGEST_GRACE.toMinutes());
         Optional<WhenClosed> whenClosed = form.choice("whenClosed", WhenClosed.class);
         Optional<Whom> asked = chosen(form, "asked");
@@ -343,8 +338,7 @@ class CheckPlansResource {
         }
         Optional<Rhythm.Pace> pace = form.choice("pace", Rhythm.Pace.class);
         int every = form.whole("every", 1, Rhythm.MOST);
-        Set<DayOfWeek> days = EnumSet.noneOf(DayOfWeek.class);
-        Stream.of(DayOfWeek.values()).filter(day -> form.isTicked("days." + day.name())).forEach(days::add);
+        Set<DayOfWeek> days = form.weekdays();
         if (pace.isEmpty() || !form.isFine()) {
             return Optional.empty();
         }
@@ -366,23 +360,6 @@ class CheckPlansResource {
         return Optional.of(value.matches("\\d{1,18}") ? new Whom.Person(Long.parseLong(value)) : new Whom.OnDutyFor(DutyRole.valueOf(value)));
     }
 
-    private static Optional<LocalTime> time(Form form, String name) {
-        try {
-            return Optional.of(LocalTime.parse(form.text(name)));
-        } catch (DateTimeException notATime) {
-            form.problem(name, "is not a time of day, must be written like 09:00");
-            return Optional.empty();
-        }
-    }
-
-    /** One that must be given. */
-    private static Optional<LocalDate> day(Form form, String name) {
-        if (form.text(name).isEmpty()) {
-            form.problem(name, "is empty, must be a day like 2026-11-25");
-        }
-        return form.date(name);
-    }
-
     private static Map<String, String> stored(CheckPlanSheet sheet) {
         CheckPlan plan = sheet.plan();
         Optional<Rhythm> rhythm = Rhythm.of(plan.recurrence());
@@ -390,9 +367,7 @@ class CheckPlansResource {
                 "" + rhythm.map(Rhythm::every).orElse(1), "first", plan.recurrence().first().toString(), "opens", CheckWords.TIME.format(plan.opens()), "closes",
                 CheckWords.TIME.format(plan.closes()), "graceMinutes", "" + plan.grace().toMinutes(), "whenClosed", plan.whenClosed().name(), "asked",
                 value(sheet.asked()), "askedWhenClosed", sheet.askedWhenClosed().map(CheckPlansResource::value).orElse(NOBODY)));
-        for (DayOfWeek day : DayOfWeek.values()) {
-            stored.put("days." + day.name(), rhythm.filter(it -> it.days().contains(day)).isPresent() ? "yes" : "");
-        }
+        Form.storedWeekdays(stored, rhythm.map(Rhythm::days).orElse(Set.of()));
         stored.put("sensorCounts", sheet.sensorCounts() ? "yes" : "");
         return stored;
     }

@@ -1,10 +1,8 @@
 package org.lampkeeper.web;
 
-import java.time.LocalDate;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.Optional;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -52,14 +50,6 @@ class DutyForms {
     /** Everybody says when they are away themselves; of others, whoever may change who is told. */
     boolean maySayAway(SiteSheet site, long personId) {
         return personId == caller.get().personId() || plant.may(Right.EDIT_CALL_OUT, site.id());
-    }
-
-    /** A day that must be given. */
-    static Optional<LocalDate> day(Form form, String name) {
-        if (form.text(name).isEmpty()) {
-            form.problem(name, "is empty, must be a day like 2026-11-25");
-        }
-        return form.date(name);
     }
 
     /** Where the page is. */

@@ -1,6 +1,5 @@
 package org.lampkeeper.web;
 
-import java.time.DateTimeException;
 import java.time.DayOfWeek;
 import java.time.Duration;
 import java.time.Instant;
@@ -8,7 +7,6 @@ import java.time.LocalDate;
 import java.time.LocalTime;
 import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
-import java.util.EnumSet;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
@@ -245,9 +243,7 @@ class DutyResource {
     private Form shiftFields(Form form, SiteSheet site) {
         form.add(Input.choice("role", "On duty as", Stream.of(DutyRole.values()).map(role -> new Choice(role.name(), role.words())).toList()))
                 .add(Input.choice("personId", "Who", Stream.concat(Stream.of(new Choice(NOBODY, "nobody yet")), forms.people(site).stream()).toList()));
-        for (DayOfWeek day : DayOfWeek.values()) {
-            form.add(Input.tick("days." + day.name(), DutyWords.day(day)));
-        }
+        form.addWeekdays();
         String zone = "On the clocks of " + site.name() + ": " + SupplyPage.zoneName(site.zone()) + ".";
         return form.add(Input.text("from", "Begins at").hint("As 22:00. " + zone))
                 .add(Input.text("to", "Ends at").hint("As 06:00: on the following day where it is not later than the beginning."))
@@ -259,12 +255,11 @@ class DutyResource {
     private static Optional<NewShift> read(Form form, long site) {
         Optional<DutyRole> role = form.choice("role", DutyRole.class);
         OptionalLong who = form.chosenId("personId");
-        Set<DayOfWeek> days = EnumSet.noneOf(DayOfWeek.class);
-        Stream.of(DayOfWeek.values()).filter(day -> form.isTicked("days." + day.name())).forEach(days::add);
-        Optional<LocalTime> from = time(form, "from");
-        Optional<LocalTime> to = time(form, "to");
+        Set<DayOfWeek> days = form.weekdays();
+        Optional<LocalTime> from = form.timeOfDay("from", "22:00");
+        Optional<LocalTime> to = form.timeOfDay("to", "22:00");
         int everyWeeks = form.whole("everyWeeks", "1");
-        Optional<LocalDate> validFrom = DutyForms.day(form, "validFrom");
+        Optional<LocalDate> validFrom = form.dayGiven("validFrom");
         Optional<LocalDate> validUntil = form.date("validUntil");
         if (role.isEmpty() || who.isEmpty() || from.isEmpty() || to.isEmpty() || validFrom.isEmpty() || !form.isFine()) {
             return Optional.empty();
@@ -275,23 +270,12 @@ class DutyResource {
         return Optional.of(entered);
     }
 
-    private static Optional<LocalTime> time(Form form, String name) {
-        try {
-            return Optional.of(LocalTime.parse(form.text(name)));
-        } catch (DateTimeException notATime) {
-            form.problem(name, "is not a time of day, must be written like 22:00");
-            return Optional.empty();
-        }
-    }
-
     private static Map<String, String> stored(Shift shift) {
         Map<String, String> stored = new HashMap<>(Map.of("role", shift.role().name(), "personId",
                 shift.personId().isPresent() ? "" + shift.personId().getAsLong() : NOBODY, "from", TIME.format(shift.from()), "to",
                 TIME.format(shift.to()), "everyWeeks", "" + shift.everyWeeks(), "validFrom", shift.validFrom().toString(), "validUntil",
                 shift.validUntil().map(LocalDate::toString).orElse("")));
-        for (DayOfWeek day : DayOfWeek.values()) {
-            stored.put("days." + day.name(), shift.days().contains(day) ? "yes" : "");
-        }
+        Form.storedWeekdays(stored, shift.days());
         return stored;
     }
 

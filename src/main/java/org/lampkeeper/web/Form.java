@@ -1,12 +1,15 @@
 package org.lampkeeper.web;
 
+import java.time.DayOfWeek;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.time.LocalDateTime;
+import java.time.LocalTime;
 import java.time.ZoneId;
 import java.time.ZoneOffset;
 import java.time.format.DateTimeParseException;
 import java.util.ArrayList;
+import java.util.EnumSet;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -15,6 +18,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.OptionalLong;
+import java.util.Set;
 import java.util.regex.Pattern;
 import java.util.stream.Stream;
 
@@ -229,6 +233,50 @@ final class Form {
             problem(name, quoted(typed) + " is not a day, must be written like 2026-11-25");
             return Optional.empty();
         }
+    }
+
+    /** A day that must be given; empty where it is none: the form then is not fine. */
+    Optional<LocalDate> dayGiven(String name) {
+        if (text(name).isEmpty()) {
+            problem(name, "is empty, must be a day like 2026-11-25");
+        }
+        return date(name);
+    }
+
+    /** A time of day, written as {@code example}; empty where it is none: the form then is not fine. */
+    Optional<LocalTime> timeOfDay(String name, String example) {
+        try {
+            return Optional.of(LocalTime.parse(text(name)));
+        } catch (DateTimeParseException notATime) {
+            problem(name, "is not a time of day, must be written like " + example);
+            return Optional.empty();
+        }
+    }
+
+    /** A tick for each day of the week, named {@link #tickOf}. */
+    Form addWeekdays() {
+        for (DayOfWeek day : DayOfWeek.values()) {
+            add(Input.tick(tickOf(day), DutyWords.day(day)));
+        }
+        return this;
+    }
+
+    /** Those that are ticked. */
+    Set<DayOfWeek> weekdays() {
+        Set<DayOfWeek> days = EnumSet.noneOf(DayOfWeek.class);
+        Stream.of(DayOfWeek.values()).filter(day -> isTicked(tickOf(day))).forEach(days::add);
+        return days;
+    }
+
+    /** What is stored, as the ticks show it. */
+    static void storedWeekdays(Map<String, String> stored, Set<DayOfWeek> days) {
+        for (DayOfWeek day : DayOfWeek.values()) {
+            stored.put(tickOf(day), days.contains(day) ? "yes" : "");
+        }
+    }
+
+    private static String tickOf(DayOfWeek day) {
+        return "days." + day.name();
     }
 
     /** Empty where nothing was typed, and where {@code zone} has no such moment or has it twice: the form then is not fine. */

@@ -19,4 +19,9 @@ record Frame(String title, String place, String clock, String iso, int alarms, S
     static Frame plain(String title, Instant now) {
         return new Frame(title, "", "", Moment.of(now, ZoneOffset.UTC, now).iso(), 0, "");
     }
+
+    /** The same of a page behind a link, or on a phone, of this person. */
+    Frame readBy(String name) {
+        return new Frame(title, place, clock, iso, alarms, name);
+    }
 }

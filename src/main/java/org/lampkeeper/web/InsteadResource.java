@@ -82,8 +82,8 @@ class InsteadResource {
         ShiftSheet stored = book.shift(shift).orElseThrow(NotFoundException::new);
         Form form = standInFields(Form.typed(sent), stored);
         OptionalLong who = form.chosenId("personId");
-        Optional<LocalDate> from = DutyForms.day(form, "from");
-        Optional<LocalDate> until = DutyForms.day(form, "until");
+        Optional<LocalDate> from = form.dayGiven("from");
+        Optional<LocalDate> until = form.dayGiven("until");
         return pages.save(form, () -> book.addStandIn(shift, who.orElseThrow(), from.orElseThrow(), until.orElseThrow(), plant.by()),
                 DutyForms.address(stored.siteId()), Map::of, plant.site(stored.siteId()).zone(), () -> standIn(stored, form));
     }

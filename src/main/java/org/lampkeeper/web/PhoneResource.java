@@ -58,8 +58,7 @@ class PhoneResource {
         }
         Instant now = clock.instant();
         List<OpenLooks.Line> lines = looks.of(known.get().personId(), now);
-        Frame plain = Frame.plain("Your looks", now);
-        Frame frame = new Frame(plain.title(), plain.place(), plain.clock(), plain.iso(), plain.alarms(), known.get().name());
+        Frame frame = Frame.plain("Your looks", now).readBy(known.get().name());
         // A phone that is in use stays enrolled.
         return Response.ok(Templates.phone(new PhoneView(frame, OpenLooks.headline(lines), lines)).render()).type(ChecksResource.HTML)
                 .cookie(cookie.holding(secret.get(), request)).build();

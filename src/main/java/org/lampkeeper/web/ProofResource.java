@@ -97,8 +97,7 @@ class ProofResource {
 
     private ProofView view(String token, Proof proof) {
         Instant now = clock.instant();
-        Frame plain = Frame.plain("A proof", now);
-        Frame frame = new Frame(plain.title(), plain.place(), plain.clock(), plain.iso(), plain.alarms(), people.contact(proof.channel().personId()).name());
+        Frame frame = Frame.plain("A proof", now).readBy(people.contact(proof.channel().personId()).name());
         String by = words.label(proof.channel());
         boolean isDone = !proof.isAtNight() && proof.answer().isPresent();
         return new ProofView(frame, proof.isAtNight() ? "Did it ring through your phone’s night setting?" : "Lampkeeper sent you this by " + by + ".",
