@@ -30,8 +30,7 @@ public record BrokerDrops(long told, Optional<Instant> grownAt) {
             return passed(now);
         }
         // After a new start all of the count is new.
-        boolean hasGrown = count > told || count > 0;
-        return hasGrown ? new BrokerDrops(count, Optional.of(now)) : new BrokerDrops(count, grownAt).passed(now);
+        return count > 0 ? new BrokerDrops(count, Optional.of(now)) : new BrokerDrops(count, grownAt).passed(now);
     }
 
     /** No count was heard. */

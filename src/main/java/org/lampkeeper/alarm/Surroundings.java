@@ -41,12 +41,4 @@ public record Surroundings(
             throw new IllegalArgumentException("cabinet " + cabinet + ": fuse " + fuseAmpere + " A, must be more than zero");
         }
     }
-
-    /** Where nobody who stood there said otherwise than the sensor, or saw the lamp lit. */
-    public Surroundings(String cabinet, String content, String cabinetPlace, String lampPlace, String board, String boardPlace, String boardAccess, String way,
-            String device, int fuseAmpere, String fusedUnitPlace, String cable, String intake, List<Neighbour> onBoard, List<Neighbour> elsewhereOnSite,
-            boolean sensorOnBatteryAndLampSeenLit) {
-        this(cabinet, content, cabinetPlace, lampPlace, board, boardPlace, boardAccess, way, device, fuseAmpere, fusedUnitPlace, cable, intake, onBoard,
-                elsewhereOnSite, sensorOnBatteryAndLampSeenLit, false);
-    }
 }

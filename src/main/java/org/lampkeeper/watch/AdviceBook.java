@@ -57,10 +57,10 @@ public class AdviceBook {
         List<CabinetSheet> onBoard = others(register.sheetsOnBoard(sheet.board().id()), sheet.cabinetId());
         List<CabinetSheet> elsewhere = others(ofSite, sheet.cabinetId()).stream()
                 .filter(other -> other.board().id() != sheet.board().id()).toList();
-        Map<Long, Reading> readings = readings(Stream.concat(onBoard.stream(), elsewhere.stream()).map(CabinetSheet::cabinetId)
+        Map<Long, Reading> readings = readings(Stream.of(onBoard, elsewhere, List.of(sheet)).flatMap(List::stream).map(CabinetSheet::cabinetId)
                 .collect(Collectors.toSet()), now);
         boolean differs = kind == AlarmKind.SENSOR_AND_LAMP_DIFFER;
-        Reading own = reading(sheet.cabinetId(), now);
+        Reading own = readings.getOrDefault(sheet.cabinetId(), Reading.UNKNOWN);
         return WhereToLook.advise(new Surroundings(sheet.name(), sheet.content(), sheet.place(), sheet.lampPlace(), sheet.board().name(),
                 sheet.board().place(), sheet.board().access(), sheet.circuit().way(), mark(sheet.circuit()), sheet.circuit().fuseAmpere(),
                 sheet.circuit().fusedUnitPlace(), sheet.circuit().cable(), sheet.site().intake(), neighbours(onBoard, readings),

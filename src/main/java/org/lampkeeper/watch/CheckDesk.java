@@ -79,10 +79,10 @@ public class CheckDesk {
      * @param answers of this person, the oldest first; what was tapped wrong is among them
      * @param others  whether somebody else has said something
      * @param pressedUntil until when a loss is expected, since the test button is pressed
-     * @param advice  where to look, and the cautions: for whoever saw the lamp out
+     * @param advice  where to look, and the cautions: for whoever saw the lamp out, nobody else
      */
     public record Look(Contact person, CabinetSheet cabinet, CheckKind kind, CheckDue due, CheckState state, List<Given> answers, boolean others,
-            Optional<Instant> pressedUntil, Advice advice) {
+            Optional<Instant> pressedUntil, Optional<Advice> advice) {
         public Look {
             answers = List.copyOf(answers);
         }
@@ -111,15 +111,14 @@ public class CheckDesk {
         if (tokens.readForLook(token, now) instanceof LinkReading.Valid link) {
             OptionalLong site = book.siteOf(link.subjectId());
             site.ifPresent(sites::lock);
-            book.lock(link.subjectId()).filter(due -> look(due, link.personId(), now).isPresent())
+            book.lock(link.subjectId()).filter(due -> cabinetToLookAt(due, link.personId()).isPresent())
                     .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, LookTime.now(now)));
         }
         return behind(token);
     }
 
     private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time) {
-        List<Said> own = ofPerson(due, person.personId());
-        Optional<Said> before = own.isEmpty() ? Optional.empty() : Optional.of(own.get(own.size() - 1));
+        Optional<Said> before = last(ofPerson(book.said(due.id()), person.personId()));
         boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note))).isPresent();
         if (!isRepeat) {
             keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note);
@@ -146,20 +145,33 @@ public class CheckDesk {
                 .filter(hold -> hold.kind() == SuppressionKind.TEST_PRESS).map(Hold::until);
     }
 
+    /** Empty where the look, its cabinet or its person is not there any more. */
+    private Optional<CabinetSheet> cabinetToLookAt(Due due, long personId) {
+        return due.isWithdrawn() || !people.isKnown(personId) ? Optional.empty() : register.findSheet(due.cabinetId());
+    }
+
     private Optional<Look> look(Due due, long personId, Instant now) {
-        if (due.isWithdrawn() || !people.isKnown(personId)) {
-            return Optional.empty();
-        }
-        return register.findSheet(due.cabinetId()).map(cabinet -> {
-            List<Said> own = ofPerson(due, personId);
-            AlarmKind about = advice.reading(due.cabinetId(), now) == Reading.HEALTHY ? AlarmKind.SENSOR_AND_LAMP_DIFFER : AlarmKind.LAMP_OUT;
+        return cabinetToLookAt(due, personId).map(cabinet -> {
+            List<Said> all = book.said(due.id());
+            List<Said> own = ofPerson(all, personId);
+            Optional<Said> last = last(own);
             return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.life().state(),
-                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said.answer().isLook() && said != own.get(own.size() - 1))).toList(),
-                    book.said(due.id()).size() > own.size(), pressedUntil(due, now), advice.advise(about, cabinet, register.sheetsOfSite(cabinet.site().id()), now));
+                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said.answer().isLook() && said != last.orElseThrow()))
+                            .toList(),
+                    all.size() > own.size(), pressedUntil(due, now), last.filter(said -> said.answer() == Answer.OUT).map(said -> whereToLook(cabinet, now)));
         });
     }
 
-    private List<Said> ofPerson(Due due, long personId) {
-        return book.said(due.id()).stream().filter(said -> said.personId().isPresent() && said.personId().getAsLong() == personId).toList();
+    private Advice whereToLook(CabinetSheet cabinet, Instant now) {
+        AlarmKind about = advice.reading(cabinet.cabinetId(), now) == Reading.HEALTHY ? AlarmKind.SENSOR_AND_LAMP_DIFFER : AlarmKind.LAMP_OUT;
+        return advice.advise(about, cabinet, register.sheetsOfSite(cabinet.site().id()), now);
+    }
+
+    private static Optional<Said> last(List<Said> said) {
+        return said.isEmpty() ? Optional.empty() : Optional.of(said.get(said.size() - 1));
+    }
+
+    private static List<Said> ofPerson(List<Said> all, long personId) {
+        return all.stream().filter(said -> said.personId().isPresent() && said.personId().getAsLong() == personId).toList();
     }
 }

@@ -127,9 +127,9 @@ class CheckKeeper {
         }
         boolean isOpening = due.openedAt().isEmpty();
         CheckPlanSheet plan = plans.find(due.planId()).orElseThrow();
-        Reading reading = supply.reading(due.cabinetId(), now);
-        if (isOpening && plan.sensorCounts() && due.kind() == CheckKind.LAMP && reading == Reading.HEALTHY && now.isBefore(due.life().due().closes())) {
-            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), reading);
+        if (isOpening && plan.sensorCounts() && due.kind() == CheckKind.LAMP && now.isBefore(due.life().due().closes())
+                && supply.reading(due.cabinetId(), now) == Reading.HEALTHY) {
+            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY);
             book.store(due, new CheckLife(due.life().due(), CheckState.DONE, Optional.of(new CheckLife.Seen(Answer.LIT, now))), now);
             journal.append(entry(due, "check-by-sensor", now));
             return;

@@ -78,8 +78,8 @@ class OwnFaults {
 
     private void store(BrokerDrops drops) {
         entities.createNativeQuery("DELETE FROM broker_drops").executeUpdate();
-        entities.createNativeQuery("INSERT INTO broker_drops (id, told) VALUES (1, :told)").setParameter("told", drops.told()).executeUpdate();
-        drops.grownAt().ifPresent(at -> entities.createNativeQuery("UPDATE broker_drops SET grown_at = :at").setParameter("at", at).executeUpdate());
+        entities.createNativeQuery("INSERT INTO broker_drops (id, told, grown_at) VALUES (1, :told, :grownAt)").setParameter("told", drops.told())
+                .setParameter("grownAt", drops.grownAt().orElse(null)).executeUpdate();
     }
 
     @Transactional

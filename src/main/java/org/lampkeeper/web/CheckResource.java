@@ -24,6 +24,7 @@ import org.jboss.resteasy.reactive.RestForm;
 import org.jboss.resteasy.reactive.RestPath;
 
 import org.lampkeeper.access.Open;
+import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.check.Answer;
 import org.lampkeeper.check.CheckKind;
@@ -143,8 +144,7 @@ class CheckResource {
     private CheckView view(String token, Look look, List<String> no, String note, String problem) {
         Instant now = clock.instant();
         CabinetSheet cabinet = look.cabinet();
-        Frame plain = Frame.plain("A look at " + cabinet.name(), now);
-        Frame frame = new Frame(plain.title(), plain.place(), plain.clock(), plain.iso(), plain.alarms(), look.person().name());
+        Frame frame = Frame.plain("A look at " + cabinet.name(), now).readBy(look.person().name());
         Optional<Given> last = look.answers().isEmpty() ? Optional.empty() : Optional.of(look.answers().get(look.answers().size() - 1));
         String by = "By " + Sentences.clock(look.due().closes(), cabinet.site().zone(), now) + " (" + SupplyPage.zoneName(cabinet.site().zone()) + ")"
                 + (now.isBefore(look.due().closes()) ? "." : ": that is over, and what you say now is recorded as late.");
@@ -153,7 +153,8 @@ class CheckResource {
         return new CheckView(frame, question(look), last.map(given -> recorded(given, look, now)).orElse(""),
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
-                what, "/c/" + token, last.filter(given -> given.answer() == Answer.NOT_SEEN).isPresent() ? "When you can see it" : "I tapped wrong", questions(look, no), answers(look.kind()), note, problem, last.filter(given -> given.answer() == Answer.OUT).map(given -> lampOut(look)),
+                what, "/c/" + token, last.filter(given -> given.answer() == Answer.NOT_SEEN).isPresent() ? "When you can see it" : "I tapped wrong",
+                questions(look, no), answers(look.kind()), note, problem, look.advice().map(advice -> lampOut(look, advice)),
                 look.kind() == CheckKind.TEST_BUTTON && look.answers().isEmpty() ? "/c/" + token + "/press" : "", look.pressedUntil()
                         .map(until -> "Press the test button now. Until " + Sentences.clock(until, cabinet.site().zone(), now) + " a lost supply is expected; after that it"
                                 + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));
@@ -199,10 +200,10 @@ class CheckResource {
                 + given.note().map(note -> ". Your note: " + note).orElse("") + "." + follows;
     }
 
-    private static LampOut lampOut(Look look) {
+    private static LampOut lampOut(Look look, Advice advice) {
         Optional<String> phone = look.cabinet().site().electrician().flatMap(it -> it.phone());
-        return new LampOut(look.advice().summary(), look.advice().youMayLook(), look.cabinet().site().electrician()
+        return new LampOut(advice.summary(), advice.youMayLook(), look.cabinet().site().electrician()
                 .map(it -> it.name() + phone.map(number -> ", " + number).orElse("")).orElse(""), phone.map(number -> "tel:" + number.replaceAll("[^+\\d]", "")).orElse(""),
-                look.advice().cautions());
+                advice.cautions());
     }
 }

@@ -137,7 +137,7 @@ final class Picture {
         CabinetRow row = line.row();
         CircuitRow circuit = row.circuit().get();
         Surroundings around = new Surroundings(row.cabinet(), row.content(), "", "", circuit.board(), circuit.boardPlace(), "", circuit.way(),
-                circuit.device(), circuit.fuseAmpere(), "", circuit.cable(), row.intake(), othersOnBoard(line), elsewhere(line), false);
+                circuit.device(), circuit.fuseAmpere(), "", circuit.cable(), row.intake(), othersOnBoard(line), elsewhere(line), false, false);
         return Optional.of(WhereToLook.advise(around));
     }
 

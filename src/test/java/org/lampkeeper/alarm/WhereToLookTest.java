@@ -313,7 +313,7 @@ class WhereToLookTest {
     @Test
     void whatNobodyFilledInIsLeftOut() {
         Surroundings bare = new Surroundings("Cray Point 1", "", "", " ", "Board C", "", "", "way 3", "C16", 3, "", "", "",
-                List.of(new Neighbour("Cray Point 2", Reading.HEALTHY)), List.of(), false);
+                List.of(new Neighbour("Cray Point 2", Reading.HEALTHY)), List.of(), false, false);
 
         Advice advice = WhereToLook.advise(bare);
 
@@ -333,7 +333,7 @@ class WhereToLookTest {
     @Test
     void aFuseOfNothingIsRefused() {
         assertThatThrownBy(() -> new Surroundings("Cray Point 1", "", "", "", "C", "", "", "3", "C16", 0, "", "", "", List.of(),
-                List.of(), false))
+                List.of(), false, false))
                 .isInstanceOf(IllegalArgumentException.class).hasMessageContaining("Cray Point 1").hasMessageContaining("0 A");
     }
 
@@ -373,7 +373,7 @@ class WhereToLookTest {
         return new Surroundings("North Stair 2", "defibrillator", "at the foot of the stair", "beside the handle", "A", "quay kiosk",
                 "key 7", "4", "C16, 30 mA", 3, "below the cabinet", "2.5 mm2, 18 m", "cupboard behind the kiosk",
                 neighbours("Near ", onBoard),
-                neighbours("Far ", elsewhere), seenLit);
+                neighbours("Far ", elsewhere), seenLit, false);
     }
 
     private static Surroundings seenOut() {

@@ -52,7 +52,7 @@ final class LetterFixture {
     static Advice ownWay() {
         return WhereToLook.advise(new Surroundings("North Stair 2", "defibrillator", "foot of the stair, left", "under the cabinet", "A",
                 "quay kiosk", "key 7", "4", "C16, 30 mA", 3, "below the cabinet", "3 x 2.5 mm2", "brick hut, cellar",
-                List.of(new Neighbour("North Stair 1", Reading.HEALTHY)), List.of(), false));
+                List.of(new Neighbour("North Stair 1", Reading.HEALTHY)), List.of(), false, false));
     }
 
     static LetterFacts supplyLost() {

@@ -5,7 +5,6 @@ import io.quarkus.test.junit.TestProfile;
 
 import org.lampkeeper.testing.OnPostgresql;
 
-/** The same on the other database. */
 @QuarkusTest
 @TestProfile(OnPostgresql.class)
 class OwnAlarmsOnPostgresqlTest extends OwnAlarmsTest {

@@ -33,7 +33,7 @@ class LookOrderTest {
         List<Neighbour> neighbours = onBoard == null ? List.of() : List.of(new Neighbour("North Stair 1", onBoard));
         Advice advice = WhereToLook.advise(new Surroundings("North Stair 2", "defibrillator", "quay", "below it", "Board A", "kiosk", "key 7",
                 "4", "C16, 30 mA", 3, "below the cabinet", "2.5 mm² SWA", "meter cupboard", neighbours,
-                List.of(new Neighbour("Stair telephone", elsewhere)), seenLit));
+                List.of(new Neighbour("Stair telephone", elsewhere)), seenLit, false));
 
         LookOrder order = LookOrder.of(advice);
 
