@@ -39,8 +39,6 @@ import org.lampkeeper.web.csv.CsvFile;
 class ChecksResource {
 
     static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
-    // By it a spreadsheet knows UTF-8.
-    private static final String BYTE_ORDER_MARK = "\uFEFF";
     private static final List<String> COLUMNS = List.of("day", "cabinet", "code", "looks_at", "opens", "closes", "state", "answer", "who", "looked_at", "received_at",
             "on_time", "tapped_wrong", "sensor", "note");
 
@@ -72,12 +70,13 @@ class ChecksResource {
         SiteSheet sheet = plant.site(site);
         Instant now = plant.now();
         LocalDate today = LocalDate.ofInstant(now, sheet.zone());
-        List<Look> looks = reading.ofSite(site, today, today.plusDays(1));
-        List<Asked> asked = reading.asked(site, today, today.plusDays(1));
         YearMonth month = YearMonth.from(today);
+        List<Look> ofMonth = reading.ofSite(site, month.atDay(1), month.plusMonths(1).atDay(1));
+        List<Look> looks = ofMonth.stream().filter(look -> look.due().day().equals(today)).toList();
+        List<Asked> asked = reading.asked(site, today, today.plusDays(1));
         TodayView view = new TodayView(pages.frame("Looks at " + sheet.name(), "supply"), headline(sheet.name(), looks), sheet.name(), "/sites/" + site,
                 SupplyPage.zoneName(sheet.zone()), looks.stream().map(look -> line(look, asked, sheet.zone(), now)).toList(),
-                CheckSheet.compliance(reading.ofSite(site, month.atDay(1), month.plusMonths(1).atDay(1))),
+                CheckSheet.compliance(ofMonth),
                 List.of(new Link("Plans and closed days", "/sites/" + site + "/checks/plans"), new Link("Labels to print", "/sites/" + site + "/labels"), new Link("This month as a file", "/sites/" + site
                         + "/checks.csv?month=" + month)));
         return Response.ok(Templates.today(view).render()).type(HTML).build();
@@ -97,7 +96,7 @@ class ChecksResource {
             }
             look.said().forEach(said -> rows.add(row(look, Optional.of(said))));
         }
-        return Response.ok(BYTE_ORDER_MARK + CsvFile.ofTexts(COLUMNS, rows, separator.equals("semicolon") ? ';' : ','))
+        return Response.ok(CsvFile.BYTE_ORDER_MARK + CsvFile.ofTexts(COLUMNS, rows, separator.equals("semicolon") ? ';' : ','))
                 .header(HttpHeaders.CONTENT_DISPOSITION, "attachment; filename=\"looks-" + asked + ".csv\"").build();
     }
 

@@ -12,6 +12,7 @@ import org.jboss.resteasy.reactive.RestQuery;
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
+import org.lampkeeper.web.csv.CsvFile;
 import org.lampkeeper.web.csv.CsvKind;
 import org.lampkeeper.web.csv.Exports;
 
@@ -20,9 +21,6 @@ import org.lampkeeper.web.csv.Exports;
 @Produces("text/csv; charset=utf-8")
 @Needs(Right.SEE)
 class ExportResource {
-
-    // By it a spreadsheet knows UTF-8; whoever reads the file with a program is used to it, and the import is.
-    private static final String BYTE_ORDER_MARK = "\uFEFF";
 
     private final Exports exports;
     private final CurrentCaller current;
@@ -52,7 +50,7 @@ class ExportResource {
     }
 
     private Response file(CsvKind kind, String separator) {
-        return Response.ok(BYTE_ORDER_MARK + exports.write(kind, current.get().reach(), separator.equals("semicolon") ? ';' : ','))
+        return Response.ok(CsvFile.BYTE_ORDER_MARK + exports.write(kind, current.get().reach(), separator.equals("semicolon") ? ';' : ','))
                 .header(HttpHeaders.CONTENT_DISPOSITION, "attachment; filename=\"" + kind.words() + ".csv\"").build();
     }
 }

@@ -32,7 +32,8 @@ public final class CsvFile {
     private static final int MOST_IN_A_CELL = 2000;
     private static final int MOST_WRONG = 1000;
 
-    private static final String BYTE_ORDER_MARK = "\uFEFF";
+    /** At the beginning of a file: by it a spreadsheet knows UTF-8, and whoever reads it with a program is used to it. */
+    public static final String BYTE_ORDER_MARK = "\uFEFF";
     private static final CsvMapper CSV = CsvMapper.csvBuilder().enable(CsvParser.Feature.WRAP_AS_ARRAY).build();
 
     private CsvFile() {
