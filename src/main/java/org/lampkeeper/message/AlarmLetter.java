@@ -11,7 +11,6 @@ import java.util.Optional;
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.CodeRanges;
-import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.alarm.LostElsewhere;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.callout.Decision.NotTakenOver;
@@ -326,14 +325,8 @@ public final class AlarmLetter {
     }
 
     private static String mark(CabinetSheet cabinet) {
-        return board(cabinet) + " " + way(cabinet.circuit()) + ", " + device(cabinet.circuit()).replace(",", "") + ", "
+        return board(cabinet) + " " + way(cabinet.circuit()) + ", " + cabinet.circuit().deviceMark().replace(",", "") + ", "
                 + cabinet.circuit().fuseAmpere() + " A fuse.";
-    }
-
-    private static String device(CircuitSheet circuit) {
-        Optional<Integer> residual = circuit.residualMilliampere().isPresent()
-                ? Optional.of(circuit.residualMilliampere().getAsInt()) : Optional.empty();
-        return DeviceMark.of(circuit.curve().name(), circuit.ratingAmpere(), residual);
     }
 
     private static String board(CabinetSheet cabinet) {

@@ -1,5 +1,5 @@
 /**
- * What is handed out as a file: a person's duty as a calendar. May know register and journal. Says nothing that its reader may not know, and
+ * What is handed out as a file or on paper: a person's duty as a calendar, labels. May know register and journal. Says nothing that its reader may not know, and
  * reads no clock.
  */
 @NullMarked

@@ -25,7 +25,6 @@ import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
 import org.lampkeeper.alarm.Attendance.Remark;
 import org.lampkeeper.alarm.Attendance.Setting;
-import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.alarm.LostElsewhere;
 import org.lampkeeper.alarm.Scope;
 import org.lampkeeper.alarm.Sentences;
@@ -244,7 +243,7 @@ class AlarmPage {
 
     private static String what(AlarmRow alarm, Optional<CabinetSheet> sheet) {
         return sheet.map(known -> Sentences.capital(known.content()) + ", " + known.place() + ". " + known.board().name() + ", way "
-                + known.circuit().way() + ", " + device(known) + ".").orElse(alarm.cabinetId().isPresent() || alarm.siteId() == 0 ? ""
+                + known.circuit().way() + ", " + known.circuit().deviceMark() + ".").orElse(alarm.cabinetId().isPresent() || alarm.siteId() == 0 ? ""
                         : "Nothing is heard of " + alarm.site() + ": a dead router and a dead intake look the same from here.");
     }
 
@@ -338,13 +337,13 @@ class AlarmPage {
     private static LookFirst lookFirst(AlarmRow alarm, Line line, CabinetSheet sheet, Picture picture) {
         boolean differs = alarm.kind() == AlarmKind.SENSOR_AND_LAMP_DIFFER;
         Surroundings around = new Surroundings(sheet.name(), sheet.content(), sheet.place(), sheet.lampPlace(), sheet.board().name(),
-                sheet.board().place(), sheet.board().access(), sheet.circuit().way(), device(sheet), sheet.circuit().fuseAmpere(),
+                sheet.board().place(), sheet.board().access(), sheet.circuit().way(), sheet.circuit().deviceMark(), sheet.circuit().fuseAmpere(),
                 sheet.circuit().fusedUnitPlace(), sheet.circuit().cable(), sheet.site().intake(), picture.othersOnBoard(line),
                 picture.elsewhere(line), differs && line.lamp() == Lamp.OUT, differs && line.lamp() == Lamp.LIT);
         Advice advice = WhereToLook.advise(around);
         boolean isAboutSupply = EnumSet.of(AlarmKind.SUPPLY_LOST, AlarmKind.LAMP_OUT, AlarmKind.SENSOR_AND_LAMP_DIFFER).contains(alarm.kind()) && alarm.live();
         boolean isAlive = picture.isAlive(sheet.board().id());
-        Drawing drawing = Drawing.of(sheet.board().name(), sheet.circuit().way(), device(sheet), sheet.circuit().cable(),
+        Drawing drawing = Drawing.of(sheet.board().name(), sheet.circuit().way(), sheet.circuit().deviceMark(), sheet.circuit().cable(),
                 sheet.circuit().fuseAmpere(), line.lamp(), isAlive, isAboutSupply ? Optional.of(advice) : Optional.empty());
         List<String> access = Stream.of(sheet.site().access(), sheet.isFedFromAnotherSite()
                 ? "The board stands at " + sheet.board().siteName() + "." : "").filter(text -> !text.isBlank()).toList();
@@ -468,12 +467,6 @@ class AlarmPage {
         } catch (JsonProcessingException e) {
             throw new IllegalStateException("a journal entry of kind " + done.kind() + " is not JSON", e);
         }
-    }
-
-    private static String device(CabinetSheet sheet) {
-        return DeviceMark.of(sheet.circuit().curve().name(), sheet.circuit().ratingAmpere(),
-                sheet.circuit().residualMilliampere().isPresent() ? Optional.of(sheet.circuit().residualMilliampere().getAsInt())
-                        : Optional.empty());
     }
 
     private static Moment moment(Instant at, AlarmRow alarm, Instant now) {

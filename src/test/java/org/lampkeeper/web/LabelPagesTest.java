@@ -17,7 +17,9 @@ import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
+import org.lampkeeper.report.QrCodeTest;
 import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.PaperPages;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
 
@@ -62,7 +64,7 @@ class LabelPagesTest {
     }
 
     @Test
-    void labelsAreMadeOnceAndTheirCodesAreReadBackAsTheirAddresses() throws ChecksumException, FormatException {
+    void labelsAreMadeOnceAndTheirCodesAreReadBackAsTheirAddresses() {
         installer.browser().get(labels).then().statusCode(200).body(containsString("No cabinet of North Stair has a label yet."));
         installer.browser().post(labels).then().statusCode(303);
         String first = code(CABINET);
@@ -75,6 +77,28 @@ class LabelPagesTest {
     }
 
     @Test
+    void sheetsOfASiteArePrintedForWhoeverMaySeeIt() {
+        staff.browser().get(labels + ".pdf").then().statusCode(422).body(containsString("make labels first"));
+        installer.browser().post(labels);
+
+        byte[] paper = staff.browser().get(labels + ".pdf?tell=Harbour office, 01632 960010&supply=230 V AC").then().statusCode(200).contentType("application/pdf")
+                .header("Content-Disposition", startsWith("inline")).extract().asByteArray();
+
+        try (PaperPages pages = new PaperPages(paper)) {
+            assertThat(pages.text()).contains("Harbour office, 01632 960010", "230 V AC");
+            assertThat(pages.code(0, 12, 12, 100, 70)).endsWith(code("North Stair 1"));
+        }
+    }
+
+    @Test
+    void whatALabelCannotTakeIsSaidBesideTheField() {
+        installer.browser().post(labels);
+
+        staff.browser().get(labels + ".pdf?tell=" + "x".repeat(61) + "&supply=").then().statusCode(422).body(containsString("61 characters, a label takes 60"))
+                .body(containsString("Missing: as 230 V AC 50 Hz")).body(containsString("x".repeat(61)));
+    }
+
+    @Test
     void onlyWhoeverLooksAfterCabinetsMakesAndReplacesLabels() {
         staff.browser().post(labels).then().statusCode(403);
         installer.browser().post(labels).then().statusCode(303);
@@ -84,7 +108,7 @@ class LabelPagesTest {
     }
 
     @Test
-    void enrolledPhoneIsLedToItsLookAndNothingIsRecordedByThat() throws ChecksumException, FormatException {
+    void enrolledPhoneIsLedToItsLookAndNothingIsRecordedByThat() {
         installer.browser().post(labels);
         isAsked(900_900);
         String address = code(CABINET);
@@ -97,7 +121,7 @@ class LabelPagesTest {
     }
 
     @Test
-    void phoneWithoutALookReadsWhatIsDueWhen() throws ChecksumException, FormatException {
+    void phoneWithoutALookReadsWhatIsDueWhen() {
         installer.browser().post(labels);
         String address = code(CABINET);
         phone().get(address).then().statusCode(200).body(containsString("You are asked to look at nothing of North Stair 2 just now."))
@@ -109,7 +133,7 @@ class LabelPagesTest {
     }
 
     @Test
-    void phoneWithTwoLooksChooses() throws ChecksumException, FormatException {
+    void phoneWithTwoLooksChooses() {
         installer.browser().post(labels);
         isAsked(900_900);
         isAsked(900_902);
@@ -118,7 +142,7 @@ class LabelPagesTest {
     }
 
     @Test
-    void strangerReadsWhatToDo() throws ChecksumException, FormatException {
+    void strangerReadsWhatToDo() {
         installer.browser().post(labels);
         isAsked(900_900);
 
@@ -128,7 +152,7 @@ class LabelPagesTest {
     }
 
     @Test
-    void replacedLabelLeadsNowhere() throws ChecksumException, FormatException {
+    void replacedLabelLeadsNowhere() {
         installer.browser().post(labels);
         String before = code(CABINET);
         String other = code("North Stair 1");
@@ -148,14 +172,22 @@ class LabelPagesTest {
     }
 
     /** The address that a camera reads from the label of this cabinet. */
-    private String code(String cabinet) throws ChecksumException, FormatException {
+    private String code(String cabinet) {
         Matcher found = CODE.matcher(installer.browser().get(labels).asString());
         while (found.find()) {
             if (found.group(2).equals(cabinet)) {
-                return QrCodeTest.read(Integer.parseInt(found.group(1)), found.group(3)).replaceFirst("https?://[^/]+", "");
+                return read(Integer.parseInt(found.group(1)), found.group(3)).replaceFirst("https?://[^/]+", "");
             }
         }
         throw new AssertionError("there is no label of " + cabinet);
+    }
+
+    private static String read(int side, String path) {
+        try {
+            return QrCodeTest.read(side, path);
+        } catch (ChecksumException | FormatException broken) {
+            throw new AssertionError("no camera reads this", broken);
+        }
     }
 
     private RequestSpecification phone() {

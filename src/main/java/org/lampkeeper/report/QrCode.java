@@ -1,4 +1,4 @@
-package org.lampkeeper.web;
+package org.lampkeeper.report;
 
 import com.google.zxing.WriterException;
 import com.google.zxing.qrcode.decoder.ErrorCorrectionLevel;
@@ -11,13 +11,13 @@ import com.google.zxing.qrcode.encoder.Encoder;
  * @param side of the square, the quiet zone around it included
  * @param path the dark modules: a subpath for each run of them in a row
  */
-record QrCode(int side, String path) {
+public record QrCode(int side, String path) {
 
     /** ISO/IEC 18004:2015, 6.3.8: four modules of nothing around it. */
-    static final int QUIET = 4;
+    public static final int QUIET = 4;
 
     /** @throws IllegalArgumentException when the text is too long for a code: an address of ours never is */
-    static QrCode of(String text) {
+    public static QrCode of(String text) {
         try {
             // Level M, 15 %: outdoors a label is scratched. More would make the modules too small for a camera in the rain.
             return drawn(Encoder.encode(text, ErrorCorrectionLevel.M).getMatrix());

@@ -1,4 +1,4 @@
-package org.lampkeeper.web;
+package org.lampkeeper.report;
 
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
@@ -13,7 +13,7 @@ import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
 
 /** What is drawn on a label is read back as what it was made of. */
-class QrCodeTest {
+public class QrCodeTest {
 
     private static final Pattern RUN = Pattern.compile("M(\\d+) (\\d+)h(\\d+)v1h-(\\d+)z");
 
@@ -32,7 +32,7 @@ class QrCodeTest {
     }
 
     /** Reads the path of an SVG as a camera would the modules; the quiet zone must be free. */
-    static String read(int side, String path) throws ChecksumException, FormatException {
+    public static String read(int side, String path) throws ChecksumException, FormatException {
         int modules = side - 2 * QrCode.QUIET;
         boolean[][] dark = new boolean[modules][modules];
         Matcher run = RUN.matcher(path);
