@@ -167,6 +167,7 @@ public class CheckPlans {
         facts.put("asked", named(sheet.asked()));
         sheet.askedWhenClosed().ifPresent(whom -> facts.put("asked-when-closed", named(whom)));
         facts.put("sensor-counts", sheet.sensorCounts());
+        facts.put("asks-code", sheet.asksCode());
         return facts;
     }
 

@@ -28,7 +28,7 @@ class CheckBook {
 
     private static final String DUE = """
             SELECT id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, latest_answer, latest_at,
-                   withdrawn_at, version, extra FROM check_due WHERE id = :id""";
+                   withdrawn_at, version, extra, wrong_codes, from_label FROM check_due WHERE id = :id""";
 
     private static final String SITE_OF = "SELECT site_id FROM check_due WHERE id = :id";
 
@@ -52,6 +52,15 @@ class CheckBook {
             INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, extra, state, version)
             VALUES (:id, :plan, :site, :cabinet, 'LAMP', :day, :opens, :closes, :missed, FALSE, :extra, 'OPEN', 0)""";
 
+    private static final String ADD_FROM_LABEL = """
+            INSERT INTO check_due (id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, from_label, state, version)
+            VALUES (:id, :site, :cabinet, 'LAMP', :day, :opens, :closes, :closes, FALSE, TRUE, 'OPEN', 0)""";
+
+    /** By check_due_by_cabinet_and_day. */
+    private static final String FROM_LABEL_BY = """
+            SELECT MAX(d.id) FROM check_due d JOIN check_record r ON r.due_id = d.id
+             WHERE d.cabinet_id = :cabinet AND d.on_day >= :day AND d.from_label = TRUE AND d.opens_at > :since AND r.person_id = :person""";
+
     private static final String STORE = """
             UPDATE check_due SET opened_at = COALESCE(opened_at, :now), state = :state, latest_answer = :answer, latest_at = :at, version = version + 1
              WHERE id = :id""";
@@ -62,12 +71,14 @@ class CheckBook {
 
     private static final String ADD_RECORD = """
             INSERT INTO check_record (id, due_id, site_id, cabinet_id, person_id, answer, looked_at, received_at, clock_wrong_by_ms, is_counted, corrects_id, note,
-                                      reading)
-            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading)""";
+                                      reading, at_cabinet)
+            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading, :atCabinet)""";
+
+    private static final String WRONG_CODE = "UPDATE check_due SET wrong_codes = wrong_codes + 1 WHERE id = :id";
 
     /** By check_record_by_due. */
     private static final String RECORDS = """
-            SELECT id, person_id, answer, looked_at, received_at, corrects_id, note, is_counted FROM check_record WHERE due_id = :due ORDER BY id""";
+            SELECT id, person_id, answer, looked_at, received_at, corrects_id, note, is_counted, at_cabinet FROM check_record WHERE due_id = :due ORDER BY id""";
 
     private static final String ADD_ASKED = """
             INSERT INTO check_asked (due_id, person_id, asked_at, is_reachable) VALUES (:due, :person, :now, :reachable)""";
@@ -87,9 +98,13 @@ class CheckBook {
         this.entities = entities;
     }
 
-    /** @param isExtra it was asked for because the sensor was silent */
-    record Due(long id, long planId, long siteId, long cabinetId, CheckKind kind, CheckLife life, Optional<Instant> openedAt, boolean isWithdrawn, long version,
-            boolean isExtra) {
+    /**
+     * @param planId     empty for one that somebody took at the label with nothing due
+     * @param isExtra    it was asked for because the sensor was silent
+     * @param wrongCodes how many codes were typed that do not stand on the label
+     */
+    record Due(long id, OptionalLong planId, long siteId, long cabinetId, CheckKind kind, CheckLife life, Optional<Instant> openedAt, boolean isWithdrawn, long version,
+            boolean isExtra, int wrongCodes, boolean isFromLabel) {
     }
 
     /**
@@ -97,9 +112,10 @@ class CheckBook {
      *
      * @param personId   empty where the sensor stood in
      * @param correctsId what the same person had tapped wrong before
+     * @param atCabinet  with the code of the label
      */
     record Said(long id, OptionalLong personId, Answer answer, Instant lookedAt, Instant receivedAt, OptionalLong correctsId, Optional<String> note,
-            boolean isCounted) {
+            boolean isCounted, boolean atCabinet) {
     }
 
     OptionalLong siteOf(long dueId) {
@@ -125,9 +141,9 @@ class CheckBook {
         CheckDue due = new CheckDue(Rows.day(row[5]), Rows.instant(row[6]), Rows.instant(row[7]), Rows.instant(row[8]), (Boolean) row[9]);
         Optional<CheckLife.Seen> latest = row[12] == null ? Optional.empty()
                 : Optional.of(new CheckLife.Seen(Answer.valueOf((String) row[12]), Rows.instant(row[13])));
-        return new Due(Rows.number(row[0]), Rows.number(row[1]), Rows.number(row[2]), Rows.number(row[3]), CheckKind.valueOf((String) row[4]),
+        return new Due(Rows.number(row[0]), id(row[1]), Rows.number(row[2]), Rows.number(row[3]), CheckKind.valueOf((String) row[4]),
                 new CheckLife(due, CheckState.valueOf((String) row[11]), latest), Optional.ofNullable(row[10]).map(Rows::instant), row[14] != null,
-                Rows.number(row[15]), Rows.number(row[16]) > 0);
+                Rows.number(row[15]), Rows.number(row[16]) > 0, (int) Rows.number(row[17]), (Boolean) row[18]);
     }
 
     /** Stores what became of it; it has opened by then. @return its new version */
@@ -164,18 +180,38 @@ class CheckBook {
         return lock(id).orElseThrow();
     }
 
+    /** A look that somebody takes at the label, by no plan; to be stored with what they say. */
+    Due addFromLabel(long siteId, long cabinetId, LocalDate day, Instant opens, Instant closes) {
+        long id = Rows.number(entities.createNativeQuery(NEXT_DUE).getSingleResult());
+        entities.createNativeQuery(ADD_FROM_LABEL).setParameter("id", id).setParameter("site", siteId).setParameter("cabinet", cabinetId).setParameter("day", day)
+                .setParameter("opens", opens).setParameter("closes", closes).executeUpdate();
+        return lock(id).orElseThrow();
+    }
+
+    /** What this person said at that label last, with nothing due. {@code day}: that of {@code since} at the site. */
+    Optional<Due> fromLabelBy(long cabinetId, long personId, LocalDate day, Instant since) {
+        Object newest = entities.createNativeQuery(FROM_LABEL_BY).setParameter("cabinet", cabinetId).setParameter("day", day).setParameter("since", since)
+                .setParameter("person", personId).getSingleResult();
+        return newest == null ? Optional.empty() : lock(Rows.number(newest));
+    }
+
     void withdraw(Due due, Instant now) {
         entities.createNativeQuery(WITHDRAW).setParameter("id", due.id()).setParameter("now", now).executeUpdate();
     }
 
-    /** @param note in the words of whoever looked */
-    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading) {
+    /**
+     * @param note      in the words of whoever looked
+     * @param atCabinet with the code of the label
+     */
+    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading,
+            boolean atCabinet) {
         long id = Rows.number(entities.createNativeQuery(NEXT_RECORD).getSingleResult());
         entities.createNativeQuery(ADD_RECORD).setParameter("id", id).setParameter("due", due.id()).setParameter("site", due.siteId())
                 .setParameter("cabinet", due.cabinetId()).setParameter("person", orNull(personId)).setParameter("answer", answer.name())
                 .setParameter("lookedAt", time.at()).setParameter("receivedAt", time.receivedAt())
                 .setParameter("wrongBy", time.clockWrongBy().map(Duration::toMillis).orElse(null)).setParameter("counted", isCounted)
-                .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name()).executeUpdate();
+                .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name())
+                .setParameter("atCabinet", atCabinet).executeUpdate();
     }
 
     /** In the order in which they were received. */
@@ -184,9 +220,14 @@ class CheckBook {
         for (Object found : entities.createNativeQuery(RECORDS).setParameter("due", dueId).getResultList()) {
             Object[] row = (Object[]) found;
             said.add(new Said(Rows.number(row[0]), id(row[1]), Answer.valueOf((String) row[2]), Rows.instant(row[3]), Rows.instant(row[4]), id(row[5]),
-                    Optional.ofNullable((String) row[6]), (Boolean) row[7]));
+                    Optional.ofNullable((String) row[6]), (Boolean) row[7], (Boolean) row[8]));
         }
         return said;
+    }
+
+    /** A code was typed that does not stand on the label: counted, and nothing else changes. */
+    void wrongCode(Due due) {
+        entities.createNativeQuery(WRONG_CODE).setParameter("id", due.id()).executeUpdate();
     }
 
     void asked(Due due, long personId, boolean isReachable, Instant now) {

@@ -126,41 +126,51 @@ class CheckKeeper {
             return;
         }
         boolean isOpening = due.openedAt().isEmpty();
-        CheckPlanSheet plan = plans.find(due.planId()).orElseThrow();
+        Optional<CheckPlanSheet> planned = plan(due);
+        if (planned.isEmpty()) {
+            throw new IllegalStateException("look " + due.id() + " is by no plan, and nothing of it comes at a time");
+        }
+        CheckPlanSheet plan = planned.get();
         if (isOpening && plan.sensorCounts() && due.kind() == CheckKind.LAMP && now.isBefore(due.life().due().closes())
                 && supply.reading(due.cabinetId(), now) == Reading.HEALTHY) {
-            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY);
+            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY, false);
             book.store(due, new CheckLife(due.life().due(), CheckState.DONE, Optional.of(new CheckLife.Seen(Answer.LIT, now))), now);
             journal.append(entry(due, "check-by-sensor", now));
             return;
         }
         Step step = isOpening ? CheckLife.open(due.life().due(), now) : due.life().timePassed(now);
         store(due, step, now);
-        carryOut(due, cabinet.get(), plan, step, now, now);
+        carryOut(due, cabinet.get(), planned, step, now, now);
     }
 
     /**
      * Somebody says what they saw. For the caller to have locked the site and the row.
      *
-     * @param before what they said before; this is told to be right instead
+     * @param before    what they said before; this is told to be right instead
+     * @param atCabinet with the code of the label
      */
-    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note) {
+    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note, boolean atCabinet) {
         Instant now = time.receivedAt();
         boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent() && !hasAnotherLooked(due, person);
         Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
         Reading reading = supply.reading(due.cabinetId(), now);
-        // Whoever could not see it and can now has not tapped wrong.
-        OptionalLong corrects = before.filter(said -> said.answer().isLook()).map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
-        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading);
+        // Whoever could not see it and can now has not tapped wrong; nor has whoever adds the code to what they said.
+        OptionalLong corrects = before.filter(said -> said.answer().isLook() && !(atCabinet && said.answer() == answer && note.isEmpty())).map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
+        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading, atCabinet);
         Entry entry = entry(due, "check-recorded", now).with("person", person.reference()).with("answer", answer.name()).with("looked-at", time.at())
-                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name());
+                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name()).with("at-cabinet", atCabinet);
         journal.append(corrects.isPresent() ? entry.with("corrects", true) : entry);
         store(due, step, now);
-        carryOut(due, cabinet, plans.find(due.planId()).orElseThrow(), step, time.at(), now);
+        carryOut(due, cabinet, plan(due), step, time.at(), now);
         if (answer.isLook() && step.isCounted()) {
             // It may be that of the day before: somebody has looked now.
             endMissed(due, time.at(), now);
         }
+    }
+
+    /** Empty for a look that somebody took at the label: nobody was asked. */
+    private Optional<CheckPlanSheet> plan(Due due) {
+        return due.planId().isPresent() ? plans.find(due.planId().getAsLong()) : Optional.empty();
     }
 
     private boolean hasAnotherLooked(Due due, Contact person) {
@@ -180,11 +190,11 @@ class CheckKeeper {
     }
 
     /** @param at when it was seen, or when the time came */
-    private void carryOut(Due due, CabinetSheet cabinet, CheckPlanSheet plan, Step step, Instant at, Instant now) {
+    private void carryOut(Due due, CabinetSheet cabinet, Optional<CheckPlanSheet> plan, Step step, Instant at, Instant now) {
         OptionalLong cabinetId = OptionalLong.of(due.cabinetId());
         for (Decision decision : step.decisions()) {
             switch (decision) {
-                case ASK -> ask(due, cabinet, plan, now);
+                case ASK -> ask(due, cabinet, plan.orElseThrow(), now);
                 case RAISE_MISSED -> {
                     journal.append(entry(due, "check-missed", now).with("by", due.life().due().closes()));
                     alarms.occurs(AlarmKind.LOOK_MISSED, due.siteId(), cabinetId, due.life().due().closes(), now);
@@ -263,6 +273,7 @@ class CheckKeeper {
     }
 
     private static Entry entry(Due due, String kind, Instant now) {
-        return Entry.of(now, kind).site(due.siteId()).cabinet(due.cabinetId()).with("look", due.id()).with("looks-at", due.kind().name());
+        Entry entry = Entry.of(now, kind).site(due.siteId()).cabinet(due.cabinetId()).with("look", due.id()).with("looks-at", due.kind().name());
+        return due.isFromLabel() ? entry.with("from", "label") : entry;
     }
 }

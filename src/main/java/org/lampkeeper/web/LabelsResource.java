@@ -51,20 +51,24 @@ class LabelsResource {
     record LabelsView(Frame frame, String headline, String site, String base, List<LabelLine> labels, int missing, boolean mayEdit) {
     }
 
-    record LabelLine(long cabinetId, String name, String code, String lampPlace, QrCode picture) {
+    /** @param lookCode for people to type; empty for whoever does not print it, and for a label without one */
+    record LabelLine(long cabinetId, String name, String code, String lampPlace, QrCode picture, String lookCode) {
     }
 
     @GET
     public Response show(@RestPath long site) {
         SiteSheet sheet = plant.site(site);
         Map<Long, String> codes = labels.ofSite(site);
+        boolean mayEdit = plant.may(Right.EDIT_PLANT, site);
+        // It is to be read at the cabinet alone.
+        Map<Long, String> lookCodes = mayEdit ? labels.lookCodes(site) : Map.of();
         List<CabinetSheet> cabinets = register.sheetsOfSite(site);
-        List<LabelLine> lines = cabinets.stream().flatMap(cabinet -> Optional.ofNullable(codes.get(cabinet.cabinetId())).map(code -> line(cabinet, code)).stream())
+        List<LabelLine> lines = cabinets.stream().flatMap(cabinet -> Optional.ofNullable(codes.get(cabinet.cabinetId())).map(code -> line(cabinet, code, grouped(lookCodes.getOrDefault(cabinet.cabinetId(), "")))).stream())
                 .toList();
         String headline = lines.isEmpty() ? "No cabinet of " + sheet.name() + " has a label yet." : lines.size() == 1 ? "One label of " + sheet.name() + " to print."
                 : lines.size() + " labels of " + sheet.name() + " to print.";
         return Response.ok(Templates.labels(new LabelsView(pages.frame("Labels of " + sheet.name(), "supply"), headline, sheet.name(), "/sites/" + site, lines,
-                cabinets.size() - lines.size(), plant.may(Right.EDIT_PLANT, site))).render()).type(ChecksResource.HTML).build();
+                cabinets.size() - lines.size(), mayEdit)).render()).type(ChecksResource.HTML).build();
     }
 
     @POST
@@ -74,7 +78,13 @@ class LabelsResource {
         return FormPage.done("/sites/" + site + "/labels");
     }
 
-    private LabelLine line(CabinetSheet cabinet, String code) {
-        return new LabelLine(cabinet.cabinetId(), cabinet.name(), cabinet.code(), cabinet.lampPlace(), QrCode.of(messages.address("at/" + code)));
+    private LabelLine line(CabinetSheet cabinet, String code, String lookCode) {
+        return new LabelLine(cabinet.cabinetId(), cabinet.name(), cabinet.code(), cabinet.lampPlace(), QrCode.of(messages.address("at/" + code)), lookCode);
+    }
+
+    /** As two groups, which are easier to carry over. */
+    private static String grouped(String code) {
+        int half = code.length() / 2;
+        return code.isEmpty() ? "" : code.substring(0, half) + " " + code.substring(half);
     }
 }

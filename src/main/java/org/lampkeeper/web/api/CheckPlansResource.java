@@ -54,7 +54,7 @@ class CheckPlansResource {
 
     private static final Source<CheckPlanAnswer> PLANS = new Source<>("check-plans", """
             SELECT p.id, p.site_id, p.cabinet_id, p.kind, p.rule, p.first_day, p.opens_minute, p.closes_minute, p.grace_minutes, p.when_closed, p.asked_role,
-                   p.asked_person_id, p.closed_role, p.closed_person_id, p.sensor_counts, p.ended_at, p.version FROM check_plan p""",
+                   p.asked_person_id, p.closed_role, p.closed_person_id, p.sensor_counts, p.asks_code, p.ended_at, p.version FROM check_plan p""",
             "p.id", Order.OLDEST_FIRST, CheckPlanAnswer::read, CheckPlanAnswer::id);
 
     private static final String SITE_OF_CABINET = "SELECT site_id FROM cabinet WHERE id = ?";
@@ -77,17 +77,18 @@ class CheckPlansResource {
      * @param rule    a recurrence rule of RFC 5545 of whole days, counted from {@code first}
      * @param opens   on the clocks of the site
      * @param closes  where it is not later than {@code opens}, on the following day
+     * @param asksCode whether the code on the label is asked for, which makes it a look at the cabinet
      * @param endedAt from here on nothing is due by it; absent while it counts
      */
     record CheckPlanAnswer(long id, long siteId, long cabinetId, CheckKind kind, String rule, LocalDate first, String opens, String closes, int graceMinutes,
-            WhenClosed whenClosed, WhomAnswer asked, Optional<WhomAnswer> askedWhenClosed, boolean sensorCounts, Optional<Instant> endedAt, long version) {
+            WhenClosed whenClosed, WhomAnswer asked, Optional<WhomAnswer> askedWhenClosed, boolean sensorCounts, boolean asksCode, Optional<Instant> endedAt, long version) {
 
         static CheckPlanAnswer read(Row row) throws SQLException {
             boolean isElse = row.has("closed_role") || row.has("closed_person_id");
             return new CheckPlanAnswer(row.number("id"), row.number("site_id"), row.number("cabinet_id"), CheckKind.valueOf(row.text("kind")), row.text("rule"),
                     row.date("first_day").orElseThrow(), clock(row.number("opens_minute")), clock(row.number("closes_minute")), (int) row.number("grace_minutes"),
                     WhenClosed.valueOf(row.text("when_closed")), whom(row, "asked"), isElse ? Optional.of(whom(row, "closed")) : Optional.empty(),
-                    row.is("sensor_counts"), row.optionalInstant("ended_at"), row.number("version"));
+                    row.is("sensor_counts"), row.is("asks_code"), row.optionalInstant("ended_at"), row.number("version"));
         }
 
         private static WhomAnswer whom(Row row, String who) throws SQLException {
@@ -114,7 +115,7 @@ class CheckPlansResource {
     @JsonIgnoreProperties({"id", "siteId", "endedAt", "version"})
     record CheckPlanEntry(@Nullable Long cabinetId, @Nullable CheckKind kind, @Nullable String rule, @Nullable LocalDate first, @Nullable String opens,
             @Nullable String closes, @Nullable Integer graceMinutes, @Nullable WhenClosed whenClosed, @Nullable WhomEntry asked,
-            @Nullable WhomEntry askedWhenClosed, @Nullable Boolean sensorCounts) {
+            @Nullable WhomEntry askedWhenClosed, @Nullable Boolean sensorCounts, @Nullable Boolean asksCode) {
 
         NewCheckPlan entered() {
             Fields fields = new Fields();
@@ -123,7 +124,8 @@ class CheckPlansResource {
                     fields.required("first", first, LocalDate.EPOCH), clock(fields, "opens", opens), clock(fields, "closes", closes),
                     fields.whole("graceMinutes", graceMinutes), fields.required("whenClosed", whenClosed, WhenClosed.SKIP),
                     fields.required("asked", asked, new WhomEntry(null, DutyRole.SITE_DUTY)).entered(fields, "asked"),
-                    Optional.ofNullable(askedWhenClosed).map(whom -> whom.entered(fields, "askedWhenClosed")), Boolean.TRUE.equals(sensorCounts));
+                    Optional.ofNullable(askedWhenClosed).map(whom -> whom.entered(fields, "askedWhenClosed")), Boolean.TRUE.equals(sensorCounts),
+                    Boolean.TRUE.equals(asksCode));
             fields.and(entered.problems()).refuseIfWrong();
             return entered;
         }
