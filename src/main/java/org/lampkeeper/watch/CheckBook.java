@@ -1,12 +1,17 @@
 package org.lampkeeper.watch;
 
+import java.sql.PreparedStatement;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
+import java.time.ZoneOffset;
 import java.util.ArrayList;
+import java.util.Collection;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -28,7 +33,7 @@ class CheckBook {
 
     private static final String DUE = """
             SELECT id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, latest_answer, latest_at,
-                   withdrawn_at, version, extra, wrong_codes, from_label FROM check_due WHERE id = :id""";
+                   withdrawn_at, version, extra, wrong_codes, from_label FROM check_due WHERE id""";
 
     private static final String SITE_OF = "SELECT site_id FROM check_due WHERE id = :id";
 
@@ -39,6 +44,11 @@ class CheckBook {
     /** By check_due_by_site_and_day. */
     private static final String EXTRA_OPEN = """
             SELECT COUNT(*) FROM check_due WHERE site_id = :site AND on_day >= :since AND extra > 0 AND state = 'OPEN' AND withdrawn_at IS NULL""";
+
+    private static final String SITES_OF = "SELECT DISTINCT site_id FROM check_due WHERE id IN (:ids)";
+
+    /** It has opened, and goes on: nobody has said anything new. */
+    private static final String GO_ON = "UPDATE check_due SET opened_at = COALESCE(opened_at, :now), version = version + 1 WHERE id IN (:ids)";
 
     private static final String LAMP_IS_ASKED_FOR = """
             SELECT COUNT(*) FROM check_due WHERE cabinet_id = :cabinet AND on_day >= :since AND kind = 'LAMP' AND state = 'OPEN' AND opened_at IS NOT NULL
@@ -81,7 +91,9 @@ class CheckBook {
             SELECT id, person_id, answer, looked_at, received_at, corrects_id, note, is_counted, at_cabinet FROM check_record WHERE due_id = :due ORDER BY id""";
 
     private static final String ADD_ASKED = """
-            INSERT INTO check_asked (due_id, person_id, asked_at, is_reachable) VALUES (:due, :person, :now, :reachable)""";
+            INSERT INTO check_asked (due_id, person_id, asked_at, is_reachable)
+            SELECT v.due_id, v.person_id, ?, v.is_reachable
+              FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS BOOLEAN ARRAY)) AS v (due_id, person_id, is_reachable)""";
 
     /** By check_due_by_cabinet_and_day. Of each other kind the newest look that was opened: whether it was missed, and nobody has looked since. */
     private static final String OTHERS_MISSED = """
@@ -124,12 +136,30 @@ class CheckBook {
     }
 
     Optional<Due> find(long dueId) {
-        return read(DUE, dueId);
+        return read(DUE + " = :id", dueId);
     }
 
     /** Holds its row until the end of the transaction. After the lock of its site. */
     Optional<Due> lock(long dueId) {
-        return read(DUE + " FOR UPDATE", dueId);
+        return read(DUE + " = :id FOR UPDATE", dueId);
+    }
+
+    Set<Long> sitesOf(Collection<Long> dueIds) {
+        List<?> found = entities.createNativeQuery(SITES_OF).setParameter("ids", dueIds).getResultList();
+        return found.stream().map(Rows::number).collect(Collectors.toSet());
+    }
+
+    /** The same for many at once, in the order of their numbers. */
+    List<Due> lock(Collection<Long> dueIds) {
+        List<?> found = entities.createNativeQuery(DUE + " IN (:ids) ORDER BY id FOR UPDATE").setParameter("ids", dueIds).getResultList();
+        return found.stream().map(row -> due((Object[]) row)).toList();
+    }
+
+    /** They have opened by then, and nobody has said anything new: each has the next version. */
+    void goOn(Collection<Long> dueIds, Instant now) {
+        if (!dueIds.isEmpty()) {
+            entities.createNativeQuery(GO_ON).setParameter("ids", dueIds).setParameter("now", now).executeUpdate();
+        }
     }
 
     private Optional<Due> read(String statement, long dueId) {
@@ -230,9 +260,23 @@ class CheckBook {
         entities.createNativeQuery(WRONG_CODE).setParameter("id", due.id()).executeUpdate();
     }
 
-    void asked(Due due, long personId, boolean isReachable, Instant now) {
-        entities.createNativeQuery(ADD_ASKED).setParameter("due", due.id()).setParameter("person", personId).setParameter("now", now)
-                .setParameter("reachable", isReachable).executeUpdate();
+    /** That somebody was asked. */
+    record Asked(long dueId, long personId, boolean isReachable) {
+    }
+
+    void asked(List<Asked> all, Instant now) {
+        if (all.isEmpty()) {
+            return;
+        }
+        SqlWork.on(entities, connection -> {
+            try (PreparedStatement insert = connection.prepareStatement(ADD_ASKED)) {
+                insert.setObject(1, now.atOffset(ZoneOffset.UTC));
+                insert.setArray(2, connection.createArrayOf("bigint", all.stream().map(Asked::dueId).toArray()));
+                insert.setArray(3, connection.createArrayOf("bigint", all.stream().map(Asked::personId).toArray()));
+                insert.setArray(4, connection.createArrayOf("boolean", all.stream().map(Asked::isReachable).toArray()));
+                return insert.executeUpdate();
+            }
+        });
     }
 
     /** Whether a look of another kind at the same cabinet is still missing. */

@@ -351,9 +351,12 @@ class CheckFlowTest {
         });
 
         List<String> kinds = handler.due(3).stream().map(id -> text("SELECT kind FROM deadline WHERE id = " + id)).toList();
+        List<DeadlineKind> looks = new ArrayList<>();
+        handler.handleLooks(2, claimed -> claimed.forEach(each -> looks.add(each.kind())));
 
-        assertThat(kinds).containsExactly("LOSS_CONFIRM", "CHECK", "CHECK");
-        assertThat(handler.due(1)).hasSize(1).allSatisfy(id -> assertThat(text("SELECT kind FROM deadline WHERE id = " + id)).isEqualTo("LOSS_CONFIRM"));
+        assertThat(kinds).containsExactly("LOSS_CONFIRM");
+        assertThat(looks).containsExactly(DeadlineKind.CHECK, DeadlineKind.CHECK);
+        assertThat(number("SELECT COUNT(*) FROM deadline WHERE kind = 'CHECK'")).isZero();
     }
 
     @Test
