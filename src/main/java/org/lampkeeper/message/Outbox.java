@@ -2,10 +2,14 @@ package org.lampkeeper.message;
 
 import java.security.SecureRandom;
 import java.time.Instant;
+import java.util.HashMap;
 import java.util.HexFormat;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
@@ -59,6 +63,33 @@ public class Outbox {
         });
         put.fire(new Put());
         return !first.isEmpty();
+    }
+
+    /**
+     * The same for many at once, which are about no alarm: each goes by the first channel of its reader alone.
+     *
+     * @return those of the readers whom any channel reaches
+     */
+    public Set<Long> tellAll(List<NewMessage> messages) {
+        Map<Long, List<PersonChannel>> all = people.of(messages.stream().map(NewMessage::personId).collect(Collectors.toSet()));
+        Map<Long, PersonChannel> first = new HashMap<>();
+        all.forEach((person, inOrder) -> inOrder.stream().filter(people::isUsable).findFirst().ifPresent(channel -> first.put(person, channel)));
+        List<ByChannel> put = messages.stream().filter(message -> first.containsKey(message.personId())).map(message -> {
+            if (message.purpose() == Purpose.ALARM) {
+                throw new IllegalArgumentException(message + " may have to go by several channels, must be told alone");
+            }
+            PersonChannel channel = first.get(message.personId());
+            return new ByChannel(message.to(channel.address()), channel, newKey());
+        }).toList();
+        if (!put.isEmpty()) {
+            database.run(NOT_PUT, connection -> OutboxTable.putAll(connection, put));
+            this.put.fire(new Put());
+        }
+        return first.keySet();
+    }
+
+    /** A message, by which channel it goes, and its key. */
+    record ByChannel(NewMessage message, PersonChannel channel, String key) {
     }
 
     /** Puts the message for this channel of the person alone, in the caller's transaction. */

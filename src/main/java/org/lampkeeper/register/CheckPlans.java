@@ -3,11 +3,14 @@ package org.lampkeeper.register;
 import java.util.ArrayList;
 import java.util.Collection;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.SortedMap;
 import java.util.TreeMap;
 import java.util.TreeSet;
+import java.util.function.Function;
+import java.util.stream.Collectors;
 import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -117,6 +120,12 @@ public class CheckPlans {
         return Optional.ofNullable(entities.find(StoredCheckPlan.class, planId)).map(StoredCheckPlan::sheet);
     }
 
+    /** The same for many at once, by number. */
+    public Map<Long, CheckPlanSheet> find(Collection<Long> planIds) {
+        return planIds.isEmpty() ? Map.of() : entities.createQuery("FROM StoredCheckPlan p WHERE p.id IN :ids", StoredCheckPlan.class).setParameter("ids", planIds)
+                .getResultList().stream().map(StoredCheckPlan::sheet).collect(Collectors.toMap(CheckPlanSheet::id, Function.identity()));
+    }
+
     /** Those that have not ended, in the order in which they were entered. */
     public List<CheckPlanSheet> ofSite(long siteId) {
         return entities.createQuery("FROM StoredCheckPlan p WHERE p.siteId = :site AND p.endedAt IS NULL ORDER BY p.id", StoredCheckPlan.class)
@@ -167,6 +176,7 @@ public class CheckPlans {
         facts.put("asked", named(sheet.asked()));
         sheet.askedWhenClosed().ifPresent(whom -> facts.put("asked-when-closed", named(whom)));
         facts.put("sensor-counts", sheet.sensorCounts());
+        facts.put("asks-code", sheet.asksCode());
         return facts;
     }
 

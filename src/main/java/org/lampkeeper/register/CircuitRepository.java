@@ -1,5 +1,6 @@
 package org.lampkeeper.register;
 
+import java.util.Collection;
 import java.util.List;
 import java.util.Optional;
 
@@ -17,6 +18,10 @@ class CircuitRepository implements PanacheRepositoryBase<Circuit, Long> {
 
     Optional<Circuit> ofCabinet(long cabinetId) {
         return find(WITH_WHAT_A_SHEET_NEEDS + "WHERE k.id = ?1", cabinetId).firstResultOptional();
+    }
+
+    List<Circuit> ofCabinets(Collection<Long> cabinetIds) {
+        return list(WITH_WHAT_A_SHEET_NEEDS + "WHERE k.id IN ?1", cabinetIds);
     }
 
     List<Circuit> ofSite(long siteId) {

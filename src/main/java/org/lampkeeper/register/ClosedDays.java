@@ -10,6 +10,7 @@ import java.util.OptionalLong;
 import java.util.Set;
 import java.util.SortedMap;
 import java.util.TreeMap;
+import java.util.TreeSet;
 import java.util.function.Predicate;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -94,12 +95,55 @@ public class ClosedDays {
         }
     }
 
+    /**
+     * All of them at once: a day that is not among {@code days} is a closed one no longer. What stays as it was is not written down again.
+     *
+     * @param calendar a code of {@link Holidays}; empty for no public holidays
+     */
+    public void replace(long siteId, List<ClosedDay> days, Optional<String> calendar, By by) {
+        String thing = "closed days at site " + siteId;
+        hold(siteId, thing);
+        Problems problems = new Problems().must("days", days.size() <= MOST_DAYS, days.size() + " closed days, must be at most " + MOST_DAYS)
+                .list(ofCalendar(calendar));
+        SortedMap<LocalDate, String> wanted = new TreeMap<>();
+        for (int i = 0; i < days.size(); i++) {
+            problems.text("days." + i + ".name", "What is on", days.get(i).name(), LONGEST_NAME)
+                    .must("days." + i + ".day", wanted.putIfAbsent(days.get(i).day(), days.get(i).name()) == null, days.get(i).day() + " is there twice");
+        }
+        NotRegistered.unlessEmpty(thing, problems.list());
+        SortedMap<LocalDate, String> before = ofSite(siteId);
+        boolean isAnother = false;
+        for (LocalDate day : new TreeSet<>(before.keySet())) {
+            if (!before.get(day).equals(wanted.get(day))) {
+                entities.createNativeQuery(REMOVE).setParameter("site", siteId).setParameter("day", day).executeUpdate();
+                write("closed-day", siteId, "removed", new Change(new TreeMap<>(Map.of("day", day.toString())), Facts.none()), by);
+                isAnother = true;
+            }
+        }
+        for (Map.Entry<LocalDate, String> each : wanted.entrySet()) {
+            if (!each.getValue().equals(before.get(each.getKey()))) {
+                entities.createNativeQuery(ADD).setParameter("site", siteId).setParameter("day", each.getKey()).setParameter("name", each.getValue()).executeUpdate();
+                write("closed-day", siteId, "registered",
+                        new Change(Facts.none(), new TreeMap<>(Map.of("day", each.getKey().toString(), "name", each.getValue()))), by);
+                isAnother = true;
+            }
+        }
+        if (isAnother) {
+            planAnew(siteId, by);
+        }
+        keepHolidays(siteId, calendar, by);
+    }
+
+    private static List<Problem> ofCalendar(Optional<String> calendar) {
+        return new Problems().must("calendar", calendar.isEmpty() || Holidays.find(calendar.get()).isPresent(),
+                "is no calendar of public holidays that is known here, must be a country such as gb, or one with its part such as gb_sct").list();
+    }
+
     /** @param calendar a code of {@link Holidays}; empty for no public holidays */
     public void keepHolidays(long siteId, Optional<String> calendar, By by) {
         String thing = "holidays of site " + siteId;
         hold(siteId, thing);
-        NotRegistered.unlessEmpty(thing, new Problems().must("calendar", calendar.isEmpty() || Holidays.find(calendar.get()).isPresent(),
-                "is no calendar of public holidays that is known here, must be a country such as gb, or one with its part such as gb_sct").list());
+        NotRegistered.unlessEmpty(thing, ofCalendar(calendar));
         Optional<String> before = holidays(siteId).map(Holidays::code);
         if (before.equals(calendar)) {
             return;
@@ -118,7 +162,15 @@ public class ClosedDays {
     }
 
     private void fire(String thing, long siteId, String verb, Change change, By by) {
+        write(thing, siteId, verb, change, by);
+        planAnew(siteId, by);
+    }
+
+    private void write(String thing, long siteId, String verb, Change change, By by) {
         edited.fire(new Edited(thing, siteId, OptionalLong.of(siteId), verb, change.before(), change.after(), by));
+    }
+
+    private void planAnew(long siteId, By by) {
         List<?> plans = entities.createNativeQuery(PLANS).setParameter("site", siteId).getResultList();
         changed.fire(new CheckPlansChanged(plans.stream().map(Rows::number).toList(), by.at()));
     }

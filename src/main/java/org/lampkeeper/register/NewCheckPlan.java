@@ -20,11 +20,18 @@ import org.lampkeeper.check.WhenClosed;
  * @param graceMinutes    how long after closing it is missed
  * @param askedWhenClosed who is asked on closed days, where it is somebody else
  * @param sensorCounts    whether a sensor that says healthy stands in for a look at the lamp
+ * @param asksCode        whether whoever looks is asked for the code on the label
  */
 public record NewCheckPlan(CheckKind kind, String rule, LocalDate first, LocalTime opens, LocalTime closes, int graceMinutes, WhenClosed whenClosed,
-        Whom asked, Optional<Whom> askedWhenClosed, boolean sensorCounts) {
+        Whom asked, Optional<Whom> askedWhenClosed, boolean sensorCounts, boolean asksCode) {
 
     private static final long NANOS_OF_A_MINUTE = Duration.ofMinutes(1).toNanos();
+
+    /** One that asks for no code. */
+    public NewCheckPlan(CheckKind kind, String rule, LocalDate first, LocalTime opens, LocalTime closes, int graceMinutes, WhenClosed whenClosed, Whom asked,
+            Optional<Whom> askedWhenClosed, boolean sensorCounts) {
+        this(kind, rule, first, opens, closes, graceMinutes, whenClosed, asked, askedWhenClosed, sensorCounts, false);
+    }
 
     /** Empty when it can be registered. */
     public List<Problem> problems() {

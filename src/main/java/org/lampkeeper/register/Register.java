@@ -1,10 +1,14 @@
 package org.lampkeeper.register;
 
+import java.util.Collection;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
+import java.util.function.Function;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
@@ -53,6 +57,12 @@ public class Register {
 
     public Optional<CabinetSheet> findSheet(long cabinetId) {
         return circuits.ofCabinet(cabinetId).map(Circuit::sheet);
+    }
+
+    /** By number, without those that are not registered or not in use; one query. */
+    public Map<Long, CabinetSheet> sheets(Collection<Long> cabinetIds) {
+        return cabinetIds.isEmpty() ? Map.of()
+                : circuits.ofCabinets(cabinetIds).stream().map(Circuit::sheet).collect(Collectors.toMap(CabinetSheet::cabinetId, Function.identity()));
     }
 
     /** All cabinets of a site, by board and way; one query. Empty for a site that is not registered. */

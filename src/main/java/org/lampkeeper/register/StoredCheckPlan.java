@@ -49,6 +49,7 @@ class StoredCheckPlan extends Kept {
     private @Nullable DutyRole closedRole;
     private @Nullable Long closedPersonId;
     private boolean sensorCounts;
+    private boolean asksCode;
     private @Nullable Instant endedAt;
 
     protected StoredCheckPlan() {
@@ -73,6 +74,7 @@ class StoredCheckPlan extends Kept {
         closedRole = entered.askedWhenClosed().map(StoredCheckPlan::role).orElse(null);
         closedPersonId = entered.askedWhenClosed().map(StoredCheckPlan::person).orElse(null);
         sensorCounts = entered.sensorCounts();
+        asksCode = entered.asksCode();
         changed(by);
     }
 
@@ -85,7 +87,7 @@ class StoredCheckPlan extends Kept {
         CheckPlan plan = new CheckPlan(kind, new Recurrence(rule, firstDay), LocalTime.ofSecondOfDay(opensMinute * 60L),
                 LocalTime.ofSecondOfDay(closesMinute * 60L), Duration.ofMinutes(graceMinutes), whenClosed);
         return new CheckPlanSheet(id, siteId, cabinetId, plan, whom(askedRole, askedPersonId).orElseThrow(), whom(closedRole, closedPersonId), sensorCounts,
-                changedAt(), Optional.ofNullable(endedAt), version());
+                asksCode, changedAt(), Optional.ofNullable(endedAt), version());
     }
 
     private static @Nullable DutyRole role(Whom whom) {

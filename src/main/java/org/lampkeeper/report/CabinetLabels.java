@@ -12,11 +12,12 @@ import org.lampkeeper.register.Electrician;
 /**
  * The words on the labels of one cabinet. Each stands alone: whoever reads one has not read the others, and may have to act on it.
  *
- * @param lamp   the address that a phone reads at the lamp
- * @param tell   whom to tell, as it is to be printed; without it there is a line to write on
- * @param supply voltage and frequency, as it is to be printed
+ * @param lamp     the address that a phone reads at the lamp
+ * @param lookCode what people read and type; empty for none
+ * @param tell     whom to tell, as it is to be printed; without it there is a line to write on
+ * @param supply   voltage and frequency, as it is to be printed
  */
-record CabinetLabels(CabinetSheet cabinet, String lamp, Optional<String> tell, String supply) {
+record CabinetLabels(CabinetSheet cabinet, String lamp, String lookCode, Optional<String> tell, String supply) {
 
     /** How a line looks; sizes in points, before what is too long is made smaller. */
     enum Style {

@@ -41,9 +41,10 @@ public final class LabelSheets {
     /**
      * What one cabinet's labels say beside what is registered.
      *
-     * @param address what a phone reads at the lamp
+     * @param address  what a phone reads at the lamp
+     * @param lookCode what people read and type; empty for whoever prints without knowing it
      */
-    public record Labelled(CabinetSheet cabinet, String address) {
+    public record Labelled(CabinetSheet cabinet, String address, Optional<String> lookCode) {
     }
 
     @CheckedTemplate
@@ -59,7 +60,7 @@ public final class LabelSheets {
     }
 
     /** Lengths in mm, as text of the style. */
-    record Label(String look, String place, List<Printed> lines, Printed out, Optional<QrCode> picture) {
+    record Label(String look, String place, List<Printed> lines, Printed out, Optional<QrCode> picture, String lookCode) {
     }
 
     record Printed(String look, String text) {
@@ -78,7 +79,7 @@ public final class LabelSheets {
         List<Size> sizes = new ArrayList<>();
         List<Label> labels = new ArrayList<>();
         for (Labelled each : cabinets) {
-            CabinetLabels words = new CabinetLabels(each.cabinet(), each.address(), tell, supply);
+            CabinetLabels words = new CabinetLabels(each.cabinet(), each.address(), each.lookCode().orElse(""), tell, supply);
             for (LabelKind kind : LabelKind.values()) {
                 sizes.add(kind.size());
             }
@@ -91,7 +92,8 @@ public final class LabelSheets {
         List<Label> labels = new ArrayList<>();
         for (LabelKind kind : LabelKind.values()) {
             Optional<QrCode> picture = kind == LabelKind.LAMP ? Optional.of(QrCode.of(words.lamp())) : Optional.empty();
-            labels.add(new Label(kind.look(), "", printed(kind, words.of(kind)), printed(List.of(words.out()), OUT_WIDTH, OUT_HEIGHT).get(0), picture));
+            labels.add(new Label(kind.look(), "", printed(kind, words.of(kind)), printed(List.of(words.out()), OUT_WIDTH, OUT_HEIGHT).get(0), picture,
+                    words.lookCode()));
         }
         return labels;
     }
@@ -107,7 +109,7 @@ public final class LabelSheets {
             Sheet sheet = sheets.get(spot.sheet());
             Label label = labels.get(i);
             sheet.labels().add(new Label(label.look(), place(spot.left(), spot.top(), sizes.get(i).width(), sizes.get(i).height()), label.lines(),
-                    label.out(), label.picture()));
+                    label.out(), label.picture(), label.lookCode()));
             sheet.cuts().addAll(cuts(spot, sizes.get(i)));
         }
         return sheets;

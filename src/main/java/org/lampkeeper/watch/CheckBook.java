@@ -1,12 +1,17 @@
 package org.lampkeeper.watch;
 
+import java.sql.PreparedStatement;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
+import java.time.ZoneOffset;
 import java.util.ArrayList;
+import java.util.Collection;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -28,7 +33,7 @@ class CheckBook {
 
     private static final String DUE = """
             SELECT id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, latest_answer, latest_at,
-                   withdrawn_at, version, extra FROM check_due WHERE id = :id""";
+                   withdrawn_at, version, extra, wrong_codes, from_label FROM check_due WHERE id""";
 
     private static final String SITE_OF = "SELECT site_id FROM check_due WHERE id = :id";
 
@@ -39,6 +44,11 @@ class CheckBook {
     /** By check_due_by_site_and_day. */
     private static final String EXTRA_OPEN = """
             SELECT COUNT(*) FROM check_due WHERE site_id = :site AND on_day >= :since AND extra > 0 AND state = 'OPEN' AND withdrawn_at IS NULL""";
+
+    private static final String SITES_OF = "SELECT DISTINCT site_id FROM check_due WHERE id IN (:ids)";
+
+    /** It has opened, and goes on: nobody has said anything new. */
+    private static final String GO_ON = "UPDATE check_due SET opened_at = COALESCE(opened_at, :now), version = version + 1 WHERE id IN (:ids)";
 
     private static final String LAMP_IS_ASKED_FOR = """
             SELECT COUNT(*) FROM check_due WHERE cabinet_id = :cabinet AND on_day >= :since AND kind = 'LAMP' AND state = 'OPEN' AND opened_at IS NOT NULL
@@ -52,6 +62,15 @@ class CheckBook {
             INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, extra, state, version)
             VALUES (:id, :plan, :site, :cabinet, 'LAMP', :day, :opens, :closes, :missed, FALSE, :extra, 'OPEN', 0)""";
 
+    private static final String ADD_FROM_LABEL = """
+            INSERT INTO check_due (id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, from_label, state, version)
+            VALUES (:id, :site, :cabinet, 'LAMP', :day, :opens, :closes, :closes, FALSE, TRUE, 'OPEN', 0)""";
+
+    /** By check_due_by_cabinet_and_day. */
+    private static final String FROM_LABEL_BY = """
+            SELECT MAX(d.id) FROM check_due d JOIN check_record r ON r.due_id = d.id
+             WHERE d.cabinet_id = :cabinet AND d.on_day >= :day AND d.from_label = TRUE AND d.opens_at > :since AND r.person_id = :person""";
+
     private static final String STORE = """
             UPDATE check_due SET opened_at = COALESCE(opened_at, :now), state = :state, latest_answer = :answer, latest_at = :at, version = version + 1
              WHERE id = :id""";
@@ -62,15 +81,19 @@ class CheckBook {
 
     private static final String ADD_RECORD = """
             INSERT INTO check_record (id, due_id, site_id, cabinet_id, person_id, answer, looked_at, received_at, clock_wrong_by_ms, is_counted, corrects_id, note,
-                                      reading)
-            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading)""";
+                                      reading, at_cabinet)
+            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading, :atCabinet)""";
+
+    private static final String WRONG_CODE = "UPDATE check_due SET wrong_codes = wrong_codes + 1 WHERE id = :id";
 
     /** By check_record_by_due. */
     private static final String RECORDS = """
-            SELECT id, person_id, answer, looked_at, received_at, corrects_id, note, is_counted FROM check_record WHERE due_id = :due ORDER BY id""";
+            SELECT id, person_id, answer, looked_at, received_at, corrects_id, note, is_counted, at_cabinet FROM check_record WHERE due_id = :due ORDER BY id""";
 
     private static final String ADD_ASKED = """
-            INSERT INTO check_asked (due_id, person_id, asked_at, is_reachable) VALUES (:due, :person, :now, :reachable)""";
+            INSERT INTO check_asked (due_id, person_id, asked_at, is_reachable)
+            SELECT v.due_id, v.person_id, ?, v.is_reachable
+              FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS BOOLEAN ARRAY)) AS v (due_id, person_id, is_reachable)""";
 
     /** By check_due_by_cabinet_and_day. Of each other kind the newest look that was opened: whether it was missed, and nobody has looked since. */
     private static final String OTHERS_MISSED = """
@@ -87,9 +110,13 @@ class CheckBook {
         this.entities = entities;
     }
 
-    /** @param isExtra it was asked for because the sensor was silent */
-    record Due(long id, long planId, long siteId, long cabinetId, CheckKind kind, CheckLife life, Optional<Instant> openedAt, boolean isWithdrawn, long version,
-            boolean isExtra) {
+    /**
+     * @param planId     empty for one that somebody took at the label with nothing due
+     * @param isExtra    it was asked for because the sensor was silent
+     * @param wrongCodes how many codes were typed that do not stand on the label
+     */
+    record Due(long id, OptionalLong planId, long siteId, long cabinetId, CheckKind kind, CheckLife life, Optional<Instant> openedAt, boolean isWithdrawn, long version,
+            boolean isExtra, int wrongCodes, boolean isFromLabel) {
     }
 
     /**
@@ -97,9 +124,10 @@ class CheckBook {
      *
      * @param personId   empty where the sensor stood in
      * @param correctsId what the same person had tapped wrong before
+     * @param atCabinet  with the code of the label
      */
     record Said(long id, OptionalLong personId, Answer answer, Instant lookedAt, Instant receivedAt, OptionalLong correctsId, Optional<String> note,
-            boolean isCounted) {
+            boolean isCounted, boolean atCabinet) {
     }
 
     OptionalLong siteOf(long dueId) {
@@ -108,12 +136,30 @@ class CheckBook {
     }
 
     Optional<Due> find(long dueId) {
-        return read(DUE, dueId);
+        return read(DUE + " = :id", dueId);
     }
 
     /** Holds its row until the end of the transaction. After the lock of its site. */
     Optional<Due> lock(long dueId) {
-        return read(DUE + " FOR UPDATE", dueId);
+        return read(DUE + " = :id FOR UPDATE", dueId);
+    }
+
+    Set<Long> sitesOf(Collection<Long> dueIds) {
+        List<?> found = entities.createNativeQuery(SITES_OF).setParameter("ids", dueIds).getResultList();
+        return found.stream().map(Rows::number).collect(Collectors.toSet());
+    }
+
+    /** The same for many at once, in the order of their numbers. */
+    List<Due> lock(Collection<Long> dueIds) {
+        List<?> found = entities.createNativeQuery(DUE + " IN (:ids) ORDER BY id FOR UPDATE").setParameter("ids", dueIds).getResultList();
+        return found.stream().map(row -> due((Object[]) row)).toList();
+    }
+
+    /** They have opened by then, and nobody has said anything new: each has the next version. */
+    void goOn(Collection<Long> dueIds, Instant now) {
+        if (!dueIds.isEmpty()) {
+            entities.createNativeQuery(GO_ON).setParameter("ids", dueIds).setParameter("now", now).executeUpdate();
+        }
     }
 
     private Optional<Due> read(String statement, long dueId) {
@@ -125,9 +171,9 @@ class CheckBook {
         CheckDue due = new CheckDue(Rows.day(row[5]), Rows.instant(row[6]), Rows.instant(row[7]), Rows.instant(row[8]), (Boolean) row[9]);
         Optional<CheckLife.Seen> latest = row[12] == null ? Optional.empty()
                 : Optional.of(new CheckLife.Seen(Answer.valueOf((String) row[12]), Rows.instant(row[13])));
-        return new Due(Rows.number(row[0]), Rows.number(row[1]), Rows.number(row[2]), Rows.number(row[3]), CheckKind.valueOf((String) row[4]),
+        return new Due(Rows.number(row[0]), id(row[1]), Rows.number(row[2]), Rows.number(row[3]), CheckKind.valueOf((String) row[4]),
                 new CheckLife(due, CheckState.valueOf((String) row[11]), latest), Optional.ofNullable(row[10]).map(Rows::instant), row[14] != null,
-                Rows.number(row[15]), Rows.number(row[16]) > 0);
+                Rows.number(row[15]), Rows.number(row[16]) > 0, (int) Rows.number(row[17]), (Boolean) row[18]);
     }
 
     /** Stores what became of it; it has opened by then. @return its new version */
@@ -164,18 +210,38 @@ class CheckBook {
         return lock(id).orElseThrow();
     }
 
+    /** A look that somebody takes at the label, by no plan; to be stored with what they say. */
+    Due addFromLabel(long siteId, long cabinetId, LocalDate day, Instant opens, Instant closes) {
+        long id = Rows.number(entities.createNativeQuery(NEXT_DUE).getSingleResult());
+        entities.createNativeQuery(ADD_FROM_LABEL).setParameter("id", id).setParameter("site", siteId).setParameter("cabinet", cabinetId).setParameter("day", day)
+                .setParameter("opens", opens).setParameter("closes", closes).executeUpdate();
+        return lock(id).orElseThrow();
+    }
+
+    /** What this person said at that label last, with nothing due. {@code day}: that of {@code since} at the site. */
+    Optional<Due> fromLabelBy(long cabinetId, long personId, LocalDate day, Instant since) {
+        Object newest = entities.createNativeQuery(FROM_LABEL_BY).setParameter("cabinet", cabinetId).setParameter("day", day).setParameter("since", since)
+                .setParameter("person", personId).getSingleResult();
+        return newest == null ? Optional.empty() : lock(Rows.number(newest));
+    }
+
     void withdraw(Due due, Instant now) {
         entities.createNativeQuery(WITHDRAW).setParameter("id", due.id()).setParameter("now", now).executeUpdate();
     }
 
-    /** @param note in the words of whoever looked */
-    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading) {
+    /**
+     * @param note      in the words of whoever looked
+     * @param atCabinet with the code of the label
+     */
+    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading,
+            boolean atCabinet) {
         long id = Rows.number(entities.createNativeQuery(NEXT_RECORD).getSingleResult());
         entities.createNativeQuery(ADD_RECORD).setParameter("id", id).setParameter("due", due.id()).setParameter("site", due.siteId())
                 .setParameter("cabinet", due.cabinetId()).setParameter("person", orNull(personId)).setParameter("answer", answer.name())
                 .setParameter("lookedAt", time.at()).setParameter("receivedAt", time.receivedAt())
                 .setParameter("wrongBy", time.clockWrongBy().map(Duration::toMillis).orElse(null)).setParameter("counted", isCounted)
-                .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name()).executeUpdate();
+                .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name())
+                .setParameter("atCabinet", atCabinet).executeUpdate();
     }
 
     /** In the order in which they were received. */
@@ -184,14 +250,33 @@ class CheckBook {
         for (Object found : entities.createNativeQuery(RECORDS).setParameter("due", dueId).getResultList()) {
             Object[] row = (Object[]) found;
             said.add(new Said(Rows.number(row[0]), id(row[1]), Answer.valueOf((String) row[2]), Rows.instant(row[3]), Rows.instant(row[4]), id(row[5]),
-                    Optional.ofNullable((String) row[6]), (Boolean) row[7]));
+                    Optional.ofNullable((String) row[6]), (Boolean) row[7], (Boolean) row[8]));
         }
         return said;
     }
 
-    void asked(Due due, long personId, boolean isReachable, Instant now) {
-        entities.createNativeQuery(ADD_ASKED).setParameter("due", due.id()).setParameter("person", personId).setParameter("now", now)
-                .setParameter("reachable", isReachable).executeUpdate();
+    /** A code was typed that does not stand on the label: counted, and nothing else changes. */
+    void wrongCode(Due due) {
+        entities.createNativeQuery(WRONG_CODE).setParameter("id", due.id()).executeUpdate();
+    }
+
+    /** That somebody was asked. */
+    record Asked(long dueId, long personId, boolean isReachable) {
+    }
+
+    void asked(List<Asked> all, Instant now) {
+        if (all.isEmpty()) {
+            return;
+        }
+        SqlWork.on(entities, connection -> {
+            try (PreparedStatement insert = connection.prepareStatement(ADD_ASKED)) {
+                insert.setObject(1, now.atOffset(ZoneOffset.UTC));
+                insert.setArray(2, connection.createArrayOf("bigint", all.stream().map(Asked::dueId).toArray()));
+                insert.setArray(3, connection.createArrayOf("bigint", all.stream().map(Asked::personId).toArray()));
+                insert.setArray(4, connection.createArrayOf("boolean", all.stream().map(Asked::isReachable).toArray()));
+                return insert.executeUpdate();
+            }
+        });
     }
 
     /** Whether a look of another kind at the same cabinet is still missing. */

@@ -1,7 +1,9 @@
 package org.lampkeeper.watch;
 
 import java.time.Clock;
+import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
@@ -19,9 +21,13 @@ import org.lampkeeper.check.LookTime;
 import org.lampkeeper.message.LinkReading;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CheckPlanSheet;
+import org.lampkeeper.register.CheckPlans;
 import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.Labels;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
+import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.watch.CheckBook.Due;
 import org.lampkeeper.watch.CheckBook.Said;
@@ -34,6 +40,15 @@ public class CheckDesk {
     /** The width of the column. */
     public static final int LONGEST_NOTE = 500;
 
+    /** Ours: whoever stands before the label has typed it right by then; a million codes are not tried so. */
+    static final int MOST_WRONG_CODES = 5;
+
+    /** Ours: a second press, or "I tapped wrong", is about the same look; after that they have looked again. */
+    private static final Duration SAME_LOOK = Duration.ofMinutes(10);
+
+    /** Ours: as long as somebody still stands there, and can say what they tapped wrong. */
+    private static final Duration AT_THE_LABEL = Duration.ofHours(1);
+
     private final CheckBook book;
     private final CheckKeeper keeper;
     private final LinkTokens tokens;
@@ -43,10 +58,12 @@ public class CheckDesk {
     private final AdviceBook advice;
     private final AlarmDesk alarms;
     private final Suppressions suppressions;
+    private final CheckPlans plans;
+    private final Labels labels;
     private final Clock clock;
 
     CheckDesk(CheckBook book, CheckKeeper keeper, LinkTokens tokens, SiteWatches sites, Register register, People people, AdviceBook advice, AlarmDesk alarms,
-            Suppressions suppressions, Clock clock) {
+            Suppressions suppressions, CheckPlans plans, Labels labels, Clock clock) {
         this.book = book;
         this.keeper = keeper;
         this.tokens = tokens;
@@ -56,6 +73,8 @@ public class CheckDesk {
         this.advice = advice;
         this.alarms = alarms;
         this.suppressions = suppressions;
+        this.plans = plans;
+        this.labels = labels;
         this.clock = clock;
     }
 
@@ -63,6 +82,14 @@ public class CheckDesk {
     public sealed interface Behind {
 
         record Open(Look look) implements Behind {
+        }
+
+        /**
+         * What was typed is not the code on the label.
+         *
+         * @param isRecorded somebody has to do something at once: the answer is recorded all the same, without the code
+         */
+        record WrongCode(Look look, boolean isRecorded) implements Behind {
         }
 
         /** Its time is over, its cabinet is not there any more, or its person. */
@@ -78,18 +105,23 @@ public class CheckDesk {
      *
      * @param answers of this person, the oldest first; what was tapped wrong is among them
      * @param others  whether somebody else has said something
+     * @param isFromLabel nothing was due: they stood there, and said so of their own accord
+     * @param isCodeAsked the code on the label makes it a look at the cabinet; without it the answer is taken all the same
      * @param pressedUntil until when a loss is expected, since the test button is pressed
      * @param advice  where to look, and the cautions: for whoever saw the lamp out, nobody else
      */
-    public record Look(Contact person, CabinetSheet cabinet, CheckKind kind, CheckDue due, CheckState state, List<Given> answers, boolean others,
-            Optional<Instant> pressedUntil, Optional<Advice> advice) {
+    public record Look(Contact person, CabinetSheet cabinet, CheckKind kind, CheckDue due, boolean isFromLabel, CheckState state, List<Given> answers, boolean others,
+            boolean isCodeAsked,            Optional<Instant> pressedUntil, Optional<Advice> advice) {
         public Look {
             answers = List.copyOf(answers);
         }
     }
 
-    /** @param isWrong what came after it was told to be right instead */
-    public record Given(Answer answer, Instant at, Optional<String> note, boolean isWrong) {
+    /**
+     * @param isWrong   what came after it was told to be right instead
+     * @param atCabinet with the code of the label
+     */
+    public record Given(Answer answer, Instant at, Optional<String> note, boolean isWrong, boolean atCabinet) {
     }
 
     /** Reads, and changes nothing: mail scanners and previews open links. */
@@ -107,22 +139,84 @@ public class CheckDesk {
     /** Records what somebody saw just now; the same once more changes nothing, something else is told to be right instead. */
     @Transactional
     public Behind say(String token, Answer answer, Optional<String> note) {
+        return say(token, answer, note, "");
+    }
+
+    /**
+     * As above, by somebody who may be asked for the code on the label.
+     *
+     * @param code as it was typed; empty for none
+     */
+    @Transactional
+    public Behind say(String token, Answer answer, Optional<String> note, String code) {
         Instant now = clock.instant();
+        boolean isWrong = false;
         if (tokens.readForLook(token, now) instanceof LinkReading.Valid link) {
             OptionalLong site = book.siteOf(link.subjectId());
             site.ifPresent(sites::lock);
-            book.lock(link.subjectId()).filter(due -> cabinetToLookAt(due, link.personId()).isPresent())
-                    .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, LookTime.now(now)));
+            Optional<Due> found = book.lock(link.subjectId()).filter(due -> cabinetToLookAt(due, link.personId()).isPresent());
+            if (found.isPresent()) {
+                boolean isCodeGiven = answer.isLook() && !code.isBlank() && isCodeAsked(found.get());
+                boolean atCabinet = isCodeGiven && labels.lookCode(found.get().cabinetId()).filter(digits(code)::equals).isPresent();
+                isWrong = isCodeGiven && !atCabinet;
+                if (isWrong) {
+                    book.wrongCode(found.get());
+                }
+                // Who saw the lamp out is heard at once, whatever else they typed.
+                if (!isWrong || answer.needsAPerson()) {
+                    say(found.get(), people.contact(link.personId()), answer, note, LookTime.now(now), atCabinet);
+                }
+            }
         }
-        return behind(token);
+        Behind behind = behind(token);
+        return isWrong && behind instanceof Behind.Open open ? new Behind.WrongCode(open.look(), answer.needsAPerson()) : behind;
     }
 
-    private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time) {
-        Optional<Said> before = last(ofPerson(book.said(due.id()), person.personId()));
-        boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note))).isPresent();
-        if (!isRepeat) {
-            keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note);
+    /**
+     * Somebody who stands at the label of a cabinet says what they see there, with nothing due for them. It counts as any look does; what
+     * others are asked for stays open.
+     *
+     * @param label the code in its address
+     * @return the look, to which a link may lead; empty where the label does not count any more, or the person
+     */
+    @Transactional
+    public OptionalLong sayAtLabel(String label, long personId, Answer answer, Optional<String> note) {
+        if (!answer.isLook()) {
+            throw new IllegalArgumentException("somebody at the label answers " + answer + ", must have seen something");
         }
+        OptionalLong cabinetId = labels.cabinetOf(label);
+        Optional<CabinetSheet> cabinet = cabinetId.isPresent() && people.isKnown(personId) ? register.findSheet(cabinetId.getAsLong()) : Optional.empty();
+        if (cabinet.isEmpty()) {
+            return OptionalLong.empty();
+        }
+        Instant now = clock.instant();
+        SiteSheet site = cabinet.get().site();
+        sites.lock(site.id());
+        Instant since = now.minus(SAME_LOOK);
+        Due due = book.fromLabelBy(cabinetId.getAsLong(), personId, LocalDate.ofInstant(since, site.zone()), since)
+                .orElseGet(() -> book.addFromLabel(site.id(), cabinetId.getAsLong(), LocalDate.ofInstant(now, site.zone()), now, now.plus(AT_THE_LABEL)));
+        say(due, people.contact(personId), answer, note, LookTime.now(now), false);
+        return OptionalLong.of(due.id());
+    }
+
+    private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time, boolean atCabinet) {
+        Optional<Said> before = last(ofPerson(book.said(due.id()), person.personId()));
+        boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note)) && (said.atCabinet() || !atCabinet))
+                .isPresent();
+        if (!isRepeat) {
+            keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note, atCabinet);
+        }
+    }
+
+    /** Only where there is something to read it from, and until too many were wrong. */
+    private boolean isCodeAsked(Due due) {
+        return due.wrongCodes() < MOST_WRONG_CODES && due.planId().isPresent() && plans.find(due.planId().getAsLong()).filter(CheckPlanSheet::asksCode).isPresent()
+                && labels.lookCode(due.cabinetId()).isPresent();
+    }
+
+    /** It is printed in two groups, and typed as it pleases. */
+    private static String digits(String code) {
+        return code.replaceAll("[\\s.-]", "");
     }
 
     /**
@@ -155,11 +249,14 @@ public class CheckDesk {
             List<Said> all = book.said(due.id());
             List<Said> own = ofPerson(all, personId);
             Optional<Said> last = last(own);
-            return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.life().state(),
-                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said.answer().isLook() && said != last.orElseThrow()))
-                            .toList(),
-                    all.size() > own.size(), pressedUntil(due, now), last.filter(said -> said.answer() == Answer.OUT).map(said -> whereToLook(cabinet, now)));
+            return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.isFromLabel(), due.life().state(),
+                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), isCorrected(said, own), said.atCabinet())).toList(),
+                    all.size() > own.size(), isCodeAsked(due), pressedUntil(due, now), last.filter(said -> said.answer() == Answer.OUT).map(said -> whereToLook(cabinet, now)));
         });
+    }
+
+    private static boolean isCorrected(Said said, List<Said> all) {
+        return all.stream().anyMatch(other -> other.correctsId().isPresent() && other.correctsId().getAsLong() == said.id());
     }
 
     private Advice whereToLook(CabinetSheet cabinet, Instant now) {

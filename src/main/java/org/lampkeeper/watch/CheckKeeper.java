@@ -3,11 +3,15 @@ package org.lampkeeper.watch;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -40,8 +44,10 @@ import org.lampkeeper.register.DutyBook;
 import org.lampkeeper.register.ErasingPerson;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.Reading;
+import org.lampkeeper.watch.CheckBook.Asked;
 import org.lampkeeper.watch.CheckBook.Due;
 import org.lampkeeper.watch.CheckBook.Said;
+import org.lampkeeper.watch.Deadlines.Deadline;
 
 /**
  * Carries out what {@link CheckLife} decides about looks: asks people, raises and ends alarms, sets the next deadline. Joins the
@@ -94,14 +100,15 @@ class CheckKeeper {
         this.journal = journal;
     }
 
-    /** A moment of a look has come; nothing happens where it has gone on since, or is not planned any more. */
-    void due(long dueId, long version, Instant now) {
-        OptionalLong site = book.siteOf(dueId);
-        if (site.isEmpty()) {
-            return;
-        }
-        sites.lock(site.getAsLong());
-        book.lock(dueId).filter(due -> due.version() == version && !due.isWithdrawn()).ifPresent(due -> timePassed(due, now));
+    /** Their moments have come; nothing happens with one that has gone on since, or is not planned any more. */
+    void due(List<Deadline> come, Instant now) {
+        Set<Long> ids = come.stream().map(Deadline::subjectId).collect(Collectors.toSet());
+        Set<DueVersion> meant = come.stream().map(each -> new DueVersion(each.subjectId(), each.version())).collect(Collectors.toSet());
+        sites.lock(book.sitesOf(ids));
+        timePassed(book.lock(ids).stream().filter(due -> meant.contains(new DueVersion(due.id(), due.version())) && !due.isWithdrawn()).toList(), now);
+    }
+
+    private record DueVersion(long id, long version) {
     }
 
     /**
@@ -115,52 +122,86 @@ class CheckKeeper {
         }
         LocalDate today = LocalDate.ofInstant(now, cabinet.get().site().zone());
         if (!book.isLampAskedFor(cabinetId, today.minusDays(1), now) && book.extraOpen(siteId, today.minusDays(1)) < MOST_EXTRA_OF_A_SITE) {
-            timePassed(book.addExtra(plan.getAsLong(), siteId, cabinetId, today, now, now.plus(EXTRA_LASTS)), now);
+            timePassed(List.of(book.addExtra(plan.getAsLong(), siteId, cabinetId, today, now, now.plus(EXTRA_LASTS))), now);
         }
     }
 
-    private void timePassed(Due due, Instant now) {
-        Optional<CabinetSheet> cabinet = register.findSheet(due.cabinetId());
-        if (cabinet.isEmpty()) {
-            book.withdraw(due, now);
-            return;
+    /** Most of them only ask somebody, now or again: those are stored and told together. */
+    private void timePassed(List<Due> all, Instant now) {
+        Map<Long, CabinetSheet> cabinets = register.sheets(all.stream().map(Due::cabinetId).collect(Collectors.toSet()));
+        Map<Long, CheckPlanSheet> planned = plans.find(all.stream().flatMap(due -> due.planId().stream().boxed()).collect(Collectors.toSet()));
+        List<Opening> goOn = new ArrayList<>();
+        for (Due due : all) {
+            CabinetSheet cabinet = cabinets.get(due.cabinetId());
+            if (cabinet == null) {
+                book.withdraw(due, now);
+                continue;
+            }
+            CheckPlanSheet plan = due.planId().isPresent() ? planned.get(due.planId().getAsLong()) : null;
+            if (plan == null) {
+                throw new IllegalStateException("look " + due.id() + " is by no plan, and nothing of it comes at a time");
+            }
+            if (standsIn(due, plan, now)) {
+                bySensor(due, now);
+                continue;
+            }
+            Step step = due.openedAt().isEmpty() ? CheckLife.open(due.life().due(), now) : due.life().timePassed(now);
+            if (step.life().state() == CheckState.OPEN && step.next().isPresent()) {
+                goOn.add(new Opening(due, cabinet, plan, step));
+            } else {
+                store(due, step, now);
+                carryOut(due, cabinet, Optional.of(plan), step, now, now);
+            }
         }
-        boolean isOpening = due.openedAt().isEmpty();
-        CheckPlanSheet plan = plans.find(due.planId()).orElseThrow();
-        if (isOpening && plan.sensorCounts() && due.kind() == CheckKind.LAMP && now.isBefore(due.life().due().closes())
-                && supply.reading(due.cabinetId(), now) == Reading.HEALTHY) {
-            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY);
-            book.store(due, new CheckLife(due.life().due(), CheckState.DONE, Optional.of(new CheckLife.Seen(Answer.LIT, now))), now);
-            journal.append(entry(due, "check-by-sensor", now));
-            return;
-        }
-        Step step = isOpening ? CheckLife.open(due.life().due(), now) : due.life().timePassed(now);
-        store(due, step, now);
-        carryOut(due, cabinet.get(), plan, step, now, now);
+        book.goOn(goOn.stream().map(each -> each.due().id()).toList(), now);
+        deadlines.addAll(DeadlineKind.CHECK, goOn.stream().map(each -> each.due().id()).toList(), goOn.stream().map(each -> each.due().version() + 1).toList(),
+                goOn.stream().map(each -> each.step().next().orElseThrow()).toList());
+        ask(goOn.stream().filter(each -> each.step().decisions().contains(Decision.ASK)).toList(), now);
+    }
+
+    /** One that is open after its moment, and for which somebody may be asked. */
+    private record Opening(Due due, CabinetSheet cabinet, CheckPlanSheet plan, Step step) {
+    }
+
+    private boolean standsIn(Due due, CheckPlanSheet plan, Instant now) {
+        return due.openedAt().isEmpty() && plan.sensorCounts() && due.kind() == CheckKind.LAMP && now.isBefore(due.life().due().closes())
+                && supply.reading(due.cabinetId(), now) == Reading.HEALTHY;
+    }
+
+    private void bySensor(Due due, Instant now) {
+        book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY, false);
+        book.store(due, new CheckLife(due.life().due(), CheckState.DONE, Optional.of(new CheckLife.Seen(Answer.LIT, now))), now);
+        journal.append(entry(due, "check-by-sensor", now));
     }
 
     /**
      * Somebody says what they saw. For the caller to have locked the site and the row.
      *
-     * @param before what they said before; this is told to be right instead
+     * @param before    what they said before; this is told to be right instead
+     * @param atCabinet with the code of the label
      */
-    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note) {
+    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note, boolean atCabinet) {
         Instant now = time.receivedAt();
         boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent() && !hasAnotherLooked(due, person);
         Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
         Reading reading = supply.reading(due.cabinetId(), now);
-        // Whoever could not see it and can now has not tapped wrong.
-        OptionalLong corrects = before.filter(said -> said.answer().isLook()).map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
-        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading);
+        // Whoever could not see it and can now has not tapped wrong; nor has whoever adds the code to what they said.
+        OptionalLong corrects = before.filter(said -> said.answer().isLook() && !(atCabinet && said.answer() == answer && note.isEmpty())).map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
+        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading, atCabinet);
         Entry entry = entry(due, "check-recorded", now).with("person", person.reference()).with("answer", answer.name()).with("looked-at", time.at())
-                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name());
+                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name()).with("at-cabinet", atCabinet);
         journal.append(corrects.isPresent() ? entry.with("corrects", true) : entry);
         store(due, step, now);
-        carryOut(due, cabinet, plans.find(due.planId()).orElseThrow(), step, time.at(), now);
+        carryOut(due, cabinet, plan(due), step, time.at(), now);
         if (answer.isLook() && step.isCounted()) {
             // It may be that of the day before: somebody has looked now.
             endMissed(due, time.at(), now);
         }
+    }
+
+    /** Empty for a look that somebody took at the label: nobody was asked. */
+    private Optional<CheckPlanSheet> plan(Due due) {
+        return due.planId().isPresent() ? plans.find(due.planId().getAsLong()) : Optional.empty();
     }
 
     private boolean hasAnotherLooked(Due due, Contact person) {
@@ -180,11 +221,11 @@ class CheckKeeper {
     }
 
     /** @param at when it was seen, or when the time came */
-    private void carryOut(Due due, CabinetSheet cabinet, CheckPlanSheet plan, Step step, Instant at, Instant now) {
+    private void carryOut(Due due, CabinetSheet cabinet, Optional<CheckPlanSheet> plan, Step step, Instant at, Instant now) {
         OptionalLong cabinetId = OptionalLong.of(due.cabinetId());
         for (Decision decision : step.decisions()) {
             switch (decision) {
-                case ASK -> ask(due, cabinet, plan, now);
+                case ASK -> ask(List.of(new Opening(due, cabinet, plan.orElseThrow(), step)), now);
                 case RAISE_MISSED -> {
                     journal.append(entry(due, "check-missed", now).with("by", due.life().due().closes()));
                     alarms.occurs(AlarmKind.LOOK_MISSED, due.siteId(), cabinetId, due.life().due().closes(), now);
@@ -224,32 +265,53 @@ class CheckKeeper {
         }
     }
 
-    private void ask(Due due, CabinetSheet cabinet, CheckPlanSheet plan, Instant now) {
-        boolean isAgain = due.openedAt().isPresent();
+    /** A letter to one reader. */
+    private record Asking(Opening of, Contact reader) {
+    }
+
+    /** Whom to ask is looked up once for all that ask the same at the same site. */
+    private record WhomAt(Whom whom, long siteId) {
+    }
+
+    private void ask(List<Opening> all, Instant now) {
+        Map<WhomAt, List<Contact>> known = new HashMap<>();
+        List<Asking> letters = new ArrayList<>();
+        for (Opening each : all) {
+            known.computeIfAbsent(new WhomAt(whom(each.due(), each.plan()), each.due().siteId()), it -> asked(it, now))
+                    .forEach(reader -> letters.add(new Asking(each, reader)));
+        }
+        Set<Long> reachable = outbox.tellAll(letters.stream().map(letter -> message(letter, now)).toList());
+        book.asked(letters.stream().map(letter -> new Asked(letter.of().due().id(), letter.reader().personId(), reachable.contains(letter.reader().personId())))
+                .toList(), now);
+        Set<Long> asked = letters.stream().filter(letter -> reachable.contains(letter.reader().personId())).map(letter -> letter.of().due().id())
+                .collect(Collectors.toSet());
+        all.stream().filter(each -> !asked.contains(each.due().id())).forEach(each -> journal.append(entry(each.due(), "check-asked-nobody", now)));
+    }
+
+    private NewMessage message(Asking asking, Instant now) {
+        Due due = asking.of().due();
+        CabinetSheet cabinet = asking.of().cabinet();
+        Contact reader = asking.reader();
         String task = due.kind().task();
         Instant closes = due.life().due().closes();
-        boolean isAnybody = false;
-        for (Contact reader : asked(due, plan, now)) {
-            Instant end = due.life().due().missedAt().plus(LINK_AFTER_MISSED);
-            String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), end));
-            var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, isAgain, due.isExtra(), link, now);
-            boolean isReachable = outbox.tell(new NewMessage(Purpose.LOOK, OptionalLong.empty(), OptionalLong.empty(), reader.personId(), "", letter.subject(),
-                    letter.body(), Optional.of(shortMessages.ofLook(CheckLetter.briefly(cabinet, task, closes, now), due.id(), reader.personId(), end)), now));
-            book.asked(due, reader.personId(), isReachable, now);
-            isAnybody |= isReachable;
-        }
-        if (!isAnybody) {
-            journal.append(entry(due, "check-asked-nobody", now));
-        }
+        Instant end = due.life().due().missedAt().plus(LINK_AFTER_MISSED);
+        String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), end));
+        var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, due.openedAt().isPresent(), due.isExtra(), link, now);
+        return new NewMessage(Purpose.LOOK, OptionalLong.empty(), OptionalLong.empty(), reader.personId(), "", letter.subject(), letter.body(),
+                Optional.of(shortMessages.ofLook(CheckLetter.briefly(cabinet, task, closes, now), due.id(), reader.personId(), end)), now);
+    }
+
+    private static Whom whom(Due due, CheckPlanSheet plan) {
+        return due.life().due().bySomebodyElse() ? plan.askedWhenClosed().orElse(plan.asked()) : plan.asked();
     }
 
     /** Whoever is named; where that person is away or erased, whoever looks after the site. */
-    private List<Contact> asked(Due due, CheckPlanSheet plan, Instant now) {
-        Whom whom = due.life().due().bySomebodyElse() ? plan.askedWhenClosed().orElse(plan.asked()) : plan.asked();
+    private List<Contact> asked(WhomAt at, Instant now) {
+        Whom whom = at.whom();
         boolean isAway = whom instanceof Whom.Person person && duties.absences(Set.of(person.personId())).stream()
                 .anyMatch(absence -> !now.isBefore(absence.from()) && now.isBefore(absence.until()));
         Whom there = isAway ? new Whom.OnDutyFor(DutyRole.SITE_DUTY) : whom;
-        return people.inOrder(new LinkedHashSet<>(people.whoIs(there, due.siteId(), now)));
+        return people.inOrder(new LinkedHashSet<>(people.whoIs(there, at.siteId(), now)));
     }
 
     /** Nobody says any more what is with a cabinet that is out of use: what people said about it is over with it. */
@@ -263,6 +325,7 @@ class CheckKeeper {
     }
 
     private static Entry entry(Due due, String kind, Instant now) {
-        return Entry.of(now, kind).site(due.siteId()).cabinet(due.cabinetId()).with("look", due.id()).with("looks-at", due.kind().name());
+        Entry entry = Entry.of(now, kind).site(due.siteId()).cabinet(due.cabinetId()).with("look", due.id()).with("looks-at", due.kind().name());
+        return due.isFromLabel() ? entry.with("from", "label") : entry;
     }
 }

@@ -63,7 +63,7 @@ class DeadlineHandler {
         this.clock = clock;
     }
 
-    /** The deadlines that are due, most overdue first, those of looks last. */
+    /** The deadlines that are due, most overdue first, without those of looks. */
     @Transactional
     public List<Long> due(int most) {
         return deadlines.due(clock.instant(), most);
@@ -80,6 +80,25 @@ class DeadlineHandler {
             claimed.accept(due);
             handle(due, now);
         });
+    }
+
+    /**
+     * Handles some of the looks whose moment has come, all in one transaction. {@code claimed} hears of them before anything is done, so
+     * that after a failure each can be handled for itself.
+     *
+     * @param most it holds their sites' locks, for which a loss there may have to wait
+     * @return how many; fewer than {@code most} where there are no more, or somebody else holds them
+     */
+    @Transactional
+    public int handleLooks(int most, Consumer<List<Deadline>> claimed) {
+        Instant now = clock.instant();
+        List<Deadline> due = deadlines.claimLooks(now, most);
+        claimed.accept(due);
+        if (!due.isEmpty()) {
+            checks.due(due, now);
+            deadlines.remove(due);
+        }
+        return due.size();
     }
 
     /** A deadline whose handling failed is put off, further each time, so that it cannot stand in front of the others. */
@@ -186,7 +205,7 @@ class DeadlineHandler {
     }
 
     private boolean check(Deadline due, Instant now) {
-        checks.due(due.subjectId(), due.version(), now);
+        checks.due(List.of(due), now);
         return true;
     }
 

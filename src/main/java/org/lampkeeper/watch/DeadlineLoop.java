@@ -23,7 +23,7 @@ import org.jspecify.annotations.Nullable;
 import org.lampkeeper.watch.Deadlines.Deadline;
 
 /**
- * Drains the deadlines of this instance: woken after a commit that adds one, and by the clock. Several are handled side by side, since
+ * Drains the deadlines of this instance but those of looks, which have {@link LookLoop}: woken after a commit that adds one, and by the clock. Several are handled side by side, since
  * each mostly waits for the database; what is about the same sensor or site waits for its row.
  */
 @ApplicationScoped
@@ -92,14 +92,21 @@ class DeadlineLoop {
     }
 
     private void handle(long id) {
+        try {
+            handleOrPutOff(id);
+        } finally {
+            inHand.remove(id);
+            free.release();
+        }
+    }
+
+    /** On the caller's thread; one that fails is put off. */
+    void handleOrPutOff(long id) {
         AtomicReference<@Nullable Deadline> claimed = new AtomicReference<>();
         try {
             handler.handle(id, claimed::set);
         } catch (RuntimeException failure) {
             putOff(id, claimed.get(), failure);
-        } finally {
-            inHand.remove(id);
-            free.release();
         }
     }
 

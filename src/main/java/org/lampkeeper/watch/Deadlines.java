@@ -1,7 +1,9 @@
 package org.lampkeeper.watch;
 
+import java.sql.PreparedStatement;
 import java.time.Instant;
-import java.util.ArrayList;
+import java.time.ZoneOffset;
+import java.util.Collections;
 import java.util.List;
 import java.util.Optional;
 
@@ -19,11 +21,23 @@ class Deadlines {
             INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)
             VALUES (nextval('deadline_seq'), :dueAt, :kind, :subjectId, :version, 0)""";
 
-    /** By deadline_by_due_at, as the next. */
-    private static final String DUE = "SELECT id FROM deadline WHERE due_at <= :now AND kind <> 'CHECK' ORDER BY due_at, id LIMIT :most";
+    /** By deadline_by_look_and_due_at, in its order. Without looks: they come by the thousand at the same minute. */
+    private static final String DUE = """
+            SELECT id FROM deadline WHERE is_look = FALSE AND due_at <= :now ORDER BY is_look, due_at, id LIMIT :most""";
 
-    /** They come by the thousand at the same minute, and of no loss may anybody hear later for that. */
-    private static final String LOOKS_DUE = "SELECT id FROM deadline WHERE due_at <= :now AND kind = 'CHECK' ORDER BY due_at, id LIMIT :most";
+    /** Of looks alone, by the same index; the inner query bears the limit because H2 would lock every due row otherwise. */
+    private static final String CLAIM_LOOKS = """
+            SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline
+             WHERE id IN (SELECT d.id FROM deadline d WHERE d.is_look = TRUE AND d.due_at <= :now ORDER BY d.is_look, d.due_at, d.id LIMIT :most)
+               AND due_at <= :now
+               FOR UPDATE SKIP LOCKED""";
+
+    private static final String ADD_ALL = """
+            INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)
+            SELECT nextval('deadline_seq'), v.due_at, ?, v.subject_id, v.version, 0
+              FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY)) AS v (subject_id, version, due_at)""";
+
+    private static final String REMOVE_ALL = "DELETE FROM deadline WHERE id = ANY (?)";
 
     private static final String CLAIM = """
             SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline WHERE id = :id FOR UPDATE SKIP LOCKED""";
@@ -69,18 +83,43 @@ class Deadlines {
         afterCommit.run(() -> added.fire(new Added(dueAt)));
     }
 
-    /** The deadlines that are due, most overdue first, those of looks after all others; whoever may be handling them. */
-    List<Long> due(Instant now, int most) {
-        List<Long> due = new ArrayList<>(due(DUE, now, most));
-        if (due.size() < most) {
-            due.addAll(due(LOOKS_DUE, now, most - due.size()));
+    /** The same for many at once. {@code versions} and {@code dueAt}: one for each of {@code subjectIds}. */
+    void addAll(DeadlineKind kind, List<Long> subjectIds, List<Long> versions, List<Instant> dueAt) {
+        if (subjectIds.isEmpty()) {
+            return;
         }
-        return due;
+        SqlWork.on(entities, connection -> {
+            try (PreparedStatement insert = connection.prepareStatement(ADD_ALL)) {
+                insert.setString(1, kind.name());
+                insert.setArray(2, connection.createArrayOf("bigint", subjectIds.toArray()));
+                insert.setArray(3, connection.createArrayOf("bigint", versions.toArray()));
+                insert.setArray(4, connection.createArrayOf("timestamptz", dueAt.stream().map(at -> at.atOffset(ZoneOffset.UTC)).toArray()));
+                return insert.executeUpdate();
+            }
+        });
+        Instant earliest = Collections.min(dueAt);
+        afterCommit.run(() -> added.fire(new Added(earliest)));
     }
 
-    private List<Long> due(String statement, Instant now, int most) {
-        List<?> ids = entities.createNativeQuery(statement).setParameter("now", now).setParameter("most", most).getResultList();
+    /** The deadlines that are due, most overdue first, without those of looks; whoever may be handling them. */
+    List<Long> due(Instant now, int most) {
+        List<?> ids = entities.createNativeQuery(DUE).setParameter("now", now).setParameter("most", most).getResultList();
         return ids.stream().map(Rows::number).toList();
+    }
+
+    /** Claims some of looks for this transaction, the most overdue; without those that somebody else holds. */
+    List<Deadline> claimLooks(Instant now, int most) {
+        List<?> rows = entities.createNativeQuery(CLAIM_LOOKS).setParameter("now", now).setParameter("most", most).getResultList();
+        return rows.stream().map(row -> deadline((Object[]) row)).toList();
+    }
+
+    void remove(List<Deadline> all) {
+        SqlWork.on(entities, connection -> {
+            try (PreparedStatement delete = connection.prepareStatement(REMOVE_ALL)) {
+                delete.setArray(1, connection.createArrayOf("bigint", all.stream().map(Deadline::id).toArray()));
+                return delete.executeUpdate();
+            }
+        });
     }
 
     /** Claims a deadline for this transaction; empty when somebody else holds it, or it is gone or has been put off meanwhile. */

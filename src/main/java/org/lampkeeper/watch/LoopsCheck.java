@@ -12,18 +12,20 @@ import org.eclipse.microprofile.health.Liveness;
 class LoopsCheck implements HealthCheck {
 
     private final DeadlineLoop deadlines;
+    private final LookLoop looks;
     private final SelfWatch selfWatch;
     private final ServiceConfig service;
 
-    LoopsCheck(DeadlineLoop deadlines, SelfWatch selfWatch, ServiceConfig service) {
+    LoopsCheck(DeadlineLoop deadlines, LookLoop looks, SelfWatch selfWatch, ServiceConfig service) {
         this.deadlines = deadlines;
+        this.looks = looks;
         this.selfWatch = selfWatch;
         this.service = service;
     }
 
     @Override
     public HealthCheckResponse call() {
-        boolean run = deadlines.isRunning() && selfWatch.isRunning();
+        boolean run = deadlines.isRunning() && looks.isRunning() && selfWatch.isRunning();
         return HealthCheckResponse.named("loops").status(run || !service.loops()).build();
     }
 }

@@ -297,7 +297,9 @@ class CheckPlansResource {
                 .add(Input.choice("whenClosed", "On closed days", Stream.of(WhenClosed.values()).map(when -> new Choice(when.name(), CheckWords.closed(when))).toList()))
                 .add(Input.choice("askedWhenClosed", "Who is asked on closed days", Stream.concat(Stream.of(new Choice(NOBODY, "nobody else")),
                         whom(site, stored.flatMap(CheckPlanSheet::askedWhenClosed)).stream()).toList()))
-                .add(Input.tick("sensorCounts", "A sensor that says healthy stands in for the look").hint("Of the lamp only. Then nobody is asked while it does."));
+                .add(Input.tick("sensorCounts", "A sensor that says healthy stands in for the look").hint("Of the lamp only. Then nobody is asked while it does."))
+                .add(Input.tick("asksCode", "The code on the label is asked for").hint("With it a look is recorded as taken at the cabinet; without it all the same, but not as that."
+                        + " Labels that were printed before there was a code have to be replaced."));
         return form;
     }
 
@@ -327,7 +329,7 @@ class CheckPlansResource {
             return Optional.empty();
         }
         NewCheckPlan entered = new NewCheckPlan(kind.orElseThrow(), recurrence.orElseThrow().rule(), first.orElseThrow(), opens.orElseThrow(), closes.orElseThrow(),
-                grace, whenClosed.orElseThrow(), asked.orElseThrow(), askedWhenClosed, form.isTicked("sensorCounts"));
+                grace, whenClosed.orElseThrow(), asked.orElseThrow(), askedWhenClosed, form.isTicked("sensorCounts"), form.isTicked("asksCode"));
         form.problems(entered.problems());
         return Optional.of(entered);
     }
@@ -369,6 +371,7 @@ class CheckPlansResource {
                 value(sheet.asked()), "askedWhenClosed", sheet.askedWhenClosed().map(CheckPlansResource::value).orElse(NOBODY)));
         Form.storedWeekdays(stored, rhythm.map(Rhythm::days).orElse(Set.of()));
         stored.put("sensorCounts", sheet.sensorCounts() ? "yes" : "");
+        stored.put("asksCode", sheet.asksCode() ? "yes" : "");
         return stored;
     }
 

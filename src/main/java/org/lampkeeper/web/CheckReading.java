@@ -24,7 +24,7 @@ class CheckReading {
 
     private static final String WHAT = """
             SELECT d.id, d.site_id, d.cabinet_id, c.name AS cabinet, c.code, d.kind, d.on_day, d.opens_at, d.closes_at, d.missed_at, d.by_somebody_else, d.opened_at,
-                   d.state, d.extra, r.id AS record_id, r.person_id, p.name AS person, r.answer, r.looked_at, r.received_at, r.is_counted, r.corrects_id, r.note, r.reading
+                   d.state, d.extra, d.from_label, r.id AS record_id, r.person_id, p.name AS person, r.answer, r.looked_at, r.received_at, r.is_counted, r.corrects_id, r.note, r.reading, r.at_cabinet
               FROM check_due d
               JOIN cabinet c ON c.id = d.cabinet_id
               LEFT JOIN check_record r ON r.due_id = d.id
@@ -60,19 +60,21 @@ class CheckReading {
 
     /**
      * @param isExtra it was asked for because the sensor was silent
+     * @param isFromLabel nothing was due: somebody stood there, and said so of their own accord
      * @param said    in the order in which it was received
      */
     record Look(long id, long siteId, long cabinetId, String cabinet, String code, CheckKind kind, CheckDue due, Optional<Instant> openedAt, CheckState state,
-            boolean isExtra, List<Said> said) {
+            boolean isExtra, boolean isFromLabel, List<Said> said) {
     }
 
     /**
      * @param personId empty where the sensor stood in
      * @param person   empty for it, and for somebody who was erased
      * @param isWrong  it was told later that it was tapped wrong
+     * @param atCabinet with the code of the label
      */
     record Said(long id, OptionalLong personId, String person, Answer answer, Instant lookedAt, Instant receivedAt, boolean isCounted, boolean isWrong,
-            OptionalLong corrects, String note, String reading) {
+            OptionalLong corrects, String note, String reading, boolean atCabinet) {
     }
 
     record Asked(long dueId, long personId, String person, Instant at, boolean isReachable) {
@@ -110,10 +112,10 @@ class CheckReading {
                 row.is("by_somebody_else"));
         Look look = new Look(row.number("id"), row.number("site_id"), row.number("cabinet_id"), row.text("cabinet"), row.text("code"),
                 CheckKind.valueOf(row.text("kind")), due, row.optionalInstant("opened_at"), CheckState.valueOf(row.text("state")), row.number("extra") > 0,
-                List.of());
+                row.is("from_label"), List.of());
         return new Line(look, row.has("record_id") ? Optional.of(new Said(row.number("record_id"), row.optionalNumber("person_id"),
                 row.optionalText("person").orElse(""), Answer.valueOf(row.text("answer")), row.instant("looked_at"), row.instant("received_at"),
-                row.is("is_counted"), false, row.optionalNumber("corrects_id"), row.optionalText("note").orElse(""), row.text("reading"))) : Optional.empty());
+                row.is("is_counted"), false, row.optionalNumber("corrects_id"), row.optionalText("note").orElse(""), row.text("reading"), row.is("at_cabinet"))) : Optional.empty());
     }
 
     private static List<Look> looks(List<Line> lines) {
@@ -129,8 +131,8 @@ class CheckReading {
     private static Look with(Look look, List<Said> said) {
         List<Said> judged = said.stream().map(one -> new Said(one.id(), one.personId(), one.person(), one.answer(), one.lookedAt(), one.receivedAt(),
                 one.isCounted(), said.stream().anyMatch(other -> other.corrects().isPresent() && other.corrects().getAsLong() == one.id()), one.corrects(),
-                one.note(), one.reading())).toList();
+                one.note(), one.reading(), one.atCabinet())).toList();
         return new Look(look.id(), look.siteId(), look.cabinetId(), look.cabinet(), look.code(), look.kind(), look.due(), look.openedAt(), look.state(), look.isExtra(),
-                judged);
+                look.isFromLabel(), judged);
     }
 }

@@ -29,6 +29,7 @@ import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.check.Answer;
 import org.lampkeeper.check.CheckKind;
 import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.Labels;
 import org.lampkeeper.register.LookQuestions;
 import org.lampkeeper.register.Problem;
 import org.lampkeeper.watch.CheckDesk;
@@ -47,6 +48,9 @@ import org.lampkeeper.web.Input.Choice;
 class CheckResource {
 
     private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+
+    /** More than that is nobody's code; it need not come back whole. */
+    private static final int MOST_OF_CODE = 40;
 
     private final CheckDesk desk;
     private final LookQuestions questions;
@@ -71,12 +75,20 @@ class CheckResource {
      * @param questions to be asked at this look
      * @param answers  what can be said
      * @param problem  what is wrong with the note; empty for nothing
+     * @param asksCode whether the code on the label is asked for
+     * @param code     as it was typed
+     * @param codeProblem what is wrong with it; empty for nothing
      * @param out      for whoever saw the lamp out
      * @param press    where it is said that the test button is pressed now; empty where it is no test
      * @param pressed  what was said of that; empty for nothing
      */
     record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, String again, List<Question> questions, List<Choice> answers, String note,
-            String problem, Optional<LampOut> out, String press, String pressed) {
+            String problem, boolean asksCode, String code, String codeProblem, Optional<LampOut> out, String press, String pressed) {
+    }
+
+    /** What was typed stays, whatever is wrong with it. */
+    private record Typed(List<String> no, String note, String code) {
+        static final Typed NOTHING = new Typed(List.of(), "", "");
     }
 
     /** {@code isNo}: it was ticked as one to be answered with no. */
@@ -90,30 +102,35 @@ class CheckResource {
     @GET
     public Response open(@RestPath String token) {
         Behind behind = desk.behind(token);
-        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), List.of(), "", "")) : refused(behind);
+        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), Typed.NOTHING, "", "")) : refused(behind);
     }
 
     @POST
     @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
-    public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm List<String> no, @RestForm @DefaultValue("") String note) {
+    public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm List<String> no, @RestForm @DefaultValue("") String note,
+            @RestForm @DefaultValue("") String code) {
+        Typed typed = new Typed(no, note, code.length() > MOST_OF_CODE ? code.substring(0, MOST_OF_CODE) : code);
         Behind before = desk.behind(token);
         if (!(before instanceof Behind.Open asked)) {
             return refused(before);
         }
-        Answer said = Arrays.stream(Answer.values()).filter(it -> it.name().equals(answer)).filter(it -> answers(asked.look().kind()).stream()
+        Answer said = Arrays.stream(Answer.values()).filter(it -> it.name().equals(answer)).filter(it -> answers(asked.look()).stream()
                 .anyMatch(choice -> choice.value().equals(it.name()))).findFirst().orElseThrow(BadRequestException::new);
         String words = note.strip().replaceAll("\\s+", " ");
         List<Problem> problems = words.isEmpty() ? List.of() : Problem.ofText("note", "The note", words, CheckDesk.LONGEST_NOTE);
         if (!problems.isEmpty()) {
-            return page(422, view(token, asked.look(), no, note, "Nothing was recorded yet: " + problems.get(0).text() + "."));
+            return page(422, view(token, asked.look(), typed, "Nothing was recorded yet: " + problems.get(0).text() + ".", ""));
         }
         List<String> answeredNo = questions(asked.look(), no).stream().filter(Question::isNo).map(Question::words).toList();
         if (said == Answer.LIT && !answeredNo.isEmpty()) {
-            return page(422, view(token, asked.look(), no, note, "Nothing was recorded yet: you ticked what is not so. Press \"Damaged or missing\", or"
-                    + " take the ticks away."));
+            return page(422, view(token, asked.look(), typed, "Nothing was recorded yet: you ticked what is not so. Press \"Damaged or missing\", or"
+                    + " take the ticks away.", ""));
         }
         String noted = (answeredNo.isEmpty() ? "" : "No to: " + String.join(" ", answeredNo) + " ") + words;
-        Behind after = desk.say(token, said, Optional.of(noted.strip()).filter(it -> !it.isEmpty()));
+        Behind after = desk.say(token, said, Optional.of(noted.strip()).filter(it -> !it.isEmpty()), typed.code());
+        if (after instanceof Behind.WrongCode wrong) {
+            return page(422, view(token, wrong.look(), typed, "", codeProblem(wrong)));
+        }
         // So that reloading the page presses nothing again.
         return after instanceof Behind.Open ? Response.seeOther(URI.create("/c/" + token)).build() : refused(after);
     }
@@ -136,17 +153,25 @@ class CheckResource {
         return Response.status(status).entity(Templates.check(view).render()).type(HTML).build();
     }
 
+    private static String codeProblem(Behind.WrongCode wrong) {
+        String recorded = wrong.isRecorded() ? "Your answer is recorded all the same, without the code. " : "Nothing was recorded yet. ";
+        return !wrong.look().isCodeAsked() ? recorded + "That is not the code on the label either, and no code counts at this look any more." + (wrong.isRecorded() ? ""
+                : " Press your answer again: it is recorded without it.")
+                : recorded + "That is not the code on the label at the cabinet now: it has " + Labels.LOOK_CODE_DIGITS + " digits." + (wrong.isRecorded() ? ""
+                        : " Look again, or leave it empty: your answer is then recorded without it.");
+    }
+
     private List<Question> questions(Look look, List<String> no) {
         List<String> asked = questions.at(look.kind(), look.cabinet().content());
         return IntStream.range(0, asked.size()).mapToObj(i -> new Question("" + i, asked.get(i), no.contains("" + i))).toList();
     }
 
-    private CheckView view(String token, Look look, List<String> no, String note, String problem) {
+    private CheckView view(String token, Look look, Typed typed, String problem, String codeProblem) {
         Instant now = clock.instant();
         CabinetSheet cabinet = look.cabinet();
         Frame frame = Frame.plain("A look at " + cabinet.name(), now).readBy(look.person().name());
         Optional<Given> last = look.answers().isEmpty() ? Optional.empty() : Optional.of(look.answers().get(look.answers().size() - 1));
-        String by = "By " + Sentences.clock(look.due().closes(), cabinet.site().zone(), now) + " (" + SupplyPage.zoneName(cabinet.site().zone()) + ")"
+        String by = look.isFromLabel() ? "Nothing was due for you: this is kept as a look of its own." : "By " + Sentences.clock(look.due().closes(), cabinet.site().zone(), now) + " (" + SupplyPage.zoneName(cabinet.site().zone()) + ")"
                 + (now.isBefore(look.due().closes()) ? "." : ": that is over, and what you say now is recorded as late.");
         List<String> what = List.of(by, Sentences.capital(cabinet.content()) + ", label " + cabinet.code() + ": " + cabinet.place() + ".",
                 "The lamp: " + cabinet.lampPlace() + ".");
@@ -154,7 +179,7 @@ class CheckResource {
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
                 what, "/c/" + token, last.filter(given -> given.answer() == Answer.NOT_SEEN).isPresent() ? "When you can see it" : "I tapped wrong",
-                questions(look, no), answers(look.kind()), note, problem, look.advice().map(advice -> lampOut(look, advice)),
+                questions(look, typed.no()), answers(look), typed.note(), problem, look.isCodeAsked(), typed.code(), codeProblem, look.advice().map(advice -> lampOut(look, advice)),
                 look.kind() == CheckKind.TEST_BUTTON && look.answers().isEmpty() ? "/c/" + token + "/press" : "", look.pressedUntil()
                         .map(until -> "Press the test button now. Until " + Sentences.clock(until, cabinet.site().zone(), now) + " a lost supply is expected; after that it"
                                 + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));
@@ -168,6 +193,16 @@ class CheckResource {
             case CONTENT -> "Is everything in " + name + " in date?";
             case TEST_BUTTON -> "Did the test button of " + name + " work, and is the lamp lit again?";
         };
+    }
+
+    /** Whoever began at the label has seen it. */
+    private static List<Choice> answers(Look look) {
+        return answers(look.kind()).stream().filter(choice -> !look.isFromLabel() || !choice.value().equals(Answer.NOT_SEEN.name())).toList();
+    }
+
+    /** What somebody may say at the label of a cabinet. */
+    static List<Choice> atTheLabel() {
+        return answers(CheckKind.LAMP).stream().filter(choice -> !choice.value().equals(Answer.NOT_SEEN.name())).toList();
     }
 
     private static List<Choice> answers(CheckKind kind) {
@@ -196,7 +231,7 @@ class CheckResource {
             case OUT, DAMAGED -> " Whoever is on the call-out list is told now.";
             case NOT_SEEN -> look.state().isOver() ? "" : " You, or whoever is on then, will be asked again.";
         };
-        return "Recorded at " + Sentences.clock(given.at(), look.cabinet().site().zone(), now) + ": " + words(given.answer(), look.kind())
+        return "Recorded " + (given.atCabinet() ? "at the cabinet " : "") + "at " + Sentences.clock(given.at(), look.cabinet().site().zone(), now) + ": " + words(given.answer(), look.kind())
                 + given.note().map(note -> ". Your note: " + note).orElse("") + "." + follows;
     }
 

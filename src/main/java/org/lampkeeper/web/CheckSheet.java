@@ -54,7 +54,7 @@ record CheckSheet(YearMonth month, List<Day> days, String compliance) {
     }
 
     private static Stream<Line> lines(Look look, ZoneId zone, Instant now) {
-        String what = look.isExtra() ? "the sensor was silent" : look.kind() == CheckKind.LAMP ? "" : look.kind().task();
+        String what = look.isFromLabel() ? "of their own accord" : look.isExtra() ? "the sensor was silent" : look.kind() == CheckKind.LAMP ? "" : look.kind().task();
         Stream<Line> said = look.said().stream().map(one -> line(what, one, zone));
         if (look.state() == CheckState.MISSED) {
             return Stream.concat(Stream.of(new Line(what, "✕", "missed", "", "", "", true)), said);
@@ -70,7 +70,7 @@ record CheckSheet(YearMonth month, List<Day> days, String compliance) {
     private static Line line(String what, Said said, ZoneId zone) {
         boolean isSensor = said.personId().isEmpty();
         String late = said.isCounted() || !said.answer().isLook() ? "" : ", late";
-        String word = isSensor ? "the sensor says supply" : word(said.answer()) + (said.isWrong() ? ", tapped wrong" : late);
+        String word = isSensor ? "the sensor says supply" : word(said.answer()) + (said.atCabinet() ? ", at the cabinet" : "") + (said.isWrong() ? ", tapped wrong" : late);
         return new Line(what, isSensor ? "S" : mark(said.answer()), word, isSensor ? "" : initials(said.person()), TIME.format(said.lookedAt().atZone(zone)),
                 said.note(), said.answer().needsAPerson() && !said.isWrong());
     }
@@ -101,7 +101,12 @@ record CheckSheet(YearMonth month, List<Day> days, String compliance) {
     }
 
     /** How many looks were taken on time, with what that says. What has not closed counts for nothing yet. */
-    static String compliance(List<Look> looks) {
+    static String compliance(List<Look> all) {
+        return complianceOf(all.stream().filter(look -> !look.isFromLabel()).toList());
+    }
+
+    /** What nobody was asked for is no look on time. */
+    private static String complianceOf(List<Look> looks) {
         long done = looks.stream().filter(look -> look.state() == CheckState.DONE).count();
         long all = done + looks.stream().filter(look -> look.state() == CheckState.MISSED).count();
         if (all == 0) {

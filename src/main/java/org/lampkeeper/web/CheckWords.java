@@ -38,7 +38,8 @@ final class CheckWords {
     /** "whoever is on duty as site duty is asked; on closed days …". */
     static String asked(CheckPlanSheet plan, Map<Long, String> names) {
         String onClosed = plan.askedWhenClosed().map(whom -> whom(whom, names) + " is asked").orElse(closed(plan.plan().whenClosed()));
-        return whom(plan.asked(), names) + " is asked; on closed days " + onClosed + (plan.sensorCounts() ? "; a healthy sensor stands in for the look" : "");
+        return whom(plan.asked(), names) + " is asked; on closed days " + onClosed + (plan.sensorCounts() ? "; a healthy sensor stands in for the look" : "")
+                + (plan.asksCode() ? "; the code on the label is asked for" : "");
     }
 
     static String whom(Whom whom, Map<Long, String> names) {

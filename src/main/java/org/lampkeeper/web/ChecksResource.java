@@ -40,7 +40,7 @@ class ChecksResource {
 
     static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
     private static final List<String> COLUMNS = List.of("day", "cabinet", "code", "looks_at", "opens", "closes", "state", "answer", "who", "looked_at", "received_at",
-            "on_time", "tapped_wrong", "sensor", "note");
+            "on_time", "tapped_wrong", "sensor", "note", "at_cabinet", "origin");
 
     private final CheckReading reading;
     private final Plant plant;
@@ -74,7 +74,7 @@ class ChecksResource {
         List<Look> ofMonth = reading.ofSite(site, month.atDay(1), month.plusMonths(1).atDay(1));
         List<Look> looks = ofMonth.stream().filter(look -> look.due().day().equals(today)).toList();
         List<Asked> asked = reading.asked(site, today, today.plusDays(1));
-        TodayView view = new TodayView(pages.frame("Looks at " + sheet.name(), "supply"), headline(sheet.name(), looks), sheet.name(), "/sites/" + site,
+        TodayView view = new TodayView(pages.frame("Looks at " + sheet.name(), "supply"), headline(sheet.name(), looks.stream().filter(look -> !look.isFromLabel()).toList()), sheet.name(), "/sites/" + site,
                 SupplyPage.zoneName(sheet.zone()), looks.stream().map(look -> line(look, asked, sheet.zone(), now)).toList(),
                 CheckSheet.compliance(ofMonth),
                 List.of(new Link("Plans and closed days", "/sites/" + site + "/checks/plans"), new Link("Labels to print", "/sites/" + site + "/labels"), new Link("This month as a file", "/sites/" + site
@@ -106,7 +106,8 @@ class ChecksResource {
                 state, said.map(it -> it.answer().name()).orElse(""), said.map(it -> it.personId().isEmpty() ? "sensor" : it.person()).orElse(""),
                 said.map(it -> it.lookedAt().toString()).orElse(""), said.map(it -> it.receivedAt().toString()).orElse(""),
                 said.map(it -> it.isCounted() ? "yes" : "no").orElse(""), said.map(it -> it.isWrong() ? "yes" : "no").orElse(""),
-                said.map(Said::reading).orElse(""), said.map(Said::note).orElse(""));
+                said.map(Said::reading).orElse(""), said.map(Said::note).orElse(""), said.map(it -> it.atCabinet() ? "yes" : "no").orElse(""),
+                look.isFromLabel() ? "label" : look.isExtra() ? "silent sensor" : "plan");
     }
 
     static YearMonth month(String asked, ZoneId zone, Instant now) {
@@ -142,7 +143,7 @@ class ChecksResource {
         List<Asked> own = asked.stream().filter(one -> one.dueId() == look.id()).toList();
         List<String> said = look.said().stream().map(one -> (one.personId().isEmpty() ? "the sensor says supply" : CheckSheet.word(one.answer()) + " "
                 + (one.person().isEmpty() ? "somebody who was erased" : one.person())) + " at " + Sentences.clock(one.lookedAt(), zone, now)
-                + (one.isWrong() ? " (tapped wrong)" : "")).toList();
+                + (one.atCabinet() ? ", at the cabinet" : "") + (one.isWrong() ? " (tapped wrong)" : "")).toList();
         String state = switch (look.state()) {
             case OPEN -> look.openedAt().isEmpty() ? "opens at " + Sentences.clock(look.due().opens(), zone, now)
                     : "open until " + Sentences.clock(look.due().closes(), zone, now);
@@ -151,12 +152,15 @@ class ChecksResource {
         };
         boolean needs = look.state() == CheckState.MISSED && look.said().isEmpty();
         boolean isOpen = look.state() == CheckState.OPEN && look.openedAt().isPresent();
-        return new Line(look.cabinet(), "/cabinets/" + look.cabinetId() + "/checks", look.kind().task() + (look.isExtra() ? " since its sensor is silent" : ""), state + (said.isEmpty() ? "" : ": " + String.join("; ", said)),
+        return new Line(look.cabinet(), "/cabinets/" + look.cabinetId() + "/checks", look.kind().task() + (look.isExtra() ? " since its sensor is silent" : look.isFromLabel() ? ", of their own accord at its label" : ""), state + (said.isEmpty() ? "" : ": " + String.join("; ", said)),
                 askedWords(own, isOpen, look, zone, now), needs ? "lost" : isOpen ? "unknown" : "plain");
     }
 
     /** Who was asked, and when somebody is asked again. */
     private static String askedWords(List<Asked> asked, boolean isOpen, Look look, ZoneId zone, Instant now) {
+        if (look.isFromLabel()) {
+            return "";
+        }
         if (asked.isEmpty()) {
             return look.openedAt().isPresent() && look.said().isEmpty() ? "Nobody could be asked." : "";
         }

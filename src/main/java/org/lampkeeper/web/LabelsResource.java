@@ -1,5 +1,6 @@
 package org.lampkeeper.web;
 
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -64,7 +65,8 @@ class LabelsResource {
     record LabelsView(Frame frame, String headline, String site, String base, List<LabelLine> labels, int missing, boolean mayEdit, Form form) {
     }
 
-    record LabelLine(long cabinetId, String name, String code, String lampPlace, QrCode picture) {
+    /** @param lookCode for people to type; empty for whoever does not print it, and for a label without one */
+    record LabelLine(long cabinetId, String name, String code, String lampPlace, QrCode picture, String lookCode) {
     }
 
     @GET
@@ -86,8 +88,9 @@ class LabelsResource {
             form.problem("supply", "missing: as " + SUPPLY);
         }
         Map<Long, String> codes = labels.ofSite(site);
+        Map<Long, String> lookCodes = lookCodes(site);
         List<Labelled> labelled = register.sheetsOfSite(site).stream().filter(cabinet -> codes.containsKey(cabinet.cabinetId()))
-                .map(cabinet -> new Labelled(cabinet, address(codes.get(cabinet.cabinetId())))).toList();
+                .map(cabinet -> new Labelled(cabinet, address(codes.get(cabinet.cabinetId())), Optional.ofNullable(lookCodes.get(cabinet.cabinetId())))).toList();
         if (labelled.isEmpty()) {
             form.problem("", "no cabinet has a label yet: make labels first");
         }
@@ -122,20 +125,36 @@ class LabelsResource {
     private String page(long site, Form form) {
         SiteSheet sheet = plant.site(site);
         Map<Long, String> codes = labels.ofSite(site);
+        Map<Long, String> lookCodes = lookCodes(site);
         List<CabinetSheet> cabinets = register.sheetsOfSite(site);
-        List<LabelLine> lines = cabinets.stream().flatMap(cabinet -> Optional.ofNullable(codes.get(cabinet.cabinetId())).map(code -> line(cabinet, code)).stream())
-                .toList();
+        List<LabelLine> lines = cabinets.stream().filter(cabinet -> codes.containsKey(cabinet.cabinetId()))
+                .map(cabinet -> line(cabinet, codes.get(cabinet.cabinetId()), lookCodes.getOrDefault(cabinet.cabinetId(), ""))).toList();
         String headline = lines.isEmpty() ? "No cabinet of " + sheet.name() + " has a label yet." : lines.size() == 1 ? "One label of " + sheet.name() + " to print."
                 : lines.size() + " labels of " + sheet.name() + " to print.";
         return Templates.labels(new LabelsView(pages.frame("Labels of " + sheet.name(), "supply"), headline, sheet.name(), "/sites/" + site, lines,
                 cabinets.size() - lines.size(), plant.may(Right.EDIT_PLANT, site), form)).render();
     }
 
-    private LabelLine line(CabinetSheet cabinet, String code) {
-        return new LabelLine(cabinet.cabinetId(), cabinet.name(), cabinet.code(), cabinet.lampPlace(), QrCode.of(address(code)));
+    /** Those for whoever prints the labels: they are to be read at the cabinet alone. */
+    private Map<Long, String> lookCodes(long site) {
+        Map<Long, String> grouped = new HashMap<>();
+        if (plant.may(Right.EDIT_PLANT, site)) {
+            labels.lookCodes(site).forEach((cabinet, code) -> grouped.put(cabinet, grouped(code)));
+        }
+        return grouped;
+    }
+
+    private LabelLine line(CabinetSheet cabinet, String code, String lookCode) {
+        return new LabelLine(cabinet.cabinetId(), cabinet.name(), cabinet.code(), cabinet.lampPlace(), QrCode.of(address(code)), lookCode);
     }
 
     private String address(String code) {
         return messages.address("at/" + code);
+    }
+
+    /** As two groups, which are easier to carry over. */
+    private static String grouped(String code) {
+        int half = code.length() / 2;
+        return code.isEmpty() ? "" : code.substring(0, half) + " " + code.substring(half);
     }
 }

@@ -44,9 +44,14 @@ class OpenLooks {
                 : "You are asked to look at " + lines.size() + " things.";
     }
 
+    /** To one look, for whoever took it. */
+    String link(long lookId, long personId, Instant now) {
+        return "/c/" + tokens.issueForLook(lookId, personId, now.plus(LINK_LIFE));
+    }
+
     private Line line(Look look, long personId, Instant now) {
         ZoneId zone = plant.site(look.siteId()).zone();
         return new Line(look.cabinetId(), look.cabinet(), look.kind().task() + ", by " + Sentences.clock(look.due().closes(), zone, now),
-                "/c/" + tokens.issueForLook(look.id(), personId, now.plus(LINK_LIFE)));
+                link(look.id(), personId, now));
     }
 }

@@ -81,7 +81,8 @@ class LabelSheetsTest {
 
             assertThat(pages.title()).isEqualTo("Labels of North Stair");
             assertThat(text).contains("Lit: the supply is there.", "Out: no supply at the lamp. Tell Harbour office, 01632 960 010 at once.",
-                    "Open nothing, and leave fuse and switches alone.");
+                    "Open nothing, and leave fuse and switches alone.",
+                    "Code for looks: 471 105");
             assertThat(text).contains("Way 4: North Stair", "C16, 30 mA", "Keep on: the heater keeps out frost.",
                     "do not switch on again and again: call Fenwater Electrical, 01632 960 200.");
             assertThat(text).contains("Feeds North Stair NS-1 (NS-1)", "Fuse 3 A", "Never fit a bigger one.",
@@ -140,7 +141,7 @@ class LabelSheetsTest {
         BoardSheet board = new BoardSheet(5, 3, "North Stair", "Board A", "intake cupboard", "key 7", 1);
         CircuitSheet circuit = new CircuitSheet("4", DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3 x 2.5 mm2", 3, "behind the cabinet, left", 9, 1);
         return new Labelled(new CabinetSheet(7, code, "North Stair " + code, "foot of the stair", "defibrillator", "under the cabinet", site, board, circuit, 1),
-                "https://watch.example/at/AAAAAAAAAAAAAAAAAAAA" + code.substring(2));
+                "https://watch.example/at/AAAAAAAAAAAAAAAAAAAA" + code.substring(2), Optional.of("471 105"));
     }
 
     /** Every text as long as the register takes it. */
@@ -150,7 +151,7 @@ class LabelSheetsTest {
         BoardSheet board = new BoardSheet(5, 4, text(part, 120), text(part, 120), text(part, 200), "key 7", 1);
         CircuitSheet circuit = new CircuitSheet("WWWWWWWWWWWW", DeviceKind.RCBO, Curve.C, 125, OptionalInt.of(500), text(part, 120), 13, text(part, 200), 9, 1);
         return new Labelled(new CabinetSheet(7, "WWWWWWWWWWWW", text(part, 120), text(part, 200), text(part, 120), text(part, 199) + "Q", site, board, circuit, 1),
-                "https://watch.example/at/AAAAAAAAAAAAAAAAAAAAAA");
+                "https://watch.example/at/AAAAAAAAAAAAAAAAAAAAAA", Optional.empty());
     }
 
     private static String text(String part, int length) {

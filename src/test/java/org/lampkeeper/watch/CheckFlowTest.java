@@ -25,10 +25,12 @@ import org.lampkeeper.callout.Whom;
 import org.lampkeeper.check.Answer;
 import org.lampkeeper.check.CheckKind;
 import org.lampkeeper.check.WhenClosed;
+import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CheckPlanSheet;
 import org.lampkeeper.register.CheckPlans;
 import org.lampkeeper.register.DutyBook;
+import org.lampkeeper.register.Labels;
 import org.lampkeeper.register.NewCheckPlan;
 import org.lampkeeper.register.NewPerson;
 import org.lampkeeper.register.Register;
@@ -71,6 +73,10 @@ class CheckFlowTest {
     Registration registration;
     @Inject
     Register register;
+    @Inject
+    Labels labels;
+    @Inject
+    LinkTokens tokens;
     @Inject
     EntityManager entities;
     @Inject
@@ -345,9 +351,12 @@ class CheckFlowTest {
         });
 
         List<String> kinds = handler.due(3).stream().map(id -> text("SELECT kind FROM deadline WHERE id = " + id)).toList();
+        List<DeadlineKind> looks = new ArrayList<>();
+        handler.handleLooks(2, claimed -> claimed.forEach(each -> looks.add(each.kind())));
 
-        assertThat(kinds).containsExactly("LOSS_CONFIRM", "CHECK", "CHECK");
-        assertThat(handler.due(1)).hasSize(1).allSatisfy(id -> assertThat(text("SELECT kind FROM deadline WHERE id = " + id)).isEqualTo("LOSS_CONFIRM"));
+        assertThat(kinds).containsExactly("LOSS_CONFIRM");
+        assertThat(looks).containsExactly(DeadlineKind.CHECK, DeadlineKind.CHECK);
+        assertThat(number("SELECT COUNT(*) FROM deadline WHERE kind = 'CHECK'")).isZero();
     }
 
     @Test
@@ -465,6 +474,171 @@ class CheckFlowTest {
         assertThat(desk.behind("none")).isInstanceOf(Behind.NotOurs.class);
     }
 
+    @Test
+    void codeOfTheLabelMakesItALookAtTheCabinet() {
+        String token = askedForTheCode();
+
+        assertThat(desk.say(token, Answer.LIT, Optional.empty(), wrong(0))).isInstanceOfSatisfying(Behind.WrongCode.class,
+                wrong -> assertThat(wrong.isRecorded()).isFalse());
+        assertThat(records()).isEmpty();
+        desk.say(token, Answer.LIT, Optional.empty(), code().substring(0, 3) + " " + code().substring(3));
+
+        assertThat(records()).containsExactly("LIT counted at the cabinet");
+        assertThat(states()).containsExactly("DONE");
+        assertThat(number("SELECT COUNT(*) FROM journal_entry WHERE kind = 'check-recorded' AND site_id = " + place.siteId()
+                + " AND body LIKE '%\"at-cabinet\":true%'")).isOne();
+        assertThat(number("SELECT COUNT(*) FROM journal_entry WHERE site_id = " + place.siteId() + " AND body LIKE '%" + code() + "%'")).isZero();
+    }
+
+    @Test
+    void answerWithoutTheCodeIsTakenAndTheCodeMayFollow() {
+        String token = askedForTheCode();
+
+        desk.say(token, Answer.LIT, Optional.empty(), "");
+        assertThat(records()).containsExactly("LIT counted");
+        assertThat(states()).containsExactly("DONE");
+        desk.say(token, Answer.LIT, Optional.empty(), code());
+        desk.say(token, Answer.LIT, Optional.empty(), code());
+
+        assertThat(records()).as("nothing was tapped wrong").containsExactly("LIT counted", "LIT counted at the cabinet");
+    }
+
+    @Test
+    void whoeverSawTheLampOutIsHeardWhateverCodeTheyTyped() {
+        String token = askedForTheCode();
+
+        assertThat(desk.say(token, Answer.OUT, Optional.empty(), wrong(0))).isInstanceOfSatisfying(Behind.WrongCode.class,
+                wrong -> assertThat(wrong.isRecorded()).isTrue());
+
+        assertThat(records()).containsExactly("OUT counted");
+        assertThat(open()).containsExactly("LAMP_OUT");
+    }
+
+    @Test
+    void afterSomeWrongCodesNoneCountsAndTheAnswerIsStillTaken() {
+        String token = askedForTheCode();
+
+        for (int i = 0; i < CheckDesk.MOST_WRONG_CODES; i++) {
+            int another = i;
+            assertThat(desk.say(token, Answer.LIT, Optional.empty(), wrong(i))).isInstanceOfSatisfying(Behind.WrongCode.class,
+                    wrong -> assertThat(wrong.look().isCodeAsked()).isEqualTo(another < CheckDesk.MOST_WRONG_CODES - 1));
+        }
+        desk.say(token, Answer.LIT, Optional.empty(), code());
+
+        assertThat(records()).containsExactly("LIT counted");
+    }
+
+    @Test
+    void codeOfALabelThatWasReplacedDoesNotCount() {
+        String token = askedForTheCode();
+        String before = code();
+        labels.renew(place.first().cabinetId(), by());
+        // One in a million is made again.
+        while (code().equals(before)) {
+            labels.renew(place.first().cabinetId(), by());
+        }
+
+        assertThat(desk.say(token, Answer.LIT, Optional.empty(), before)).isInstanceOf(Behind.WrongCode.class);
+        desk.say(token, Answer.LIT, Optional.empty(), code());
+
+        assertThat(records()).containsExactly("LIT counted at the cabinet");
+    }
+
+    @Test
+    void noCodeIsAskedForWhereTheLabelHasNone() {
+        String token = askedForTheCode();
+        QuarkusTransaction.requiringNew().run(() -> entities.createNativeQuery("UPDATE cabinet_label SET look_code = NULL WHERE cabinet_id = :cabinet")
+                .setParameter("cabinet", place.first().cabinetId()).executeUpdate());
+
+        assertThat(desk.behind(token)).isInstanceOfSatisfying(Behind.Open.class, behind -> assertThat(behind.look().isCodeAsked()).isFalse());
+        desk.say(token, Answer.LIT, Optional.empty(), "123456");
+
+        assertThat(records()).containsExactly("LIT counted");
+    }
+
+    @Test
+    void whoeverStandsAtTheLabelSaysWhatTheySeeWithNothingDue() {
+        String label = label();
+
+        long look = desk.sayAtLabel(label, staff, Answer.OUT, Optional.of("dark")).orElseThrow();
+        assertThat(desk.sayAtLabel(label, staff, Answer.OUT, Optional.of("dark"))).as("a second press").hasValue(look);
+
+        assertThat(records()).containsExactly("OUT counted");
+        assertThat(open()).containsExactly("LAMP_OUT");
+        assertThat(fixture.called(place)).containsExactly(place.people().get(0));
+        assertThat(number("SELECT COUNT(*) FROM check_due WHERE from_label = TRUE AND plan_id IS NULL AND state = 'DONE' AND id = " + look)).isOne();
+        assertThat(number("SELECT COUNT(*) FROM journal_entry WHERE kind = 'check-recorded' AND site_id = " + place.siteId() + " AND body LIKE '%\"from\":\"label\"%'")).isOne();
+
+        clock.advance(Duration.ofMinutes(11));
+        assertThat(desk.sayAtLabel(label, staff, Answer.LIT, Optional.empty()).orElseThrow()).as("they have looked again").isNotEqualTo(look);
+        assertThat(open()).isEmpty();
+        assertThat(records()).containsExactly("OUT counted", "LIT counted");
+        assertThat(number("SELECT COUNT(*) FROM deadline d JOIN check_due c ON c.id = d.subject_id WHERE d.kind = 'CHECK' AND c.from_label = TRUE AND c.site_id = "
+                + place.siteId())).as("nobody is asked about it").isZero();
+    }
+
+    @Test
+    void lookOfTheirOwnAccordIsNoAnswerToTheOneThatIsDue() {
+        String label = label();
+        plan(lamp());
+        goTo(OPENS.plusSeconds(600));
+
+        desk.sayAtLabel(label, place.people().get(2), Answer.LIT, Optional.empty());
+        goTo(MISSED);
+
+        assertThat(open()).containsExactly("LOOK_MISSED");
+        desk.sayAtLabel(label, place.people().get(2), Answer.LIT, Optional.empty());
+        assertThat(open()).as("somebody has looked now").isEmpty();
+        assertThat(number("SELECT COUNT(*) FROM check_due WHERE state = 'MISSED' AND site_id = " + place.siteId())).isOne();
+    }
+
+    @Test
+    void whatWasTappedWrongAtTheLabelIsPutRightOnItsPage() {
+        long look = desk.sayAtLabel(label(), staff, Answer.DAMAGED, Optional.empty()).orElseThrow();
+        String token = tokens.issueForLook(look, staff, clock.instant().plusSeconds(3600));
+
+        assertThat(desk.behind(token)).isInstanceOfSatisfying(Behind.Open.class, behind -> assertThat(behind.look().isFromLabel()).isTrue());
+        say(token, Answer.LIT);
+
+        assertThat(records()).containsExactly("DAMAGED counted", "LIT counted corrects");
+        assertThat(open()).isEmpty();
+    }
+
+    @Test
+    void labelThatWasReplacedTakesNoLook() {
+        String label = label();
+        labels.renew(place.first().cabinetId(), by());
+
+        assertThat(desk.sayAtLabel(label, staff, Answer.LIT, Optional.empty())).isEmpty();
+        assertThat(desk.sayAtLabel(label(), 999_999_999, Answer.LIT, Optional.empty())).isEmpty();
+        assertThat(records()).isEmpty();
+    }
+
+    private String label() {
+        labels.makeMissing(place.siteId(), by());
+        return labels.ofSite(place.siteId()).get(place.first().cabinetId());
+    }
+
+    /** A look whose plan asks for the code on the label, ten minutes after it opened. */
+    private String askedForTheCode() {
+        labels.makeMissing(place.siteId(), by());
+        plan(new NewCheckPlan(CheckKind.LAMP, "FREQ=DAILY", TUESDAY, LocalTime.of(13, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP, new Whom.Person(staff),
+                Optional.empty(), false, true));
+        goTo(OPENS.plusSeconds(600));
+        String token = token();
+        assertThat(desk.behind(token)).isInstanceOfSatisfying(Behind.Open.class, behind -> assertThat(behind.look().isCodeAsked()).isTrue());
+        return token;
+    }
+
+    private String code() {
+        return labels.lookCode(place.first().cabinetId()).orElseThrow();
+    }
+
+    /** One that is not that of the label, another each time. */
+    private String wrong(int which) {
+        return String.format("%06d", (Integer.parseInt(code()) + 1 + which) % 1_000_000);
+    }
+
     private CheckPlanSheet plan(NewCheckPlan entered) {
         return plans.add(List.of(place.first().cabinetId()), entered, by()).get(0);
     }
@@ -521,8 +695,8 @@ class CheckFlowTest {
     }
 
     private List<String> records() {
-        return rows("SELECT answer, is_counted, corrects_id FROM check_record WHERE site_id = " + place.siteId() + " ORDER BY id").stream()
-                .map(row -> row[0] + ((Boolean) row[1] ? " counted" : "") + (row[2] == null ? "" : " corrects")).toList();
+        return rows("SELECT answer, is_counted, corrects_id, at_cabinet FROM check_record WHERE site_id = " + place.siteId() + " ORDER BY id").stream()
+                .map(row -> row[0] + ((Boolean) row[1] ? " counted" : "") + (row[2] == null ? "" : " corrects") + ((Boolean) row[3] ? " at the cabinet" : "")).toList();
     }
 
     /** Of those that have opened, by day. */

@@ -186,9 +186,11 @@ public class WatchFixture {
         while (sweep.sweep(clock.instant()) > 0) {
             // until nobody is overdue
         }
-        for (List<Long> due = deadlines.due(64); !due.isEmpty(); due = deadlines.due(64)) {
-            due.forEach(id -> deadlines.handle(id, claimed -> { }));
-        }
+        do {
+            for (List<Long> due = deadlines.due(64); !due.isEmpty(); due = deadlines.due(64)) {
+                due.forEach(id -> deadlines.handle(id, claimed -> { }));
+            }
+        } while (deadlines.handleLooks(LookLoop.TOGETHER, claimed -> { }) > 0);
     }
 
     Instant now() {

@@ -147,6 +147,36 @@ class CheckPageTest {
     }
 
     @Test
+    void codeOnTheLabelIsAskedForWhereThePlanSaysSoAndAWrongOneLosesNothing() {
+        anybody().get(link).then().body(not(containsString("The code on the label")));
+        fixture.run("DELETE FROM cabinet_label");
+        fixture.run("INSERT INTO cabinet_label (cabinet_id, code, look_code, made_at) VALUES (?, 'look-code-page', '048213', ?)", fixture.cabinet(CABINET), NOW);
+        anybody().get(link).then().statusCode(200).body(containsString("The code on the label")).body(containsString("inputmode=\"numeric\""));
+
+        anybody().formParam("answer", "LIT").formParam("code", "048 214").formParam("note", "iced up").post(link).then().statusCode(422)
+                .body(containsString("Nothing was recorded yet. That is not the code on the label at the cabinet now")).body(containsString(">048 214</textarea>"))
+                .body(containsString(">iced up</textarea>")).body(containsString("aria-describedby=\"code-problem\""));
+        assertThat(records()).isZero();
+        anybody().formParam("answer", "LIT").formParam("code", "048 213").formParam("note", "iced up").post(link).then().statusCode(303);
+
+        anybody().get(link).then().body(containsString("Recorded at the cabinet at 02:45: the lamp is lit. Your note: iced up."));
+        fixture.run("DELETE FROM cabinet_label");
+    }
+
+    @Test
+    void whoeverSawItOutIsToldThatTheirAnswerIsRecordedWithoutTheCode() {
+        fixture.run("DELETE FROM cabinet_label");
+        fixture.run("INSERT INTO cabinet_label (cabinet_id, code, look_code, made_at) VALUES (?, 'look-code-out', '048213', ?)", fixture.cabinet(CABINET), NOW);
+
+        anybody().formParam("answer", "OUT").formParam("code", "1").post(link).then().statusCode(422)
+                .body(containsString("Your answer is recorded all the same, without the code.")).body(containsString("Recorded at 02:45: the lamp is out."))
+                .body(containsString("What to do now"));
+
+        assertThat(records()).isOne();
+        fixture.run("DELETE FROM cabinet_label");
+    }
+
+    @Test
     void lateAnswerIsSaidToBeLate() {
         clock.advance(Duration.ofHours(4));
 

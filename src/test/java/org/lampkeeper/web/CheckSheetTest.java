@@ -51,7 +51,7 @@ class CheckSheetTest {
 
     @Test
     void looksThatTheSensorStoodInForAreCountedApart() {
-        Said bySensor = new Said(1, OptionalLong.empty(), "", Answer.LIT, NOW, NOW, true, false, OptionalLong.empty(), "", "HEALTHY");
+        Said bySensor = new Said(1, OptionalLong.empty(), "", Answer.LIT, NOW, NOW, true, false, OptionalLong.empty(), "", "HEALTHY", false);
 
         assertThat(CheckSheet.compliance(List.of(look(CheckState.DONE, bySensor), look(CheckState.DONE, said(Answer.LIT)))))
                 .startsWith("2 of 2 looks were taken on time, 1 of them by the sensor.");
@@ -65,7 +65,7 @@ class CheckSheetTest {
 
     @Test
     void sheetHasARowADayWithAMarkAndAWord() {
-        Said wrong = new Said(1, OptionalLong.of(7), "M. Teal", Answer.OUT, NOW, NOW, true, true, OptionalLong.empty(), "", "UNKNOWN");
+        Said wrong = new Said(1, OptionalLong.of(7), "M. Teal", Answer.OUT, NOW, NOW, true, true, OptionalLong.empty(), "", "UNKNOWN", false);
 
         CheckSheet sheet = CheckSheet.of(YearMonth.of(2026, 11), List.of(look(CheckState.DONE, wrong, said(Answer.LIT)), look(CheckState.MISSED)), LONDON, NOW);
 
@@ -74,6 +74,26 @@ class CheckSheetTest {
         assertThat(sheet.days().get(0).lines()).extracting(line -> line.mark() + " " + line.word() + " " + line.initials() + " " + line.at() + " " + line.needs())
                 .containsExactly("○ out, tapped wrong MT 02:45 false", "✓ lit MT 02:45 false", "✕ missed   true");
         assertThat(sheet.days().get(1).lines()).isEmpty();
+    }
+
+    @Test
+    void lookOfTheirOwnAccordStandsOnTheSheetAndIsNoLookOnTime() {
+        Look own = look(CheckState.DONE, said(Answer.LIT));
+        Look atTheLabel = new Look(own.id(), own.siteId(), own.cabinetId(), own.cabinet(), own.code(), own.kind(), own.due(), own.openedAt(), own.state(), false, true,
+                own.said());
+
+        CheckSheet sheet = CheckSheet.of(YearMonth.of(2026, 11), List.of(atTheLabel, look(CheckState.MISSED)), LONDON, NOW);
+
+        assertThat(sheet.compliance()).startsWith("0 of 1 look was taken on time.");
+        assertThat(sheet.days().get(0).lines().get(0)).satisfies(line -> assertThat(line.word() + " " + line.what()).isEqualTo("lit of their own accord"));
+    }
+
+    @Test
+    void lookWithTheCodeOfTheLabelSaysSo() {
+        Said there = new Said(1, OptionalLong.of(7), "M. Teal", Answer.LIT, NOW, NOW, true, false, OptionalLong.empty(), "", "UNKNOWN", true);
+
+        assertThat(CheckSheet.of(YearMonth.of(2026, 11), List.of(look(CheckState.DONE, there)), LONDON, NOW).days().get(0).lines()).singleElement()
+                .satisfies(line -> assertThat(line.word()).isEqualTo("lit, at the cabinet"));
     }
 
     @Test
@@ -86,12 +106,12 @@ class CheckSheetTest {
     }
 
     private static Said said(Answer answer) {
-        return new Said(2, OptionalLong.of(7), "M. Teal", answer, NOW, NOW, true, false, OptionalLong.empty(), "", "UNKNOWN");
+        return new Said(2, OptionalLong.of(7), "M. Teal", answer, NOW, NOW, true, false, OptionalLong.empty(), "", "UNKNOWN", false);
     }
 
     private static Look look(CheckState state, Said... said) {
         Instant opens = FIRST.atTime(9, 0).atZone(LONDON).toInstant();
         CheckDue due = new CheckDue(FIRST, opens, opens.plusSeconds(7200), opens.plusSeconds(9000), false);
-        return new Look(1, 3, 7, "North Stair 1", "NS1", CheckKind.LAMP, due, Optional.of(opens), state, false, Stream.of(said).toList());
+        return new Look(1, 3, 7, "North Stair 1", "NS1", CheckKind.LAMP, due, Optional.of(opens), state, false, false, Stream.of(said).toList());
     }
 }

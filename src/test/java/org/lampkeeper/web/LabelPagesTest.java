@@ -103,7 +103,11 @@ class LabelPagesTest {
         staff.browser().post(labels).then().statusCode(403);
         installer.browser().post(labels).then().statusCode(303);
 
-        staff.browser().get(labels).then().statusCode(200).body(not(containsString("Replace it")));
+        String lookCode = fixture.text("SELECT look_code FROM cabinet_label WHERE cabinet_id = ?", fixture.cabinet(CABINET));
+        String printed = lookCode.substring(0, 3) + " " + lookCode.substring(3);
+        installer.browser().get(labels).then().body(containsString(printed));
+        staff.browser().get(labels).then().statusCode(200).body(not(containsString("Replace it"))).body(not(containsString(printed)))
+                .body(containsString("shown to whoever prints the labels"));
         staff.browser().post("/cabinets/" + fixture.cabinet(CABINET) + "/label").then().statusCode(403);
     }
 
@@ -130,6 +134,28 @@ class LabelPagesTest {
         fixture.run("UPDATE check_due SET opened_at = NULL, opens_at = ? WHERE id = 900900", NOW.plusSeconds(3600));
 
         phone().get(address).then().statusCode(200).body(containsString("Next: look at the lamp, from 03:45 to 04:45."));
+    }
+
+    @Test
+    void whoeverStandsThereSaysWhatTheySeeWithNothingDue() {
+        installer.browser().post(labels);
+        String address = code(CABINET);
+        phone().get(address).then().statusCode(200).body(containsString("You stand before it: what do you see?")).body(not(containsString("NOT_SEEN")));
+
+        phone().formParam("answer", "NOT_SEEN").post(address).then().statusCode(400);
+        phone().formParam("answer", "OUT").formParam("note", "x".repeat(501)).post(address).then().statusCode(422).body(containsString("x".repeat(501)))
+                .body(containsString("Nothing was recorded yet"));
+        stranger().formParam("answer", "OUT").post(address).then().statusCode(403);
+        assertThat(fixture.number("SELECT COUNT(*) FROM check_record")).isZero();
+        fixture.run("UPDATE sensor_status SET reading = 'UNKNOWN' WHERE cabinet_id = ?", fixture.cabinet(CABINET));
+        String look = phone().formParam("answer", "OUT").formParam("note", "dark").post(address).then().statusCode(303).extract().header("Location");
+
+        phone().get(look).then().statusCode(200).body(containsString("Recorded at 02:45: the lamp is out. Your note: dark.")).body(containsString("What to do now"))
+                .body(containsString("Nothing was due for you: this is kept as a look of its own.")).body(not(containsString("I could not see it")));
+        installer.browser().get("/sites/" + fixture.site(SITE) + "/checks").then().body(containsString("of their own accord at its label"));
+        installer.browser().get("/cabinets/" + fixture.cabinet(CABINET) + "/checks?month=2026-11").then().body(containsString("of their own accord"));
+        installer.browser().accept("text/csv").get("/sites/" + fixture.site(SITE) + "/checks.csv?month=2026-11").then().body(containsString(",OUT," + staff.name() + ","))
+                .body(containsString(",no,label"));
     }
 
     @Test

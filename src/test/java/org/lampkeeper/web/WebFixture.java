@@ -184,8 +184,8 @@ class WebFixture {
         run("DELETE FROM check_due WHERE plan_id = ?", id);
         run("DELETE FROM check_plan WHERE id = ?", id);
         run("INSERT INTO check_plan (id, site_id, cabinet_id, kind, rule, first_day, opens_minute, closes_minute, grace_minutes, when_closed, asked_role,"
-                + " sensor_counts, changed_at, version) SELECT ?, site_id, id, 'LAMP', 'FREQ=DAILY', DATE '2026-11-01', 540, 720, 30, 'SKIP', 'SITE_DUTY',"
-                + " FALSE, ?, 0 FROM cabinet WHERE id = ?", id, NOW, cabinet);
+                + " sensor_counts, asks_code, changed_at, version) SELECT ?, site_id, id, 'LAMP', 'FREQ=DAILY', DATE '2026-11-01', 540, 720, 30, 'SKIP', 'SITE_DUTY',"
+                + " FALSE, TRUE, ?, 0 FROM cabinet WHERE id = ?", id, NOW, cabinet);
     }
 
     /** From the first of the month to yesterday: two were missed, one was tapped wrong, one could not be seen at first. */

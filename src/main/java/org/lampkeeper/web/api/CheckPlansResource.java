@@ -39,6 +39,8 @@ import org.lampkeeper.check.CheckKind;
 import org.lampkeeper.check.WhenClosed;
 import org.lampkeeper.register.CheckPlans;
 import org.lampkeeper.register.NewCheckPlan;
+import org.lampkeeper.register.NotRegistered;
+import org.lampkeeper.register.Problem;
 import org.lampkeeper.web.Reads;
 import org.lampkeeper.web.Reads.Row;
 import org.lampkeeper.web.api.Listing.Order;
@@ -54,8 +56,11 @@ class CheckPlansResource {
 
     private static final Source<CheckPlanAnswer> PLANS = new Source<>("check-plans", """
             SELECT p.id, p.site_id, p.cabinet_id, p.kind, p.rule, p.first_day, p.opens_minute, p.closes_minute, p.grace_minutes, p.when_closed, p.asked_role,
-                   p.asked_person_id, p.closed_role, p.closed_person_id, p.sensor_counts, p.ended_at, p.version FROM check_plan p""",
+                   p.asked_person_id, p.closed_role, p.closed_person_id, p.sensor_counts, p.asks_code, p.ended_at, p.version FROM check_plan p""",
             "p.id", Order.OLDEST_FIRST, CheckPlanAnswer::read, CheckPlanAnswer::id);
+
+    /** Ours: one transaction of a second or two. */
+    private static final int MOST_CABINETS = 200;
 
     private static final String SITE_OF_CABINET = "SELECT site_id FROM cabinet WHERE id = ?";
 
@@ -77,17 +82,18 @@ class CheckPlansResource {
      * @param rule    a recurrence rule of RFC 5545 of whole days, counted from {@code first}
      * @param opens   on the clocks of the site
      * @param closes  where it is not later than {@code opens}, on the following day
+     * @param asksCode whether the code on the label is asked for, which makes it a look at the cabinet
      * @param endedAt from here on nothing is due by it; absent while it counts
      */
     record CheckPlanAnswer(long id, long siteId, long cabinetId, CheckKind kind, String rule, LocalDate first, String opens, String closes, int graceMinutes,
-            WhenClosed whenClosed, WhomAnswer asked, Optional<WhomAnswer> askedWhenClosed, boolean sensorCounts, Optional<Instant> endedAt, long version) {
+            WhenClosed whenClosed, WhomAnswer asked, Optional<WhomAnswer> askedWhenClosed, boolean sensorCounts, boolean asksCode, Optional<Instant> endedAt, long version) {
 
         static CheckPlanAnswer read(Row row) throws SQLException {
             boolean isElse = row.has("closed_role") || row.has("closed_person_id");
             return new CheckPlanAnswer(row.number("id"), row.number("site_id"), row.number("cabinet_id"), CheckKind.valueOf(row.text("kind")), row.text("rule"),
                     row.date("first_day").orElseThrow(), clock(row.number("opens_minute")), clock(row.number("closes_minute")), (int) row.number("grace_minutes"),
                     WhenClosed.valueOf(row.text("when_closed")), whom(row, "asked"), isElse ? Optional.of(whom(row, "closed")) : Optional.empty(),
-                    row.is("sensor_counts"), row.optionalInstant("ended_at"), row.number("version"));
+                    row.is("sensor_counts"), row.is("asks_code"), row.optionalInstant("ended_at"), row.number("version"));
         }
 
         private static WhomAnswer whom(Row row, String who) throws SQLException {
@@ -114,16 +120,21 @@ class CheckPlansResource {
     @JsonIgnoreProperties({"id", "siteId", "endedAt", "version"})
     record CheckPlanEntry(@Nullable Long cabinetId, @Nullable CheckKind kind, @Nullable String rule, @Nullable LocalDate first, @Nullable String opens,
             @Nullable String closes, @Nullable Integer graceMinutes, @Nullable WhenClosed whenClosed, @Nullable WhomEntry asked,
-            @Nullable WhomEntry askedWhenClosed, @Nullable Boolean sensorCounts) {
+            @Nullable WhomEntry askedWhenClosed, @Nullable Boolean sensorCounts, @Nullable Boolean asksCode) {
 
         NewCheckPlan entered() {
             Fields fields = new Fields();
             fields.id("cabinetId", cabinetId);
+            return entered(fields);
+        }
+
+        NewCheckPlan entered(Fields fields) {
             NewCheckPlan entered = new NewCheckPlan(fields.required("kind", kind, CheckKind.LAMP), fields.text(rule),
                     fields.required("first", first, LocalDate.EPOCH), clock(fields, "opens", opens), clock(fields, "closes", closes),
                     fields.whole("graceMinutes", graceMinutes), fields.required("whenClosed", whenClosed, WhenClosed.SKIP),
                     fields.required("asked", asked, new WhomEntry(null, DutyRole.SITE_DUTY)).entered(fields, "asked"),
-                    Optional.ofNullable(askedWhenClosed).map(whom -> whom.entered(fields, "askedWhenClosed")), Boolean.TRUE.equals(sensorCounts));
+                    Optional.ofNullable(askedWhenClosed).map(whom -> whom.entered(fields, "askedWhenClosed")), Boolean.TRUE.equals(sensorCounts),
+                    Boolean.TRUE.equals(asksCode));
             fields.and(entered.problems()).refuseIfWrong();
             return entered;
         }
@@ -136,6 +147,29 @@ class CheckPlansResource {
                 return LocalTime.MIDNIGHT;
             }
         }
+    }
+
+    /** The same plan for each of these cabinets. */
+    record CheckPlansEntry(@Nullable List<Long> cabinetIds, @Nullable CheckKind kind, @Nullable String rule, @Nullable LocalDate first, @Nullable String opens,
+            @Nullable String closes, @Nullable Integer graceMinutes, @Nullable WhenClosed whenClosed, @Nullable WhomEntry asked,
+            @Nullable WhomEntry askedWhenClosed, @Nullable Boolean sensorCounts, @Nullable Boolean asksCode) {
+
+        NewCheckPlan entered() {
+            Fields fields = new Fields();
+            List<@Nullable Long> sent = fields.required("cabinetIds", cabinetIds, List.of());
+            if (sent.size() > MOST_CABINETS) {
+                fields.wrong("cabinetIds", "names " + sent.size() + " cabinets, must be at most " + MOST_CABINETS + " at once");
+            }
+            for (int i = 0; i < sent.size(); i++) {
+                fields.id("cabinetIds." + i, sent.get(i));
+            }
+            return new CheckPlanEntry(null, kind, rule, first, opens, closes, graceMinutes, whenClosed, asked, askedWhenClosed, sensorCounts, asksCode)
+                    .entered(fields);
+        }
+    }
+
+    /** Those that were added, in the order of their cabinets' numbers. */
+    record CheckPlansAnswer(List<CheckPlanAnswer> items) {
     }
 
     /** A person or a role, not both. */
@@ -166,12 +200,44 @@ class CheckPlansResource {
         return desk.post(headers, address, desk.read(body, CheckPlanEntry.class), entry -> {
             NewCheckPlan entered = entry.entered();
             long cabinet = entry.cabinetId() == null ? 0 : entry.cabinetId();
-            long site = reads.first(SITE_OF_CABINET, row -> row.number("site_id"), cabinet).filter(desk::sees)
-                    .orElseThrow(() -> Desk.notRegistered("cabinetId", "cabinet", cabinet));
-            desk.mustReach(Right.EDIT_CALL_OUT, site, "cabinetId");
-            CheckPlanAnswer made = stored(plans.add(List.of(cabinet), entered, desk.by()).get(0).id()).orElseThrow();
+            mustReach(cabinet, "cabinetId");
+            CheckPlanAnswer made = add(List.of(cabinet), entered, "cabinetId").get(0);
             return Answer.created("/api/check-plans/" + made.id(), made.version(), made);
         });
+    }
+
+    @POST
+    @Path("for-cabinets")
+    @Needs(Right.EDIT_CALL_OUT)
+    @Operation(operationId = "addCheckPlans", summary = "Adds the same plan for many cabinets",
+            description = "Of one site or of several. For all of them, or, where something is wrong with one, for none.")
+    @APIResponseSchema(value = CheckPlansAnswer.class, responseCode = "201")
+    public Response addMany(@RequestBodySchema(CheckPlansEntry.class) InputStream body, @Context HttpHeaders headers, @Context UriInfo address) {
+        return desk.post(headers, address, desk.read(body, CheckPlansEntry.class), entry -> {
+            NewCheckPlan entered = entry.entered();
+            List<Long> cabinets = entry.cabinetIds() == null ? List.of() : entry.cabinetIds();
+            for (int i = 0; i < cabinets.size(); i++) {
+                mustReach(cabinets.get(i), "cabinetIds." + i);
+            }
+            CheckPlansAnswer made = new CheckPlansAnswer(add(cabinets, entered, "cabinetIds"));
+            return new Answer(201, Optional.empty(), Optional.empty(), made, made);
+        });
+    }
+
+    private void mustReach(long cabinet, String field) {
+        long site = reads.first(SITE_OF_CABINET, row -> row.number("site_id"), cabinet).filter(desk::sees)
+                .orElseThrow(() -> Desk.notRegistered(field, "cabinet", cabinet));
+        desk.mustReach(Right.EDIT_CALL_OUT, site, field);
+    }
+
+    /** {@code field}: what the body calls what the register calls the cabinets. */
+    private List<CheckPlanAnswer> add(List<Long> cabinets, NewCheckPlan entered, String field) {
+        try {
+            return plans.add(cabinets, entered, desk.by()).stream().map(sheet -> stored(sheet.id()).orElseThrow()).toList();
+        } catch (NotRegistered wrong) {
+            throw Fields.refused(new NotRegistered("check plan", wrong.problems().stream()
+                    .map(problem -> problem.field().equals("cabinets") ? new Problem(field, problem.text()) : problem).toList()));
+        }
     }
 
     @GET

@@ -36,7 +36,7 @@ class CheckRecordsResource {
 
     private static final Source<CheckRecordAnswer> RECORDS = new Source<>("check-records", """
             SELECT r.id, r.due_id, r.site_id, r.cabinet_id, r.person_id, r.answer, r.looked_at, r.received_at, r.clock_wrong_by_ms, r.is_counted, r.corrects_id,
-                   r.note, r.reading FROM check_record r""", "r.id", Order.NEWEST_FIRST, CheckRecordAnswer::read, CheckRecordAnswer::id);
+                   r.note, r.reading, r.at_cabinet FROM check_record r""", "r.id", Order.NEWEST_FIRST, CheckRecordAnswer::read, CheckRecordAnswer::id);
 
     private final Listing listing;
     private final Desk desk;
@@ -54,16 +54,17 @@ class CheckRecordsResource {
      * @param isCounted          whether it was a look on time
      * @param corrects           the record of the same person that was tapped wrong; absent otherwise
      * @param supply             what the sensor said when it was received
+     * @param atCabinet          whether it was said with the code that stands on the label of the cabinet alone
      */
     record CheckRecordAnswer(long id, long checkId, long siteId, long cabinetId, OptionalLong personId, Answer answer, Instant lookedAt, Instant receivedAt,
-            OptionalLong clockWrongBySeconds, boolean isCounted, OptionalLong corrects, Optional<String> note, Reading supply) {
+            OptionalLong clockWrongBySeconds, boolean isCounted, OptionalLong corrects, Optional<String> note, Reading supply, boolean atCabinet) {
 
         static CheckRecordAnswer read(Row row) throws SQLException {
             OptionalLong wrong = row.optionalNumber("clock_wrong_by_ms");
             return new CheckRecordAnswer(row.number("id"), row.number("due_id"), row.number("site_id"), row.number("cabinet_id"), row.optionalNumber("person_id"),
                     Answer.valueOf(row.text("answer")), row.instant("looked_at"), row.instant("received_at"),
                     wrong.isPresent() ? OptionalLong.of(Duration.ofMillis(wrong.getAsLong()).toSeconds()) : OptionalLong.empty(), row.is("is_counted"),
-                    row.optionalNumber("corrects_id"), row.optionalText("note"), Reading.valueOf(row.text("reading")));
+                    row.optionalNumber("corrects_id"), row.optionalText("note"), Reading.valueOf(row.text("reading")), row.is("at_cabinet"));
         }
     }
 

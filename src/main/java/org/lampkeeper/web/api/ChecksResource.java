@@ -5,6 +5,7 @@ import java.time.Instant;
 import java.time.LocalDate;
 import java.util.List;
 import java.util.Optional;
+import java.util.OptionalLong;
 
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.Path;
@@ -37,7 +38,7 @@ import org.lampkeeper.web.api.Listing.Source;
 class ChecksResource {
 
     private static final Source<CheckDueAnswer> DUE = new Source<>("checks", """
-            SELECT d.id, d.plan_id, d.site_id, d.cabinet_id, d.kind, d.on_day, d.opens_at, d.closes_at, d.missed_at, d.by_somebody_else, d.extra, d.opened_at, d.state,
+            SELECT d.id, d.plan_id, d.site_id, d.cabinet_id, d.kind, d.on_day, d.opens_at, d.closes_at, d.missed_at, d.by_somebody_else, d.extra, d.from_label, d.opened_at, d.state,
                    d.withdrawn_at FROM check_due d""", "d.id", Order.NEWEST_FIRST, CheckDueAnswer::read, CheckDueAnswer::id);
 
     private final Reads reads;
@@ -53,19 +54,21 @@ class ChecksResource {
     /**
      * A look that is due.
      *
+     * @param planId         absent for one that somebody took at the label with nothing due
      * @param day            of the site, on which it opens
      * @param missedAt       nobody looked until here: it was missed
      * @param bySomebodyElse the day is a closed one, on which somebody else is asked
      * @param isExtra        it was asked for because the sensor was silent, beside those of the plan
+     * @param isFromLabel    nothing was due: somebody who stood there said so of their own accord. Such a look has no plan
      * @param openedAt       absent while it may still be planned otherwise
      * @param withdrawnAt    its cabinet went out of use meanwhile; absent otherwise
      */
-    record CheckDueAnswer(long id, long planId, long siteId, long cabinetId, CheckKind kind, LocalDate day, Instant opensAt, Instant closesAt, Instant missedAt,
-            boolean bySomebodyElse, boolean isExtra, Optional<Instant> openedAt, CheckState state, Optional<Instant> withdrawnAt) {
+    record CheckDueAnswer(long id, OptionalLong planId, long siteId, long cabinetId, CheckKind kind, LocalDate day, Instant opensAt, Instant closesAt, Instant missedAt,
+            boolean bySomebodyElse, boolean isExtra, boolean isFromLabel, Optional<Instant> openedAt, CheckState state, Optional<Instant> withdrawnAt) {
 
         static CheckDueAnswer read(Row row) throws SQLException {
-            return new CheckDueAnswer(row.number("id"), row.number("plan_id"), row.number("site_id"), row.number("cabinet_id"), CheckKind.valueOf(row.text("kind")),
-                    row.date("on_day").orElseThrow(), row.instant("opens_at"), row.instant("closes_at"), row.instant("missed_at"), row.is("by_somebody_else"), row.number("extra") > 0,
+            return new CheckDueAnswer(row.number("id"), row.optionalNumber("plan_id"), row.number("site_id"), row.number("cabinet_id"), CheckKind.valueOf(row.text("kind")),
+                    row.date("on_day").orElseThrow(), row.instant("opens_at"), row.instant("closes_at"), row.instant("missed_at"), row.is("by_somebody_else"), row.number("extra") > 0, row.is("from_label"),
                     row.optionalInstant("opened_at"), CheckState.valueOf(row.text("state")), row.optionalInstant("withdrawn_at"));
         }
     }

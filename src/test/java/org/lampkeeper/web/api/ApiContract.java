@@ -34,11 +34,13 @@ import org.lampkeeper.register.Sensors;
 import org.lampkeeper.testing.MovedClock;
 
 import static org.assertj.core.api.Assertions.assertThat;
+import static org.hamcrest.Matchers.contains;
 import static org.hamcrest.Matchers.containsString;
 import static org.hamcrest.Matchers.endsWith;
 import static org.hamcrest.Matchers.equalTo;
 import static org.hamcrest.Matchers.everyItem;
 import static org.hamcrest.Matchers.hasItem;
+import static org.hamcrest.Matchers.hasItems;
 import static org.hamcrest.Matchers.hasSize;
 import static org.hamcrest.Matchers.is;
 import static org.hamcrest.Matchers.not;
@@ -179,6 +181,58 @@ abstract class ApiContract {
         administrator.get(path).body("endedAt", equalTo(NOW.toString()));
         administrator.get("/api/checks?cabinet=" + cabinet).body("items", hasSize(0));
         administrator.put(path, "*", stored).statusCode(422).body("detail", containsString("has ended"));
+    }
+
+    @Test
+    void planOfLooksIsAddedForManyCabinetsAtOnceOrForNone() {
+        long site = id(administrator.post("/api/sites", site("Many " + own)));
+        long board = id(administrator.post("/api/boards", board(site)));
+        long one = id(administrator.post("/api/cabinets", cabinet(site, board, "M" + own, "1")));
+        long other = id(administrator.post("/api/cabinets", cabinet(site, board, "N" + own, "2")));
+        String plan = """
+                {"cabinetIds":[%d,%d],"kind":"LAMP","rule":"FREQ=DAILY","first":"2026-11-01","opens":"09:00","closes":"11:00","graceMinutes":30,
+                 "whenClosed":"SKIP","asked":{"role":"SITE_DUTY"},"asksCode":true}""";
+        String both = plan.formatted(one, other);
+
+        administrator.post("/api/check-plans/for-cabinets", plan.formatted(one, 999_999_999)).statusCode(422).body("errors[0].pointer", equalTo("#/cabinetIds/1"));
+        administrator.post("/api/check-plans/for-cabinets", both.replace("09:00", "nine")).statusCode(422).body("errors.pointer", hasItem("#/opens"));
+        administrator.post("/api/check-plans/for-cabinets", both.replace("[" + one + "," + other + "]", "[]")).statusCode(422)
+                .body("errors[0].pointer", equalTo("#/cabinetIds"));
+        administrator.get("/api/check-plans?site=" + site).body("items", hasSize(0));
+        String key = "many-" + own;
+        administrator.json().header("Idempotency-Key", key).body(both).post("/api/check-plans/for-cabinets").then().statusCode(201).body("items.cabinetId", contains((int) one, (int) other))
+                .body("items.asksCode", everyItem(equalTo(true)));
+        administrator.json().header("Idempotency-Key", key).body(both).post("/api/check-plans/for-cabinets").then().statusCode(201).header("Idempotency-Replayed", "true");
+        administrator.get("/api/check-plans?site=" + site).body("items", hasSize(2));
+
+        long elsewhere = id(administrator.post("/api/sites", site("Not many " + own)));
+        Program.as(Role.ADMINISTRATOR, elsewhere).post("/api/check-plans/for-cabinets", both).statusCode(422).body("errors[0].pointer", equalTo("#/cabinetIds/0"));
+        Program.as(Role.SITE_STAFF, site).post("/api/check-plans/for-cabinets", both).statusCode(403);
+    }
+
+    @Test
+    void closedDaysAndPublicHolidaysOfASiteAreReplacedTogether() {
+        long site = id(administrator.post("/api/sites", site("Closed " + own)));
+        String path = "/api/closed-days/" + site;
+        String none = administrator.get(path).statusCode(200).body("days", hasSize(0)).body("calendar", nullValue()).extract().header("ETag");
+        String days = "{\"days\":[{\"day\":\"2026-12-24\",\"name\":\"stocktaking\"},{\"day\":\"2026-12-23\",\"name\":\"regatta\"}],\"calendar\":\"gb_sct\"}";
+
+        administrator.put(path, none, days.replace("gb_sct", "atlantis").replace("regatta", "")).statusCode(422).body("errors.pointer", hasItem("#/calendar"))
+                .body("errors.pointer", hasItem("#/days/1/name"));
+        administrator.put(path, none, days.replace("12-23", "12-24")).statusCode(422).body("errors[0].pointer", equalTo("#/days/1/day"));
+        administrator.put(path, none, "{}").statusCode(422).body("errors[0].pointer", equalTo("#/days"));
+        String some = administrator.put(path, none, days).statusCode(200).body("days.day", contains("2026-12-23", "2026-12-24")).body("calendar", equalTo("gb_sct"))
+                .body("calendarName", containsString("Scotland")).extract().header("ETag");
+        administrator.put(path, none, days).statusCode(412);
+        administrator.put(path, some, days).statusCode(200).header("ETag", some);
+        administrator.get("/api/closed-days?limit=200").statusCode(200).body("items.siteId", hasItem((int) site));
+
+        administrator.put(path, some, "{\"days\":[{\"day\":\"2026-12-24\",\"name\":\"stocktaking\"}]}").statusCode(200).body("days", hasSize(1))
+                .body("calendar", nullValue());
+        administrator.get("/api/journal?site=" + site).body("items.kind", hasItems("closed-day-registered", "closed-day-removed", "holidays-changed"));
+        Program.as(Role.SITE_STAFF, site).put(path, "*", days).statusCode(403);
+        Program.as(Role.ADMINISTRATOR, id(administrator.post("/api/sites", site("Not closed " + own)))).get(path).statusCode(404);
+        administrator.get("/api/closed-days/999999999").statusCode(404);
     }
 
     @Test
