@@ -1,6 +1,8 @@
 package org.lampkeeper.electrical;
 
+import java.util.List;
 import java.util.NavigableMap;
+import java.util.Optional;
 
 /** The resistance of the line and protective conductors of a circuit. */
 public final class Conductors {
@@ -56,6 +58,26 @@ public final class Conductors {
      */
     public static double at20(double reading, double celsius) {
         return reading / (1 + PER_DEGREE * (celsius - 20));
+    }
+
+    /**
+     * Whether a measured R1 + R2 fits the cable that was entered.
+     *
+     * @param measured in Ω, at {@code celsius}
+     * @param expected at 20 °C, in Ω
+     */
+    public static Verdict agreement(double measured, double celsius, double expected, Limits limits) {
+        double cold = at20(measured, celsius);
+        // Ours: what instruments and leads explain.
+        double room = Math.max(0.05, expected * 0.15);
+        boolean isLow = cold < expected - room;
+        boolean isHigh = cold > expected + room;
+        return new Verdict("R1 + R2", isLow || isHigh ? Grade.LOOK_AGAIN : Grade.WITHIN, "Expected were " + Verdict.ohm(expected) + ", read were "
+                + Verdict.ohm(cold) + " at 20 °C.", "R20 = R / (1 + 0.004 · (t − 20))", List.of("read " + Verdict.figure(measured, 4) + " Ω at "
+                        + Verdict.figure(celsius, 0) + " °C", "expected " + Verdict.figure(expected, 4) + " Ω"), Optional.of(Verdict.figure(expected, 4) + " Ω"),
+                limits.edition(), "IEC 60228; how near is near enough: common practice, no source",
+                isLow ? List.of("Well below: a parallel path through armour or metalwork, or a shorter or thicker cable than entered.")
+                        : isHigh ? List.of("Well above: a longer or thinner cable than entered, or a poor connection.") : List.of());
     }
 
     private static double perMetre(NavigableMap<Double, Double> table, double size, String what) {

@@ -6,6 +6,8 @@ import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.OptionalInt;
 
+import org.jspecify.annotations.Nullable;
+
 /**
  * Whether enough current flows at a fault to earth for the device to open in time.
  *
@@ -30,9 +32,52 @@ public record FaultLoop(double volt, Curve curve, int rating, OptionalInt residu
         return ze + r1r2At20 * hotFactor;
     }
 
+    /** The current in A that flows through a loop of {@code zs} Ω, with nothing taken off the nominal voltage: the largest, for what has to bear it. */
+    public static double current(double volt, double zs) {
+        if (!(zs > 0)) {
+            throw new IllegalArgumentException("fault loop is " + zs + " Ω, must be more than 0");
+        }
+        return volt / zs;
+    }
+
+    /** How long a fault to earth is alive with a loop of {@code zs} Ω, worked out for conductors at their highest temperature. */
+    public Verdict disconnection(double zs) {
+        OptionalDouble most = limits.disconnectWithin(earthing, volt);
+        if (most.isEmpty()) {
+            return Verdict.notGiven("disconnection time", "a row of the table for " + Verdict.figure(volt, 0) + " V", limits);
+        }
+        double current = volt * limits.minimumVoltageFactor() / zs;
+        double needed = curve.tripsAt() * (double) rating;
+        boolean isInstant = current >= needed;
+        boolean isResidual = !isInstant && residualLimit().isPresent() && zs <= residualLimit().getAsDouble();
+        String within = Verdict.figure(most.getAsDouble(), 2) + " s";
+        String says = isInstant ? "At a fault " + Verdict.figure(current, 0) + " A flow, and " + curve + rating + " opens at once from " + Verdict.figure(needed, 0)
+                + " A; allowed are " + within + "."
+                : isResidual ? "At a fault " + Verdict.figure(current, 1) + " A flow: only the residual-current part opens within the " + within + "."
+                : "At a fault " + Verdict.figure(current, 1) + " A flow: nothing opens within the " + within + " for certain.";
+        return new Verdict("disconnection time", isInstant ? Grade.WITHIN : isResidual ? Grade.LOOK_AGAIN : Grade.OUTSIDE, says,
+                "Ia ≤ U0 · Cmin / Zs", List.of("Zs hot " + Verdict.figure(zs, 4) + " Ω", device(), earthing.words()), Optional.of(within), limits.edition(),
+                "411.3.2, Table 41.1", isInstant ? List.of() : List.of(isResidual
+                        ? "Its test results decide: without that part nothing opens in time." : "Do not put it into service: a fault may stay alive."));
+    }
+
     /** The longest run in m with which Zs stays within the limit of the overcurrent part, hot; 0 where there is none. */
     public double longestRun(double ze, double milliohmPerMetre, double hotFactor) {
         return Math.max(0, (overcurrentLimit() - ze) / (milliohmPerMetre * hotFactor) * 1000);
+    }
+
+    /** Whether the fuse of the connection unit blows within 0.4 s at a fault behind it, with {@code zs} Ω worked out for hot conductors. */
+    public static Verdict behindFuse(double zs, int fuseAmpere, Limits limits) {
+        @Nullable Double table = limits.fuseLoop().get(fuseAmpere);
+        if (table == null) {
+            return Verdict.notGiven("fault behind the fuse", "a row of the table for a fuse of " + fuseAmpere + " A", limits);
+        }
+        double limit = table * limits.minimumVoltageFactor();
+        boolean isWithin = zs <= limit;
+        return new Verdict("fault behind the fuse", isWithin ? Grade.WITHIN : Grade.LOOK_AGAIN, "Zs " + Verdict.ohm(zs) + " is " + (isWithin ? "within" : "above") + " the "
+                + Verdict.ohm(limit) + " of a " + fuseAmpere + " A fuse.", "Zs ≤ Zs(table) · Cmin", List.of("Zs hot " + Verdict.figure(zs, 4) + " Ω", "BS 1362, " + fuseAmpere + " A"),
+                Optional.of(Verdict.figure(limit, 4) + " Ω"), limits.edition(), "Table 41.3, BS 1362", isWithin ? List.of()
+                        : List.of("At a fault behind it the device on the board is what opens; the fuse alone may be too slow."));
     }
 
     /** A loop impedance worked out for conductors at their highest temperature, in Ω. */

@@ -26,11 +26,12 @@ import java.util.TreeMap;
  * @param grouped          factor for several circuits: bunched, by their number
  * @param dropPercent      largest voltage drop of a circuit that is no lighting, from a public supply
  * @param leakageShare     largest standing current to earth as a share of the rated residual current
+ * @param fuseLoop         largest loop impedance in Ω behind a fuse of this rating in A, for 0.4 s, before {@code minimumVoltageFactor}
  */
 public record Limits(String edition, String remark, double minimumVoltageFactor, double loopScreen, Map<Earthing, List<Disconnection>> disconnection,
         double touchVoltage, double electrodeDoubt, List<Trip> trips, List<InsulationTest> insulation, NavigableMap<Double, Double> copper,
         NavigableMap<Double, Double> armour, Map<String, Insulation> insulations, NavigableMap<Integer, Double> grouped, double dropPercent,
-        double leakageShare) {
+        double leakageShare, NavigableMap<Integer, Double> fuseLoop) {
 
     /** @param above   nominal voltage to earth in V, excluded @param upTo included @param seconds longest time to disconnect */
     public record Disconnection(double above, double upTo, double seconds) {
@@ -73,6 +74,7 @@ public record Limits(String edition, String remark, double minimumVoltageFactor,
         copper = sorted(copper);
         armour = sorted(armour);
         grouped = sorted(grouped);
+        fuseLoop = sorted(fuseLoop);
         trips = List.copyOf(trips);
         insulation = List.copyOf(insulation);
         disconnection = Map.copyOf(disconnection);

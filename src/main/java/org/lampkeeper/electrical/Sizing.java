@@ -97,6 +97,15 @@ public record Sizing(String insulation, double size, double metres, Limits limit
                 Optional.of(Verdict.figure(least, 3) + " mm²"), limits.edition(), "543.1.3", List.of());
     }
 
+    /** The design current against the device: Ib ≤ In, the load in W, the device in A. */
+    public static Verdict design(double loadWatt, double volt, int deviceAmpere, Limits limits) {
+        double load = loadWatt / volt;
+        return new Verdict("design current", load <= deviceAmpere ? Grade.WITHIN : Grade.OUTSIDE,
+                "The cabinet takes " + Verdict.figure(load, 2) + " A, the device carries " + deviceAmpere + " A.", "Ib = P / U; Ib ≤ In",
+                List.of(Verdict.figure(loadWatt, 0) + " W", Verdict.figure(volt, 0) + " V", "In " + deviceAmpere + " A"), Optional.of(deviceAmpere + " A"),
+                limits.edition(), "433.1.1", List.of());
+    }
+
     /** Whether fuse, device and load fit each other: load ≤ fuse ≤ device, all in A. */
     public static Verdict fuse(double loadWatt, double volt, int fuseAmpere, int deviceAmpere, Limits limits) {
         double load = loadWatt / volt;

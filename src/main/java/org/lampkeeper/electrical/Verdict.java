@@ -25,13 +25,13 @@ public record Verdict(String what, Grade grade, String says, String formula, Lis
     }
 
     /** Some of what is needed was not given. */
-    static Verdict notGiven(String what, String missing, Limits limits) {
+    public static Verdict notGiven(String what, String missing, Limits limits) {
         return new Verdict(what, Grade.NOT_GIVEN, "Not worked out: " + missing + " was not given.", "", List.of(), Optional.empty(), limits.edition(), "",
                 List.of());
     }
 
     /** At most {@code places} decimals, as they are read in the trade; without zeros at the end. */
-    static String figure(double value, int places) {
+    public static String figure(double value, int places) {
         String shown = String.format(Locale.ROOT, "%." + places + "f", value);
         return shown.contains(".") ? shown.replaceAll("0+$", "").replaceAll("\\.$", "") : shown;
     }

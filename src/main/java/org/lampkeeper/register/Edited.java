@@ -10,7 +10,7 @@ import java.util.TreeMap;
  *
  * @param thing  {@code site}, {@code board}, {@code cabinet}, {@code circuit}, {@code content}, {@code sensor}, {@code person},
  *               {@code call-out-list}, {@code check-plan}, {@code closed-day},
- *               {@code cabinet-label}
+ *               {@code cabinet-label}, {@code handover}
  * @param id     of the thing; of the cabinet for its circuit and its content; of the site for a call-out list, 0 for the operator's
  * @param siteId where it stands; empty for a person and for the operator's list
  * @param verb   what was done: {@code registered}, {@code changed}, {@code removed}, {@code retired}, …

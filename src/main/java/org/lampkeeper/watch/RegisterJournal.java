@@ -19,7 +19,7 @@ class RegisterJournal {
 
     private static final Set<String> BY_CABINET = Set.of("cabinet", "circuit", "content");
     /** Things that name their cabinet among their facts. */
-    private static final Set<String> OF_CABINET = Set.of("sensor", "check-plan", "cabinet-label");
+    private static final Set<String> OF_CABINET = Set.of("sensor", "check-plan", "cabinet-label", "handover");
 
     private final Journal journal;
     private final People people;

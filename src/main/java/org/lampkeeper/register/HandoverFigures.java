@@ -1,0 +1,251 @@
+package org.lampkeeper.register;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalInt;
+import java.util.function.Supplier;
+import java.util.stream.Collectors;
+import java.util.stream.Stream;
+
+import org.lampkeeper.electrical.Conductors;
+import org.lampkeeper.electrical.Conductors.Protective;
+import org.lampkeeper.electrical.Curve;
+import org.lampkeeper.electrical.Earthing;
+import org.lampkeeper.electrical.Exposure;
+import org.lampkeeper.electrical.FaultLoop;
+import org.lampkeeper.electrical.IpCode;
+import org.lampkeeper.electrical.Limits;
+import org.lampkeeper.electrical.Reading;
+import org.lampkeeper.electrical.Sizing;
+import org.lampkeeper.electrical.Surroundings;
+import org.lampkeeper.electrical.Surroundings.ResidualType;
+import org.lampkeeper.electrical.TestResults;
+import org.lampkeeper.electrical.Verdict;
+
+import static org.lampkeeper.register.HandoverField.*;
+
+/**
+ * What the figures of a hand-over record amount to: what can be expected before the cable is bought, and what was measured. Pure. What was
+ * not given is named, never assumed; no verdict is a certificate.
+ */
+public final class HandoverFigures {
+
+    /** Along the circuit, from where the supply comes in to the cabinet. */
+    public enum Part {
+        ORIGIN("Origin"),
+        DEVICE("Board, way and device"),
+        CABLE("Cable"),
+        FUSED_UNIT("Fused connection unit"),
+        LAMP("Lamp"),
+        CABINET("Cabinet");
+
+        private final String words;
+
+        Part(String words) {
+            this.words = words;
+        }
+
+        public String words() {
+            return words;
+        }
+    }
+
+    /** What the figures come from. */
+    public enum Stage {
+        EXPECTED("expected"),
+        MEASURED("measured");
+
+        private final String words;
+
+        Stage(String words) {
+            this.words = words;
+        }
+
+        public String words() {
+            return words;
+        }
+    }
+
+    /** A verdict at its place. */
+    public record Placed(Part part, Stage stage, Verdict verdict) {
+    }
+
+    /** An overcurrent part that opens at once does so within this, in s: IEC 60898-1, from memory. */
+    private static final double INSTANT = 0.1;
+
+    // What several verdicts need together.
+    private static final HandoverField[] LOOP = {VOLT, CURVE, RATING, EARTHING, DEVICE};
+    private static final HandoverField[] CONDUCTORS = {SIZE, BACK, LENGTH, INSULATION};
+    private static final HandoverField[] CABLE_AS_USED = {INSULATION, ACCESSORY, SIZE, LENGTH};
+
+    private final HandoverValues given;
+    private final Limits limits;
+    private final List<Placed> placed = new ArrayList<>();
+
+    private HandoverFigures(HandoverValues given, Limits limits) {
+        this.given = given;
+        this.limits = limits;
+    }
+
+    /** Every verdict, given or not, in the order of the circuit. */
+    public static List<Placed> of(HandoverValues given, Limits limits) {
+        HandoverFigures figures = new HandoverFigures(given, limits);
+        figures.expected();
+        figures.measured();
+        return figures.placed.stream().sorted((one, other) -> one.part().compareTo(other.part())).toList();
+    }
+
+    private void expected() {
+        put(Part.ORIGIN, Stage.EXPECTED, "earthing", () -> Surroundings.earthing(earthing(), given.is(METAL, "EARTHED"), given.residual(), limits), EARTHING, METAL, DEVICE);
+        put(Part.DEVICE, Stage.EXPECTED, "design current", () -> Sizing.design(load(), given.number(VOLT), rating(), limits), HEATER, OTHER_LOAD, VOLT, RATING);
+        put(Part.DEVICE, Stage.EXPECTED, "breaking capacity", () -> TestResults.breaking(given.number(FAULT_CURRENT), given.number(BREAKING), limits), FAULT_CURRENT, BREAKING);
+        if (!given.is(DEVICE, "MCB")) {
+            put(Part.DEVICE, Stage.EXPECTED, "residual-current type", () -> Surroundings.residualType(ResidualType.valueOf(given.text(RESIDUAL_TYPE).orElseThrow()), limits),
+                    RESIDUAL_TYPE);
+            put(Part.DEVICE, Stage.EXPECTED, "rated residual current", () -> Surroundings.residualRating((int) given.number(RESIDUAL), limits), RESIDUAL);
+        }
+        put(Part.DEVICE, Stage.EXPECTED, "disconnection time", () -> loop().disconnection(hot()), needs(LOOP, CONDUCTORS, ZE, ACCESSORY));
+        if (given.is(METHOD, "OTHER")) {
+            placed.add(new Placed(Part.CABLE, Stage.EXPECTED, Verdict.notGiven("rating of the cable", "a table for another way of laying it than method C", limits)));
+        } else {
+            put(Part.CABLE, Stage.EXPECTED, "rating of the cable", () -> sizing().carries(rating(), given.number(AMBIENT), (int) given.number(GROUPED)),
+                    needs(CABLE_AS_USED, RATING, AMBIENT, GROUPED, METHOD));
+        }
+        put(Part.CABLE, Stage.EXPECTED, "voltage drop", () -> sizing().drop(load() / given.number(VOLT), given.number(VOLT)), needs(CABLE_AS_USED, HEATER, OTHER_LOAD, VOLT));
+        put(Part.CABLE, Stage.EXPECTED, "fault loop, hot", () -> loop().ofHot(hot()), needs(LOOP, CONDUCTORS, ZE, ACCESSORY));
+        put(Part.CABLE, Stage.EXPECTED, "protective conductor", this::bears, needs(LOOP, CONDUCTORS, ZE));
+        put(Part.FUSED_UNIT, Stage.EXPECTED, "fuse", () -> Sizing.fuse(load(), given.number(VOLT), (int) given.number(FUSE), rating(), limits), HEATER, OTHER_LOAD, VOLT, FUSE,
+                RATING);
+        put(Part.FUSED_UNIT, Stage.EXPECTED, "fault behind the fuse", () -> FaultLoop.behindFuse(hot(), (int) given.number(FUSE), limits), needs(CONDUCTORS, ZE, FUSE));
+        put(Part.LAMP, Stage.EXPECTED, "lamp", () -> Surroundings.lamp(given.is(LAMP_SIDE, "LOAD"), limits), LAMP_SIDE);
+        put(Part.CABINET, Stage.EXPECTED, "enclosure", () -> Surroundings.enclosure(IpCode.of(given.text(IP_CODE).orElseThrow()).orElseThrow(),
+                given.text(IP_CODE).orElseThrow(), Exposure.valueOf(given.text(EXPOSURE).orElseThrow()), limits), IP_CODE, EXPOSURE);
+        put(Part.CABINET, Stage.EXPECTED, "height", () -> Surroundings.height(given.number(HEIGHT), limits), HEIGHT);
+    }
+
+    private void measured() {
+        if (given.is(EARTHING, "TT")) {
+            put(Part.ORIGIN, Stage.MEASURED, "earth electrode", () -> loop().ofElectrode(given.number(ELECTRODE)), needs(LOOP, ELECTRODE));
+        }
+        if (!given.is(DEVICE, "MCB")) {
+            trips();
+            put(Part.DEVICE, Stage.MEASURED, "standing leakage", () -> TestResults.leakage(given.number(LEAKAGE), (int) given.number(RESIDUAL), limits), LEAKAGE, RESIDUAL);
+        }
+        put(Part.CABLE, Stage.MEASURED, "R1 + R2", () -> Conductors.agreement(given.number(R1R2), given.number(R1R2_AT), r1r2(), limits), needs(CONDUCTORS, R1R2, R1R2_AT));
+        put(Part.CABLE, Stage.MEASURED, "insulation", () -> TestResults.insulation(given.reading(MEGOHM), given.number(VOLT), limits), MEGOHM, VOLT);
+        put(Part.FUSED_UNIT, Stage.MEASURED, "fault loop, as read", () -> loop().ofReading(given.number(ZS)), needs(LOOP, ZS));
+        put(Part.FUSED_UNIT, Stage.MEASURED, "reading against expectation", () -> loop().agreement(given.number(ZS), given.number(ZE) + given.number(R1R2)),
+                needs(LOOP, ZS, ZE, R1R2));
+        put(Part.FUSED_UNIT, Stage.MEASURED, "polarity", () -> Surroundings.polarity(given.is(POLARITY, "CORRECT"), limits), POLARITY);
+    }
+
+    private void trips() {
+        List<HandoverField> missing = Stream.of(EARTHING, VOLT, DELAY).filter(field -> !given.has(field)).toList();
+        if (!missing.isEmpty()) {
+            notGiven(Part.DEVICE, Stage.MEASURED, "residual current", missing);
+            return;
+        }
+        Map<Double, Reading> times = new HashMap<>();
+        // A device that stayed closed did so for the whole of the instrument's window, which is 2 s.
+        given.text(TRIP_HALF).ifPresent(half -> times.put(0.5, half.equals("STAYED") ? Reading.moreThan(2000) : Reading.of(0)));
+        if (given.has(TRIP_ONCE)) {
+            times.put(1.0, given.reading(TRIP_ONCE));
+        }
+        if (given.has(TRIP_FIVE)) {
+            times.put(5.0, given.reading(TRIP_FIVE));
+        }
+        TestResults.trips(times, given.is(DELAY, "S"), earthing(), given.number(VOLT), limits)
+                .forEach(verdict -> placed.add(new Placed(Part.DEVICE, Stage.MEASURED, verdict)));
+    }
+
+    private static HandoverField[] needs(HandoverField[] some, HandoverField... more) {
+        List<HandoverField> all = new ArrayList<>(Arrays.asList(some));
+        all.addAll(Arrays.asList(more));
+        return all.toArray(HandoverField[]::new);
+    }
+
+    private static HandoverField[] needs(HandoverField[] some, HandoverField[] others, HandoverField... more) {
+        return needs(needs(some, others), more);
+    }
+
+    private void put(Part part, Stage stage, String what, Supplier<Verdict> worked, HandoverField... needs) {
+        List<HandoverField> missing = Arrays.stream(needs).distinct().filter(field -> !given.has(field)).collect(Collectors.toCollection(ArrayList::new));
+        boolean needsBackSize = Arrays.asList(needs).contains(BACK) && given.has(BACK) && !given.is(BACK, "ARMOUR") && !given.has(BACK_SIZE);
+        if (needsBackSize) {
+            missing.add(BACK_SIZE);
+        }
+        boolean needsResidual = Arrays.asList(needs).contains(DEVICE) && given.is(DEVICE, "RCBO") && !given.has(RESIDUAL);
+        if (needsResidual) {
+            missing.add(RESIDUAL);
+        }
+        if (!missing.isEmpty()) {
+            notGiven(part, stage, what, missing);
+            return;
+        }
+        try {
+            placed.add(new Placed(part, stage, worked.get()));
+        } catch (IllegalArgumentException notInTheTables) {
+            placed.add(new Placed(part, stage, Verdict.notGiven(what, "something that the tables have (" + notInTheTables.getMessage() + ")", limits)));
+        }
+    }
+
+    private void notGiven(Part part, Stage stage, String what, List<HandoverField> missing) {
+        placed.add(new Placed(part, stage, Verdict.notGiven(what, missing.stream().map(HandoverField::label).collect(Collectors.joining(", ")), limits)));
+    }
+
+    private Earthing earthing() {
+        return Earthing.valueOf(given.text(EARTHING).orElseThrow());
+    }
+
+    private int rating() {
+        return (int) given.number(RATING);
+    }
+
+    private double load() {
+        return given.number(HEATER) + given.number(OTHER_LOAD);
+    }
+
+    private FaultLoop loop() {
+        OptionalInt residual = given.residual();
+        return new FaultLoop(given.number(VOLT), Curve.valueOf(given.text(CURVE).orElseThrow()), rating(), residual, earthing(), limits);
+    }
+
+    /** As the tables name it: as it is, or as what it ends in lets it be. */
+    private String insulation(boolean asUsed) {
+        boolean isHotter = given.is(INSULATION, "THERMOSETTING_90") && !(asUsed && given.is(ACCESSORY, "C70"));
+        return isHotter ? "thermosetting 90" : "thermoplastic 70";
+    }
+
+    private Sizing sizing() {
+        return new Sizing(insulation(true), given.number(SIZE), given.number(LENGTH), limits);
+    }
+
+    private double r1r2() {
+        Optional<Double> back = given.has(BACK_SIZE) ? Optional.of(given.number(BACK_SIZE)) : Optional.empty();
+        return Conductors.r1r2(given.number(SIZE), back.orElse(given.number(SIZE)), Protective.valueOf(given.text(BACK).orElseThrow()), given.number(LENGTH), limits);
+    }
+
+    /** At the highest temperature of the insulation itself, whatever it ends in: a fault may come when it is as warm as it can be. */
+    private double hot() {
+        return FaultLoop.hot(given.number(ZE), r1r2(), limits.insulations().get(insulation(false)).hotFactor());
+    }
+
+    private Verdict bears() {
+        double cold = given.number(ZE) + r1r2();
+        double current = FaultLoop.current(given.number(VOLT), cold);
+        FaultLoop loop = loop();
+        double seconds = cold <= loop.overcurrentLimit() ? INSTANT : limits.disconnectWithin(earthing(), given.number(VOLT)).orElse(5);
+        boolean isArmour = given.is(BACK, "ARMOUR");
+        // Of steel-wire armour no cross-section is entered: the tables of cables have it, this one has not.
+        if (isArmour) {
+            return Verdict.notGiven("protective conductor", "the cross-section of the armour (its maker's table says it; k "
+                    + Verdict.figure(limits.insulations().get(insulation(false)).armourK(), 0) + ", at least "
+                    + Verdict.figure(Sizing.adiabatic(current, seconds, limits.insulations().get(insulation(false)).armourK()), 2) + " mm²)", limits);
+        }
+        return new Sizing(insulation(false), given.number(SIZE), given.number(LENGTH), limits).bears(given.number(BACK_SIZE), false, current, seconds);
+    }
+}

@@ -1,0 +1,173 @@
+package org.lampkeeper.register;
+
+import java.time.LocalDate;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.EnumMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalInt;
+import java.util.stream.Stream;
+
+import org.lampkeeper.electrical.Reading;
+import org.lampkeeper.register.HandoverField.Read;
+
+/** What a hand-over record says: the values that can be read, what is wrong, and what is missing. Immutable. */
+public final class HandoverValues {
+
+    /** From memory: what BS 1363-4 asks of the terminals of a fused connection unit; its papers win. */
+    private static final double TERMINAL = 6;
+
+    private final Map<HandoverField, HandoverValue> given = new EnumMap<>(HandoverField.class);
+    private final Map<HandoverField, String> problems = new EnumMap<>(HandoverField.class);
+
+    private HandoverValues() {
+    }
+
+    /** @param typed as it was typed, by field */
+    public static HandoverValues of(Map<HandoverField, String> typed) {
+        HandoverValues values = new HandoverValues();
+        typed.forEach((field, text) -> {
+            Read read = field.read(text);
+            read.value().ifPresent(value -> values.given.put(field, value));
+            read.problem().ifPresent(problem -> values.problems.put(field, problem));
+        });
+        values.impossiblePairs();
+        return values;
+    }
+
+    /** One sentence by field: what cannot be read, and what cannot be together with something else. */
+    public Map<HandoverField, String> problems() {
+        return Collections.unmodifiableMap(problems);
+    }
+
+    public Map<HandoverField, HandoverValue> given() {
+        return Collections.unmodifiableMap(given);
+    }
+
+    public boolean has(HandoverField field) {
+        return given.containsKey(field);
+    }
+
+    /** Of a choice: whether it is this one. */
+    public boolean is(HandoverField field, String value) {
+        return has(field) && given.get(field).text().equals(value);
+    }
+
+    public Optional<String> text(HandoverField field) {
+        return Optional.ofNullable(given.get(field)).map(HandoverValue::text);
+    }
+
+    /** @throws IllegalStateException where it was not given */
+    public double number(HandoverField field) {
+        return Optional.ofNullable(given.get(field)).flatMap(HandoverValue::number)
+                .orElseThrow(() -> new IllegalStateException(field + " was not given; ask has() first"));
+    }
+
+    /** @throws IllegalStateException where it was not given */
+    public Reading reading(HandoverField field) {
+        double value = number(field);
+        return given.get(field).orMore() ? Reading.moreThan(value) : Reading.of(value);
+    }
+
+    public Optional<LocalDate> day(HandoverField field) {
+        return Optional.ofNullable(given.get(field)).flatMap(HandoverValue::day);
+    }
+
+    /** None for a device without that part, and where it was not given. */
+    public OptionalInt residual() {
+        return has(HandoverField.RESIDUAL) && !is(HandoverField.DEVICE, "MCB") ? OptionalInt.of((int) number(HandoverField.RESIDUAL)) : OptionalInt.empty();
+    }
+
+    /** Without these the record cannot be signed. */
+    public List<HandoverField> missing() {
+        return Stream.of(HandoverField.values()).filter(field -> !has(field) && isNeeded(field)).toList();
+    }
+
+    private boolean isNeeded(HandoverField field) {
+        return switch (field.needed()) {
+            case ALWAYS -> true;
+            case NEVER -> false;
+            case IF_SHUTDOWN -> is(HandoverField.SHUTDOWN, "AGREED");
+            case IF_LIVE -> is(HandoverField.SHUTDOWN, "NOT_POSSIBLE");
+            case IF_TT -> is(HandoverField.EARTHING, "TT");
+            case IF_RCBO -> is(HandoverField.DEVICE, "RCBO");
+            case IF_CORE -> is(HandoverField.BACK, "CORE") || is(HandoverField.BACK, "CORE_AND_ARMOUR");
+            case IF_ARMOURED -> is(HandoverField.CABLE, "SWA");
+            case IF_HEATED -> has(HandoverField.HEATER) && number(HandoverField.HEATER) > 0;
+            case IF_LOWEST -> is(HandoverField.STORAGE, "BOTH") || is(HandoverField.STORAGE, "LOWEST");
+            case IF_HIGHEST -> is(HandoverField.STORAGE, "BOTH") || is(HandoverField.STORAGE, "HIGHEST");
+            case IF_PART_1 -> has(HandoverField.PART_1);
+            case IF_PART_2 -> has(HandoverField.PART_2);
+            case IF_PART_3 -> has(HandoverField.PART_3);
+        };
+    }
+
+    /** The parts of the content that have a date. */
+    public List<DatedPart> parts() {
+        List<DatedPart> parts = new ArrayList<>();
+        part(parts, HandoverField.PART_1, HandoverField.PART_1_UNTIL);
+        part(parts, HandoverField.PART_2, HandoverField.PART_2_UNTIL);
+        part(parts, HandoverField.PART_3, HandoverField.PART_3_UNTIL);
+        return List.copyOf(parts);
+    }
+
+    private void part(List<DatedPart> parts, HandoverField name, HandoverField until) {
+        if (has(name) && day(until).isPresent()) {
+            parts.add(new DatedPart(given.get(name).text(), day(until).get()));
+        }
+    }
+
+    private void impossiblePairs() {
+        boolean isMcb = is(HandoverField.DEVICE, "MCB");
+        pair(HandoverField.RESIDUAL, isMcb && has(HandoverField.RESIDUAL), "an MCB has no residual-current part; empty it, or choose RCBO above");
+        if (has(HandoverField.FUSE) && has(HandoverField.RATING)) {
+            pair(HandoverField.FUSE, number(HandoverField.FUSE) > number(HandoverField.RATING), "a fuse of " + figure(HandoverField.FUSE)
+                    + " A behind a device of " + figure(HandoverField.RATING) + " A never blows first, must be smaller");
+        }
+        if (has(HandoverField.SIZE)) {
+            double takes = has(HandoverField.TERMINAL) ? number(HandoverField.TERMINAL) : TERMINAL;
+            pair(HandoverField.SIZE, has(HandoverField.FUSE) && number(HandoverField.SIZE) > takes, figure(HandoverField.SIZE)
+                    + " mm² does not go into the terminals of a fused connection unit (at most " + written(takes)
+                    + (has(HandoverField.TERMINAL) ? " mm², as entered" : " mm², unless its papers say more: enter that there") + "); end it in a joint box before");
+            pair(HandoverField.BACK_SIZE, has(HandoverField.BACK_SIZE) && number(HandoverField.BACK_SIZE) > number(HandoverField.SIZE),
+                    "the protective core is larger than the live ones; look at the cable again");
+        }
+        pair(HandoverField.BACK, !is(HandoverField.CABLE, "SWA") && has(HandoverField.CABLE) && has(HandoverField.BACK) && !is(HandoverField.BACK, "CORE"),
+                "this cable has no armour; choose a core, or choose the armoured cable above");
+        pair(HandoverField.CORES, has(HandoverField.CORES) && number(HandoverField.CORES) < 3 && (is(HandoverField.BACK, "CORE") || is(HandoverField.BACK, "CORE_AND_ARMOUR")),
+                "two cores are line and neutral: there is none left for the protective conductor");
+        if (has(HandoverField.LOWEST) && has(HandoverField.HIGHEST)) {
+            pair(HandoverField.HIGHEST, number(HandoverField.HIGHEST) <= number(HandoverField.LOWEST), "the highest must be above the lowest, "
+                    + figure(HandoverField.LOWEST) + " °C");
+        }
+        pair(HandoverField.LOWEST, has(HandoverField.LOWEST) && (is(HandoverField.STORAGE, "NONE") || is(HandoverField.STORAGE, "HIGHEST")),
+                "is filled in, but above it is chosen that there is none; empty it or choose otherwise");
+        pair(HandoverField.HIGHEST, has(HandoverField.HIGHEST) && (is(HandoverField.STORAGE, "NONE") || is(HandoverField.STORAGE, "LOWEST")),
+                "is filled in, but above it is chosen that there is none; empty it or choose otherwise");
+        if (has(HandoverField.THERMOSTAT) && has(HandoverField.LOWEST)) {
+            pair(HandoverField.THERMOSTAT, number(HandoverField.THERMOSTAT) <= number(HandoverField.LOWEST), "is not above the lowest storage temperature, "
+                    + figure(HandoverField.LOWEST) + " °C: the heater would start too late");
+        }
+        if (has(HandoverField.ZS) && has(HandoverField.R1R2)) {
+            pair(HandoverField.ZS, number(HandoverField.ZS) > 0 && number(HandoverField.R1R2) > number(HandoverField.ZS) * 1.5,
+                    "is much less than R1 + R2 alone, " + figure(HandoverField.R1R2) + " Ω; one of both was read or typed wrongly");
+        }
+    }
+
+    /** A field with a problem already gets no second one; the value stays given, since it was typed on purpose. */
+    private void pair(HandoverField field, boolean isImpossible, String sentence) {
+        if (isImpossible) {
+            problems.putIfAbsent(field, sentence);
+        }
+    }
+
+    private String figure(HandoverField field) {
+        return written(number(field));
+    }
+
+    private static String written(double value) {
+        return value == Math.rint(value) ? Long.toString((long) value) : Double.toString(value);
+    }
+}

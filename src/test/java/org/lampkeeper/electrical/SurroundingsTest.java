@@ -1,0 +1,117 @@
+package org.lampkeeper.electrical;
+
+import java.util.OptionalInt;
+
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+import org.lampkeeper.electrical.Surroundings.ResidualType;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.assertThatThrownBy;
+import static org.assertj.core.api.Assertions.within;
+import static org.lampkeeper.electrical.LimitsFixture.A2;
+
+class SurroundingsTest {
+
+    /** IEC 60529, codes from secondary copies; the needs of harbours (IPX4, IPX5, IPX6, IP3X) from the trade press. */
+    @ParameterizedTest
+    @CsvSource({"IP65, SPLASH, WITHIN", "IP65, JETS, WITHIN", "IP65, WAVES, OUTSIDE", "IP66, WAVES, WITHIN", "IP67, JETS, OUTSIDE", "IP65/IP67, JETS, WITHIN",
+            "IP67, SPLASH, WITHIN", "IPX4, SPLASH, LOOK_AGAIN", "IP24, SPLASH, OUTSIDE", "IP6X, SPLASH, LOOK_AGAIN"})
+    void enclosureIsMeasuredAgainstTheWaterOfItsPlace(String code, Exposure exposure, Grade expected) {
+        Verdict verdict = Surroundings.enclosure(IpCode.of(code).orElseThrow(), code, exposure, A2);
+
+        assertThat(verdict.grade()).isEqualTo(expected);
+        assertThat(verdict.source()).contains("IEC 60529");
+    }
+
+    /** Common practice, no source: 1.0 to 1.5 m; a handle of at most 1.2 m is kinder. */
+    @ParameterizedTest
+    @CsvSource({"0.99, LOOK_AGAIN, 1", "1.0, WITHIN, 0", "1.2, WITHIN, 0", "1.21, WITHIN, 1", "1.5, WITHIN, 1", "1.51, LOOK_AGAIN, 1"})
+    void heightIsWhatSomebodyReaches(double metres, Grade expected, int advice) {
+        Verdict verdict = Surroundings.height(metres, A2);
+
+        assertThat(verdict.grade()).isEqualTo(expected);
+        assertThat(verdict.advice()).hasSize(advice);
+        assertThat(verdict.source()).isEqualTo("common practice, no source");
+    }
+
+    /** 411.5 for TT; ESQCR 2002 reg. 9(4) for boats; a broken combined neutral: common practice, no source. */
+    @ParameterizedTest
+    @CsvSource({"TT, false, 0, OUTSIDE", "TT, false, 30, LOOK_AGAIN", "TN_C_S, true, 30, LOOK_AGAIN", "TN_C_S, false, 30, WITHIN", "TN_S, true, 0, WITHIN"})
+    void earthingSaysWhatToMindOutdoors(Earthing earthing, boolean isMetal, int milliampere, Grade expected) {
+        OptionalInt residual = milliampere == 0 ? OptionalInt.empty() : OptionalInt.of(milliampere);
+
+        assertThat(Surroundings.earthing(earthing, isMetal, residual, A2).grade()).isEqualTo(expected);
+    }
+
+    @Test
+    void metalworkOfBoatsIsNeverForgottenOnACombinedNeutral() {
+        assertThat(Surroundings.earthing(Earthing.TN_C_S, false, OptionalInt.of(30), A2).advice()).anyMatch(it -> it.contains("boats"));
+        assertThat(Surroundings.earthing(Earthing.TN_S, true, OptionalInt.of(30), A2).advice()).isEmpty();
+    }
+
+    /** 531.3.3, from an article of the IET: type AC only for loads known to have no direct component. */
+    @ParameterizedTest
+    @CsvSource({"AC, LOOK_AGAIN", "A, WITHIN", "F, WITHIN", "B, WITHIN"})
+    void blindResidualPartIsLookedAtAgain(ResidualType type, Grade expected) {
+        assertThat(Surroundings.residualType(type, A2).grade()).isEqualTo(expected);
+    }
+
+    /** 415.1.1, from memory. */
+    @ParameterizedTest
+    @CsvSource({"30, WITHIN", "31, LOOK_AGAIN", "300, LOOK_AGAIN"})
+    void additionalProtectionEndsAtThirtyMilliampere(int milliampere, Grade expected) {
+        assertThat(Surroundings.residualRating(milliampere, A2).grade()).isEqualTo(expected);
+    }
+
+    @Test
+    void lampBeforeTheFuseAndExchangedPolarityAreOutside() {
+        assertThat(Surroundings.lamp(false, A2).grade()).isEqualTo(Grade.OUTSIDE);
+        assertThat(Surroundings.lamp(true, A2).grade()).isEqualTo(Grade.WITHIN);
+        assertThat(Surroundings.polarity(false, A2).grade()).isEqualTo(Grade.OUTSIDE);
+        assertThat(Surroundings.polarity(true, A2).grade()).isEqualTo(Grade.WITHIN);
+    }
+
+    /** Worked example of a trade page: 230 V over 0.35 + 1.446 Ω gives 128 A. */
+    @Test
+    void faultCurrentIsVoltageOverTheLoop() {
+        assertThat(FaultLoop.current(230, 0.35 + 1.446)).isCloseTo(128, within(0.1));
+        assertThatThrownBy(() -> FaultLoop.current(230, 0)).isInstanceOf(IllegalArgumentException.class).hasMessageContaining("0.0 Ω");
+    }
+
+    /** Table 41.1 (0.4 s TN, 0.2 s TT at 230 V) and IEC 60898-1 (C opens at once from 10 In); the edge is 218.5 V / 160 A. */
+    @ParameterizedTest
+    @CsvSource({"TN_S, 1.3656, 30, WITHIN, 0.4", "TN_S, 1.3657, 30, LOOK_AGAIN, 0.4", "TN_S, 1.3657, 0, OUTSIDE, 0.4", "TT, 200, 30, LOOK_AGAIN, 0.2", "TT, 1667, 30, OUTSIDE, 0.2"})
+    void disconnectionIsInstantByTheResidualPartOrNotAtAll(Earthing earthing, double zs, int milliampere, Grade expected, String seconds) {
+        FaultLoop loop = new FaultLoop(230, Curve.C, 16, milliampere == 0 ? OptionalInt.empty() : OptionalInt.of(milliampere), earthing, A2);
+
+        Verdict verdict = loop.disconnection(zs);
+
+        assertThat(verdict.grade()).isEqualTo(expected);
+        assertThat(verdict.limit()).contains(seconds + " s");
+    }
+
+    /** IEC 60228 and Table I2 of the On-Site Guide: 0.4446 Ω at 20 °C reads 0.418 Ω at 5 °C. */
+    @ParameterizedTest
+    @CsvSource({"0.418, 5, WITHIN", "0.4446, 20, WITHIN", "0.30, 20, LOOK_AGAIN", "0.60, 20, LOOK_AGAIN"})
+    void readingOfTheConductorsIsBroughtToTwentyDegrees(double measured, double celsius, Grade expected) {
+        assertThat(Conductors.agreement(measured, celsius, 0.4446, A2).grade()).isEqualTo(expected);
+    }
+
+    /** Trade page on largest loop impedances: BS 1362 at 0.4 s, 3 A 15.6 Ω and 13 A 2.30 Ω, after Cmin 0.95. */
+    @ParameterizedTest
+    @CsvSource({"3, 15.58, WITHIN, 15.58", "3, 15.5801, LOOK_AGAIN, 15.58", "13, 2.299, WITHIN, 2.299", "13, 2.2991, LOOK_AGAIN, 2.299"})
+    void fuseBlowsWithinItsLoop(int fuse, double zs, Grade expected, String limit) {
+        assertThat(FaultLoop.behindFuse(zs, fuse, A2).grade()).isEqualTo(expected);
+        assertThat(FaultLoop.behindFuse(zs, fuse, A2).limit()).contains(limit + " Ω");
+        assertThat(FaultLoop.behindFuse(zs, 5, A2).grade()).isEqualTo(Grade.NOT_GIVEN);
+    }
+
+    @Test
+    void designCurrentIsPowerOverVoltage() {
+        assertThat(Sizing.design(690, 230, 3, A2).grade()).isEqualTo(Grade.WITHIN);
+        assertThat(Sizing.design(691, 230, 3, A2).grade()).isEqualTo(Grade.OUTSIDE);
+    }
+}

@@ -1,0 +1,110 @@
+package org.lampkeeper.register;
+
+import java.util.List;
+import java.util.Map;
+
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+import org.lampkeeper.electrical.Grade;
+import org.lampkeeper.electrical.Limits;
+import org.lampkeeper.electrical.Verdict;
+import org.lampkeeper.register.HandoverFigures.Placed;
+
+import static org.assertj.core.api.Assertions.assertThat;
+import static org.lampkeeper.register.HandoverField.*;
+
+/** The arithmetic as a whole, on the worked examples; that of each single figure has tests of its own in its room. */
+class HandoverFiguresTest {
+
+    private static final Limits LIMITS = LimitTables.own().find(HandoverFixture.A2).orElseThrow();
+
+    @Test
+    void wholeRecordIsWithinAndEachVerdictShowsWhatItRestsOn() {
+        List<Placed> placed = of(HandoverFixture.example());
+
+        assertThat(placed).extracting(it -> it.verdict().what()).contains("design current", "rating of the cable", "voltage drop", "R1 + R2", "fault loop, hot",
+                "fault loop, as read", "disconnection time", "insulation", "protective conductor", "breaking capacity", "standing leakage", "fuse", "enclosure", "height",
+                "earthing", "polarity", "lamp", "residual current, 1 × IΔn");
+        assertThat(placed).allSatisfy(it -> {
+            assertThat(it.verdict().grade()).as("%s", it.verdict()).isEqualTo(Grade.WITHIN);
+            assertThat(it.verdict().formula()).isNotEmpty();
+            assertThat(it.verdict().inputs()).isNotEmpty();
+            assertThat(it.verdict().source()).isNotEmpty();
+            assertThat(it.verdict().edition()).isEqualTo(HandoverFixture.A2);
+            assertThat(it.verdict().says().toLowerCase(java.util.Locale.ROOT)).doesNotContain("pass");
+        });
+    }
+
+    /** Own case on the tables' figures: Ze 0.35, R1 + R2 0.4446, × 1.28 hot 0.9191 Ω; 28 A by the 70 °C column at 30 °C; limit 1.3656 Ω. */
+    @Test
+    void workedExampleComesOutAsWorkedOut() {
+        List<Placed> placed = of(HandoverFixture.example());
+
+        assertThat(find(placed, "fault loop, hot").inputs()).contains("Zs hot 0.9191 Ω");
+        assertThat(find(placed, "fault loop, hot").limit()).contains("1.3656 Ω");
+        assertThat(find(placed, "fault loop, as read").limit()).contains("1.0925 Ω");
+        assertThat(find(placed, "rating of the cable").limit()).contains("28 A");
+        assertThat(find(placed, "R1 + R2").limit()).contains("0.4446 Ω");
+    }
+
+    /** The same with Ze 0.80: hot × 1.28 is 1.3691 Ω, above 1.3656; with 70 °C insulation × 1.20 is 1.3335, within. */
+    @ParameterizedTest
+    @CsvSource({"THERMOSETTING_90, LOOK_AGAIN, 1.3691", "THERMOPLASTIC_70, WITHIN, 1.3335"})
+    void insulationDecidesAtTheEdge(String insulation, Grade expected, String zs) {
+        Map<HandoverField, String> typed = HandoverFixture.exampleWith(ZE, "0.80");
+        typed.put(INSULATION, insulation);
+
+        Verdict hot = find(of(typed), "fault loop, hot");
+
+        assertThat(hot.grade()).isEqualTo(expected);
+        assertThat(hot.inputs()).contains("Zs hot " + zs + " Ω");
+    }
+
+    /** Ze 0.35 with the armour beside the core: R1 + R2 is 0.3391 Ω; with the armour alone 15.61 mΩ/m, 0.4683 Ω. */
+    @ParameterizedTest
+    @CsvSource({"CORE_AND_ARMOUR, 0.3391", "ARMOUR, 0.4683"})
+    void armourCarriesItsPart(String back, String expected) {
+        assertThat(find(of(HandoverFixture.exampleWith(BACK, back)), "R1 + R2").inputs()).contains("expected " + expected + " Ω");
+    }
+
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', value = {"ZS | 1.10 | fault loop, as read | LOOK_AGAIN", "MEGOHM | 0.99 | insulation | OUTSIDE", "TRIP_ONCE | 300.1 | residual current, 1 × IΔn | OUTSIDE",
+            "TRIP_ONCE | >300 | residual current, 1 × IΔn | OUTSIDE", "TRIP_HALF | OPENED | residual current, 0.5 × IΔn | OUTSIDE", "LEAKAGE | 9.1 | standing leakage | OUTSIDE",
+            "LEAKAGE | 9 | standing leakage | WITHIN", "IP_CODE | IP67 | enclosure | OUTSIDE", "FAULT_CURRENT | 6.1 | breaking capacity | OUTSIDE",
+            "LAMP_SIDE | SUPPLY | lamp | OUTSIDE", "HEATER | 700 | fuse | OUTSIDE", "AMBIENT | 40 | rating of the cable | WITHIN", "GROUPED | 9 | rating of the cable | NOT_GIVEN",
+            "METHOD | OTHER | rating of the cable | NOT_GIVEN", "SIZE | 2 | voltage drop | NOT_GIVEN", "LENGTH | 400 | voltage drop | WITHIN"})
+    void figureDecidesItsVerdict(HandoverField field, String typed, String what, Grade expected) {
+        assertThat(find(of(HandoverFixture.exampleWith(field, typed)), what).grade()).isEqualTo(expected);
+    }
+
+    /** 220 ms meet the 300 ms of the device and not the 0.2 s of a TT system (IET forum). */
+    @Test
+    void slowTripOnTtIsLookedAtAgain() {
+        Map<HandoverField, String> typed = HandoverFixture.exampleWith(EARTHING, "TT");
+        typed.put(ELECTRODE, "201");
+        typed.put(TRIP_ONCE, "220");
+
+        List<Placed> placed = of(typed);
+
+        assertThat(find(placed, "residual current, 1 × IΔn").grade()).isEqualTo(Grade.LOOK_AGAIN);
+        assertThat(find(placed, "earth electrode").grade()).isEqualTo(Grade.LOOK_AGAIN);
+    }
+
+    @Test
+    void whatWasNotGivenIsNamedAndNeverAssumed() {
+        List<Placed> placed = of(Map.of());
+
+        assertThat(placed).isNotEmpty().allSatisfy(it -> assertThat(it.verdict().grade()).as("%s", it.verdict()).isEqualTo(Grade.NOT_GIVEN));
+        assertThat(find(of(HandoverFixture.exampleWith(ZE, "")), "fault loop, hot").says()).isEqualTo("Not worked out: Ze was not given.");
+    }
+
+    private static List<Placed> of(Map<HandoverField, String> typed) {
+        return HandoverFigures.of(HandoverValues.of(typed), LIMITS);
+    }
+
+    private static Verdict find(List<Placed> placed, String what) {
+        return placed.stream().map(Placed::verdict).filter(it -> it.what().equals(what)).findFirst().orElseThrow(() -> new AssertionError(what + " is not among " + placed));
+    }
+}
