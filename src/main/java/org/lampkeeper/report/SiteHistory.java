@@ -1,0 +1,172 @@
+package org.lampkeeper.report;
+
+import java.io.UncheckedIOException;
+import java.time.Duration;
+import java.time.Instant;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.persistence.EntityManager;
+import jakarta.transaction.Transactional;
+
+import com.fasterxml.jackson.core.JsonProcessingException;
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.register.Rows;
+import org.lampkeeper.report.SupplyFact.Dip;
+import org.lampkeeper.report.SupplyFact.Heard;
+import org.lampkeeper.report.SupplyFact.Lost;
+import org.lampkeeper.report.SupplyFact.NotListening;
+import org.lampkeeper.report.SupplyFact.Quiet;
+import org.lampkeeper.report.SupplyFact.Returned;
+import org.lampkeeper.report.SupplyFact.SensorGone;
+
+/** What was written down about the supply of a site, and about how losses were met. */
+@ApplicationScoped
+public class SiteHistory {
+
+    /** By journal_entry_by_site_and_kind; from the very beginning, for how it was when a month began was written down before it. */
+    private static final String WRITTEN = """
+            SELECT e.cabinet_id, e.at, e.kind, e.body FROM journal_entry e
+             WHERE e.site_id = :site AND e.kind IN ('first-report-heard', 'loss-confirmed', 'supply-returned', 'dip-ended', 'sensor-went-silent',
+                   'sensor-heard-again', 'link-went-down', 'sensor-retired', 'cabinet-taken-out-of-use')
+               AND e.cabinet_id IS NOT NULL
+             ORDER BY e.id""";
+
+    /** Of the installation, site 0. By journal_entry_by_site_and_kind. */
+    private static final String LISTENED = """
+            SELECT e.at, e.body FROM journal_entry e WHERE e.site_id = 0 AND e.kind = 'listening-began' ORDER BY e.id""";
+
+    /** By suppression_by_site. */
+    private static final String HELD = """
+            SELECT s.board_id, s.cabinet_id, s.starts_at, CASE WHEN s.ended_at < s.ends_at THEN s.ended_at ELSE s.ends_at END
+              FROM suppression s
+             WHERE s.site_id = :site AND s.ends_at > :from AND s.starts_at < :until
+             ORDER BY s.starts_at, s.id""";
+
+    /** By alarm_by_cabinet, outgoing_message_by_call_out and attendance_entry_number_is_unique. */
+    private static final String MET = """
+            SELECT a.since, a.acknowledged_at,
+                   (SELECT MIN(m.ended_at) FROM outgoing_message m WHERE m.call_out_id = a.call_out_id AND m.state = 'SENT' AND m.ended_at >= a.raised_at),
+                   (SELECT MIN(t.arrived_at) FROM attendance_entry t WHERE t.alarm_id = a.id)
+              FROM alarm a JOIN cabinet c ON c.id = a.cabinet_id
+             WHERE c.site_id = :site AND a.kind = 'SUPPLY_LOST' AND a.since >= :from AND a.since < :until
+             ORDER BY a.since, a.id""";
+
+    private static final ObjectMapper JSON = new ObjectMapper();
+
+    private final EntityManager entities;
+    private final Register register;
+
+    SiteHistory(EntityManager entities, Register register) {
+        this.entities = entities;
+        this.register = register;
+    }
+
+    /**
+     * How one loss was met; each as long after it began, empty where it did not happen.
+     *
+     * @param told until the first message about it was handed over
+     */
+    public record Met(Optional<Duration> told, Optional<Duration> taken, Optional<Duration> attended) {
+    }
+
+    /** The supply of each cabinet in use at a site, by its id. */
+    @Transactional
+    public Map<Long, SupplyRecord> supply(long siteId, Span span) {
+        Map<Long, List<SupplyFact>> facts = new HashMap<>();
+        for (Object found : entities.createNativeQuery(WRITTEN).setParameter("site", siteId).getResultList()) {
+            Object[] row = (Object[]) found;
+            facts.computeIfAbsent(Rows.number(row[0]), any -> new ArrayList<>()).add(fact((String) row[2], Rows.instant(row[1]), read((String) row[3])));
+        }
+        List<SupplyFact> deaf = notListening();
+        List<Object[]> held = rows(HELD, siteId, span);
+        Map<Long, SupplyRecord> records = new HashMap<>();
+        for (CabinetSheet cabinet : register.sheetsOfSite(siteId)) {
+            List<SupplyFact> own = new ArrayList<>(facts.getOrDefault(cabinet.cabinetId(), List.of()));
+            own.addAll(deaf);
+            records.put(cabinet.cabinetId(), SupplyRecord.of(own, held.stream().filter(row -> isOf(row, cabinet)).map(SiteHistory::stretch).toList(), span));
+        }
+        return records;
+    }
+
+    /** How each loss that began in this time was met, in order. */
+    @Transactional
+    public List<Met> met(long siteId, Span span) {
+        return rows(MET, siteId, span).stream().map(row -> {
+            Instant since = Rows.instant(row[0]);
+            return new Met(after(since, row[2]), after(since, row[1]), after(since, row[3]));
+        }).toList();
+    }
+
+    private List<SupplyFact> notListening() {
+        List<SupplyFact> deaf = new ArrayList<>();
+        for (Object found : entities.createNativeQuery(LISTENED).getResultList()) {
+            Object[] row = (Object[]) found;
+            JsonNode body = read((String) row[1]);
+            // The first time of all there was nothing before it.
+            if (body.has("last-listened") && Instant.parse(body.get("last-listened").asText()).isBefore(Rows.instant(row[0]))) {
+                deaf.add(new NotListening(new Span(Instant.parse(body.get("last-listened").asText()), Rows.instant(row[0]))));
+            }
+        }
+        return deaf;
+    }
+
+    private static SupplyFact fact(String kind, Instant written, JsonNode body) {
+        return switch (kind) {
+            case "first-report-heard", "sensor-heard-again" -> new Heard(at(body, "at"));
+            case "loss-confirmed" -> new Lost(at(body, "since"));
+            case "supply-returned" -> new Returned(at(body, "at"));
+            case "dip-ended" -> new Dip(at(body, "from"), at(body, "to"));
+            case "sensor-went-silent" -> new Quiet(at(body, "last-report"));
+            case "link-went-down" -> new Quiet(at(body, "at"));
+            case "sensor-retired", "cabinet-taken-out-of-use" -> new SensorGone(written);
+            default -> throw new IllegalStateException("journal entry without a rule: " + kind);
+        };
+    }
+
+    private static boolean isOf(Object[] held, CabinetSheet cabinet) {
+        boolean ofAll = held[0] == null && held[1] == null;
+        boolean ofBoard = held[0] != null && Rows.number(held[0]) == cabinet.board().id();
+        return ofAll || ofBoard || held[1] != null && Rows.number(held[1]) == cabinet.cabinetId();
+    }
+
+    private static Span stretch(Object[] held) {
+        Instant from = Rows.instant(held[2]);
+        Instant until = Rows.instant(held[3]);
+        return new Span(from, until.isBefore(from) ? from : until);
+    }
+
+    private List<Object[]> rows(String sql, long siteId, Span span) {
+        List<Object[]> rows = new ArrayList<>();
+        for (Object row : entities.createNativeQuery(sql).setParameter("site", siteId).setParameter("from", span.from()).setParameter("until", span.until())
+                .getResultList()) {
+            rows.add((Object[]) row);
+        }
+        return rows;
+    }
+
+    private static Optional<Duration> after(Instant since, @Nullable Object at) {
+        return Optional.ofNullable(at).map(Rows::instant).filter(then -> !then.isBefore(since)).map(then -> Duration.between(since, then));
+    }
+
+    private static Instant at(JsonNode body, String name) {
+        return Instant.parse(body.required(name).asText());
+    }
+
+    private static JsonNode read(String body) {
+        try {
+            return JSON.readTree(body);
+        } catch (JsonProcessingException broken) {
+            throw new UncheckedIOException("journal entry is not readable: " + body, broken);
+        }
+    }
+}

@@ -1,0 +1,115 @@
+package org.lampkeeper.report;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.time.YearMonth;
+import java.time.ZoneId;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalInt;
+
+import io.quarkus.test.junit.QuarkusTest;
+import io.quarkus.test.junit.TestProfile;
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+import org.lampkeeper.electrical.Curve;
+import org.lampkeeper.register.BoardSheet;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CircuitSheet;
+import org.lampkeeper.register.DeviceKind;
+import org.lampkeeper.register.SiteSheet;
+import org.lampkeeper.report.SiteHistory.Met;
+import org.lampkeeper.report.SiteMonth.Mark;
+import org.lampkeeper.report.SupplyFact.Heard;
+import org.lampkeeper.report.SupplyFact.Lost;
+import org.lampkeeper.report.SupplyFact.Returned;
+import org.lampkeeper.testing.PaperPages;
+import org.lampkeeper.testing.WithDemo;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+/** A month in words, and on paper. */
+@QuarkusTest
+@TestProfile(WithDemo.class)
+class SiteMonthTest {
+
+    private static final ZoneId LONDON = ZoneId.of("Europe/London");
+    private static final YearMonth NOVEMBER = YearMonth.of(2026, 11);
+    private static final Instant START = Instant.parse("2026-11-01T00:00:00Z");
+    private static final Span SPAN = new Span(START, Instant.parse("2026-12-01T00:00:00Z"));
+
+    @Test
+    void monthWithoutLossesSaysSoAndNotThatThereWillBeNone() {
+        SiteMonth month = month(Map.of(1L, record(List.of(new Heard(START.minusSeconds(5))))), List.of());
+
+        assertThat(month.headline()).isEqualTo("Every cabinet had supply for as long as it is known.");
+        assertThat(month.losses()).isEqualTo("No loss in 30 d of known time, all cabinets together. With 95 % confidence, as much time again has 0.0 to 3.7.");
+        assertThat(month.lines()).singleElement().satisfies(line -> {
+            assertThat(line.supply()).isEqualTo("100 %");
+            assertThat(line.strip()).isEmpty();
+        });
+    }
+
+    @Test
+    void whoWasWithoutTheLongestComesFirstAndUnknownIsSaid() {
+        SiteMonth month = month(Map.of(1L, record(List.of()), 2L, record(List.of(new Heard(START), new Lost(START.plus(Duration.ofHours(72))),
+                new Returned(START.plus(Duration.ofHours(75).plusMinutes(20)))))), List.of(new Met(Optional.of(Duration.ofSeconds(22)), Optional.empty(), Optional.empty())));
+
+        assertThat(month.headline()).isEqualTo("1 of 2 cabinets was without supply for a time, Stair 2: 3 h 20 min. Of one, nothing is known.");
+        assertThat(month.lines()).extracting(SiteMonth.CabinetLine::name).containsExactly("Stair 2", "Stair 1");
+        // (720 h - 3 h 20 min) / 720 h = 0.99537
+        assertThat(month.lines().get(0).supply()).isEqualTo("99.53 %");
+        assertThat(month.lines().get(1).supply()).isEqualTo("not known");
+        assertThat(month.lines().get(0).strip()).containsExactly(new Mark("lost", "60.00", "2.78", "without supply from 4 Nov 00:00 until 4 Nov 03:20"));
+        assertThat(month.met()).containsExactly("Told: 1 of 1 loss, after 22 s.", "Taken by somebody: 0 of 1 loss.", "Somebody was there: 0 of 1 loss.");
+    }
+
+    @Test
+    void paperSaysTheSameOnPagesOfA4() {
+        SupplyRecord lost = record(List.of(new Heard(START), new Lost(START.plus(Duration.ofHours(72))), new Returned(START.plus(Duration.ofHours(75)))));
+        Map<Long, SupplyRecord> records = new java.util.HashMap<>();
+        for (long id = 1; id <= 40; id++) {
+            records.put(id, lost);
+        }
+
+        try (PaperPages pages = new PaperPages(MonthPaper.of(month(records, List.of()), "Made by Lampkeeper on 1 December 2026, 06:00."))) {
+            String text = pages.text().replaceAll("\\s+", " ");
+
+            assertThat(pages.count()).isBetween(3, 10);
+            assertThat(pages.title()).isEqualTo("North Stair, November 2026");
+            assertThat(text).contains("40 of 40 cabinets were without supply for a time", "Stair 40 (S40): with supply 99.58 %", "1 of " + pages.count(),
+                    "Made by Lampkeeper on 1 December 2026", "A report is no certificate");
+            assertThat(pages.letters()).allMatch(letter -> letter.right() < 200 && letter.bottom() < 290);
+        }
+    }
+
+    @ParameterizedTest
+    @CsvSource({"0, 0 s", "59, 59 s", "60, 1 min", "75, 1 min 15 s", "3600, 1 h", "12000, 3 h 20 min", "86400, 1 d", "187200, 2 d 4 h"})
+    void lengthsAreSaidToTheirTwoLargestUnits(long seconds, String words) {
+        assertThat(Lengths.words(Duration.ofSeconds(seconds))).isEqualTo(words);
+    }
+
+    @ParameterizedTest
+    @CsvSource({"1, 100 %", "0.999999, 99.99 %", "0.5, 50.00 %", "0, 0.00 %"})
+    void shareWithALossInItIsNotAHundredPerCent(double share, String words) {
+        assertThat(SiteMonth.percent(share)).isEqualTo(words);
+    }
+
+    private static SiteMonth month(Map<Long, SupplyRecord> records, List<Met> met) {
+        List<CabinetSheet> cabinets = records.keySet().stream().sorted().map(SiteMonthTest::cabinet).toList();
+        return SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, cabinets, records, Map.of(), met);
+    }
+
+    private static SupplyRecord record(List<SupplyFact> facts) {
+        return SupplyRecord.of(facts, List.of(), SPAN);
+    }
+
+    private static CabinetSheet cabinet(long id) {
+        SiteSheet site = new SiteSheet(3, "North Stair", "Quay road 1", LONDON, "gate code 4715", "meter cupboard", Optional.empty(), 1);
+        return new CabinetSheet(id, "S" + id, "Stair " + id, "foot", "defibrillator", "under", site, new BoardSheet(5, 3, "North Stair", "A", "intake", "key", 1),
+                new CircuitSheet("4", DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3 x 2.5 mm2", 3, "behind", 9, 1), 1);
+    }
+}

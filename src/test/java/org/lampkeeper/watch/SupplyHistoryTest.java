@@ -1,0 +1,103 @@
+package org.lampkeeper.watch;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.util.List;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.inject.Inject;
+import jakarta.persistence.EntityManager;
+
+import io.quarkus.narayana.jta.QuarkusTransaction;
+import io.quarkus.test.junit.QuarkusTest;
+import io.quarkus.test.junit.TestProfile;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.report.SiteHistory;
+import org.lampkeeper.report.SiteHistory.Met;
+import org.lampkeeper.report.Span;
+import org.lampkeeper.report.SupplyRecord;
+import org.lampkeeper.report.SupplyRecord.Condition;
+import org.lampkeeper.report.SupplyRecord.Stretch;
+import org.lampkeeper.testing.WithDemo;
+import org.lampkeeper.watch.WatchFixture.Place;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+/** What the journal says afterwards is what happened. */
+@QuarkusTest
+@TestProfile(WithDemo.class)
+class SupplyHistoryTest {
+
+    @Inject
+    WatchFixture fixture;
+    @Inject
+    AlarmDesk desk;
+    @Inject
+    SiteHistory history;
+    @Inject
+    EntityManager entities;
+
+    private Place place;
+    private Instant noon;
+
+    @BeforeEach
+    void healthyAtNoon() {
+        fixture.atNoonListening();
+        noon = fixture.now();
+        place = fixture.place(2);
+        place.sensors().forEach(fixture::saysHealthy);
+    }
+
+    @Test
+    void lossIsAsLongAsItWasObservedAndSilenceIsNotKnownFromTheLastReport() {
+        fixture.passesWhileAllSay(place, true, Duration.ofMinutes(60));
+        Instant lost = fixture.now();
+        fixture.saysLost(place.first());
+        fixture.passesWhileAllSay(place, sensor -> sensor != place.first(), Duration.ofMinutes(30));
+        Instant back = fixture.now();
+        fixture.saysHealthy(place.first());
+        fixture.passesWhileAllSay(place, true, Duration.ofMinutes(10));
+        Instant last = fixture.now();
+        fixture.passes(Duration.ofMinutes(40));
+
+        SupplyRecord record = history.supply(place.siteId(), new Span(noon, fixture.now())).get(place.first().cabinetId());
+
+        assertThat(record.losses()).containsExactly(new Span(lost, back));
+        assertThat(record.stretches().get(record.stretches().size() - 1)).isEqualTo(new Stretch(new Span(last, fixture.now()), Condition.UNKNOWN));
+        assertThat(history.supply(place.siteId(), new Span(noon, fixture.now())).get(place.sensors().get(1).cabinetId()).losses()).isEmpty();
+    }
+
+    @Test
+    void announcedWorkIsLeftOut() {
+        desk.announce(SuppressionKind.ANNOUNCED_WORK, place.siteId(), OptionalLong.empty(), OptionalLong.of(place.first().cabinetId()), fixture.now(),
+                fixture.now().plus(Duration.ofMinutes(30)), "new board", OptionalLong.of(place.people().get(0)));
+        fixture.saysLost(place.first());
+        fixture.passesWhileAllSay(place, sensor -> sensor != place.first(), Duration.ofMinutes(45));
+
+        SupplyRecord record = history.supply(place.siteId(), new Span(noon, fixture.now())).get(place.first().cabinetId());
+
+        assertThat(record.of(Condition.EXCLUDED)).isEqualTo(Duration.ofMinutes(30));
+        assertThat(record.losses()).containsExactly(new Span(noon.plus(Duration.ofMinutes(30)), fixture.now()));
+        assertThat(history.supply(place.siteId(), new Span(noon, fixture.now())).get(place.sensors().get(1).cabinetId()).of(Condition.EXCLUDED)).isZero();
+    }
+
+    @Test
+    void howALossWasMetIsCountedFromWhenItBegan() {
+        Instant lost = fixture.now().plusSeconds(60);
+        fixture.passes(Duration.ofSeconds(60));
+        fixture.saysLost(place.first());
+        fixture.passesWhileAllSay(place, sensor -> sensor != place.first(), Duration.ofMinutes(5));
+        QuarkusTransaction.requiringNew().run(() -> entities.createNativeQuery("""
+                UPDATE outgoing_message SET state = 'SENT', ended_at = :at
+                 WHERE call_out_id IN (SELECT a.call_out_id FROM alarm a WHERE a.cabinet_id = :cabinet)""").setParameter("at", lost.plusSeconds(22))
+                .setParameter("cabinet", place.first().cabinetId()).executeUpdate());
+        desk.take(fixture.openAlarms(place).get(0).id(), place.people().get(0));
+
+        List<Met> met = history.met(place.siteId(), new Span(noon, fixture.now()));
+
+        assertThat(met).containsExactly(new Met(Optional.of(Duration.ofSeconds(22)), Optional.of(Duration.between(lost, fixture.now())), Optional.empty()));
+    }
+}
