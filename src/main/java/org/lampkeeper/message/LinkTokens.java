@@ -33,6 +33,8 @@ public class LinkTokens {
     private static final byte PROVE_CHANNEL = 3;
     /** "A person says what they saw at a due check". */
     private static final byte SAY_WHAT_WAS_SEEN = 4;
+    /** "The message of a proof test reached the person on duty". */
+    private static final byte TAKE_TEST = 5;
     private static final int SIGNED_BYTES = 1 + 2 + 8 + 8 + 8;
     /** RFC 2104, section 5: at least half of the hash's length and at least 80 bits. */
     private static final int MAC_BYTES = 16;
@@ -69,6 +71,11 @@ public class LinkTokens {
         return issue(SAY_WHAT_WAS_SEEN, dueId, personId, end);
     }
 
+    /** For the link of one proof test. {@code end}: as above. */
+    public String issueForTest(long testId, long personId, Instant end) {
+        return issue(TAKE_TEST, testId, personId, end);
+    }
+
     private String issue(byte purpose, long subject, long personId, Instant end) {
         KeyFile.Key key = keys.newest();
         byte[] signed = ByteBuffer.allocate(SIGNED_BYTES)
@@ -90,6 +97,11 @@ public class LinkTokens {
     /** Reads whatever stood in the link of a due check; never throws for it. */
     public LinkReading readForLook(String token, Instant now) {
         return read(SAY_WHAT_WAS_SEEN, token, now);
+    }
+
+    /** Reads whatever stood in the link of a proof test; never throws for it. */
+    public LinkReading readForTest(String token, Instant now) {
+        return read(TAKE_TEST, token, now);
     }
 
     private LinkReading read(byte purpose, String token, Instant now) {

@@ -11,6 +11,7 @@ import java.util.TreeMap;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
+import jakarta.enterprise.event.Observes;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
@@ -69,6 +70,15 @@ public class Handovers {
     private static final String SITE_SIGNS = "UPDATE handover SET site_signed_at = :now, site_signed_by = :by WHERE id = :id";
 
     private static final String DOCUMENT = "SELECT document FROM handover WHERE id = :id AND document IS NOT NULL";
+
+    /** Cut to the width of the column. */
+    private static final String UNNAME_VALUES = """
+            UPDATE handover_value SET typed = LEFT(REPLACE(typed, :name, 'erased'), 400) WHERE POSITION(:name IN typed) > 0""";
+
+    /** What was signed then does not fit its fingerprint any more: whoever is erased is more than that. */
+    private static final String UNNAME = """
+            UPDATE handover SET document = REPLACE(document, :name, 'erased'), remark = REPLACE(remark, :name, 'erased')
+             WHERE POSITION(:name IN COALESCE(document, '')) > 0 OR POSITION(:name IN COALESCE(remark, '')) > 0""";
 
     private final EntityManager entities;
     private final Register register;
@@ -240,6 +250,12 @@ public class Handovers {
     /** What was signed; empty while the installer has not. */
     public Optional<String> document(long id) {
         return entities.createNativeQuery(DOCUMENT).setParameter("id", id).getResultList().stream().findFirst().map(Object::toString);
+    }
+
+    /** Nobody's name stays in a record once they are erased. */
+    void erasing(@Observes ErasingPerson event) {
+        entities.createNativeQuery(UNNAME_VALUES).setParameter("name", event.person().name()).executeUpdate();
+        entities.createNativeQuery(UNNAME).setParameter("name", event.person().name()).executeUpdate();
     }
 
     private Optional<HandoverSheet> locked(long id) {

@@ -2,6 +2,7 @@ package org.lampkeeper.report;
 
 import java.nio.charset.StandardCharsets;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.List;
 
 import net.fortuna.ical4j.model.Calendar;
@@ -18,7 +19,7 @@ import net.fortuna.ical4j.model.property.Uid;
 import net.fortuna.ical4j.model.property.Version;
 
 /**
- * Somebody's duty as an iCalendar object (RFC 5545), for a calendar program that subscribes to it. Times are in UTC, so that no time zone
+ * Somebody's duty, or what is due at a site, as an iCalendar object (RFC 5545), for a calendar program that subscribes to it. Times are in UTC, so that no time zone
  * need be described: each is a moment that has been worked out already, by the clocks of its site.
  */
 public final class CalendarFile {
@@ -39,16 +40,38 @@ public final class CalendarFile {
     }
 
     /**
+     * Something that is due on a day, wherever its reader is.
+     *
+     * @param uid the same for the same thing in every file
+     */
+    public record Due(String uid, LocalDate day, String summary, String place, String description) {
+    }
+
+    /** What is due, in UTF-8, a whole day each. {@code now} and what is thrown: as {@link #of}. */
+    public static byte[] ofDays(List<Due> all, Instant now) {
+        Calendar calendar = begun("-//Lampkeeper//Dates//EN");
+        for (Due due : all) {
+            VEvent event = new VEvent(false);
+            event.add(new Uid(due.uid()));
+            event.add(new DtStamp(now));
+            event.add(new DtStart<>(due.day()));
+            event.add(new DtEnd<>(due.day().plusDays(1)));
+            event.add(new Summary(due.summary()));
+            event.add(new Location(due.place()));
+            event.add(new Description(due.description()));
+            calendar.add(event);
+        }
+        return written(calendar, all.size());
+    }
+
+    /**
      * The file, in UTF-8.
      *
      * @param now when it is made
      * @throws IllegalStateException where the standard would be broken, which is a fault of ours
      */
     public static byte[] of(List<Duty> duties, Instant now) {
-        Calendar calendar = new Calendar();
-        calendar.add(new ProdId("-//Lampkeeper//Duty//EN"));
-        calendar.add(new Version(new net.fortuna.ical4j.model.ParameterList(), "2.0"));
-        calendar.add(new CalScale("GREGORIAN"));
+        Calendar calendar = begun("-//Lampkeeper//Duty//EN");
         for (Duty duty : duties) {
             VEvent event = new VEvent(false);
             event.add(new Uid(duty.uid()));
@@ -60,9 +83,21 @@ public final class CalendarFile {
             event.add(new Description(duty.description()));
             calendar.add(event);
         }
+        return written(calendar, duties.size());
+    }
+
+    private static Calendar begun(String product) {
+        Calendar calendar = new Calendar();
+        calendar.add(new ProdId(product));
+        calendar.add(new Version(new net.fortuna.ical4j.model.ParameterList(), "2.0"));
+        calendar.add(new CalScale("GREGORIAN"));
+        return calendar;
+    }
+
+    private static byte[] written(Calendar calendar, int events) {
         // A component is required (RFC 5545, 3.6), and somebody who is on for nothing has none: their calendar is answered all the same.
-        if (!duties.isEmpty() && calendar.validate(true).hasErrors()) {
-            throw new IllegalStateException("calendar of " + duties.size() + " duties: " + calendar.validate(true));
+        if (events > 0 && calendar.validate(true).hasErrors()) {
+            throw new IllegalStateException("calendar of " + events + " events: " + calendar.validate(true));
         }
         return folded(calendar.toString()).getBytes(StandardCharsets.UTF_8);
     }

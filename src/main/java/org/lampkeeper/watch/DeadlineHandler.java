@@ -39,12 +39,15 @@ class DeadlineHandler {
     private final Proofs proofs;
     private final DutyGaps dutyGaps;
     private final CheckKeeper checks;
+    private final ProofTests proofTests;
+    private final DateReminders dates;
     private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
-            Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, CheckKeeper checks, Journal journal, Clock clock) {
+            Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, CheckKeeper checks, ProofTests proofTests,
+            DateReminders dates, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -59,6 +62,8 @@ class DeadlineHandler {
         this.proofs = proofs;
         this.dutyGaps = dutyGaps;
         this.checks = checks;
+        this.proofTests = proofTests;
+        this.dates = dates;
         this.journal = journal;
         this.clock = clock;
     }
@@ -122,6 +127,8 @@ class DeadlineHandler {
             case PROOF_OLD -> proofOld(due, now);
             case DUTY_GAPS -> dutyGaps(due, now);
             case CHECK -> check(due, now);
+            case PROOF_TEST_END -> proofTestEnd(due, now);
+            case DATES -> dates(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -207,6 +214,19 @@ class DeadlineHandler {
     private boolean check(Deadline due, Instant now) {
         checks.due(List.of(due), now);
         return true;
+    }
+
+    private boolean proofTestEnd(Deadline due, Instant now) {
+        proofTests.siteOf(due.subjectId()).ifPresent(sites::lock);
+        proofTests.timeIsOver(due.subjectId(), now);
+        return true;
+    }
+
+    private boolean dates(Deadline due, Instant now) {
+        deadlines.removeOthers(due);
+        Optional<Instant> next = dates.look(due.subjectId(), now);
+        next.ifPresent(at -> deadlines.comesAgain(due, at));
+        return next.isEmpty();
     }
 
     private boolean siteLoss(Deadline due, Instant now) {

@@ -25,5 +25,9 @@ enum DeadlineKind {
     /** The rota of a site is looked through for shifts without anybody: each day, and after each change. Subject: the site. */
     DUTY_GAPS,
     /** A look opens, somebody is asked again, or it was missed. Subject: the due check; its state and its times say which. */
-    CHECK
+    CHECK,
+    /** The time of a proof test is over: what has not happened by then did not happen. Subject: the test. */
+    PROOF_TEST_END,
+    /** It is looked what comes due at a cabinet that was handed over: each morning. Subject: the cabinet. */
+    DATES
 }

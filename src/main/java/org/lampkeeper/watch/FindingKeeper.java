@@ -31,17 +31,19 @@ class FindingKeeper {
     private final AlarmKeeper alarms;
     private final CallOutKeeper callOuts;
     private final CheckKeeper checks;
+    private final ProofTests proofTests;
     private final SiteWatches sites;
     private final Deadlines deadlines;
     private final Journal journal;
     private final WatchConfig config;
 
-    FindingKeeper(EntityManager entities, AlarmKeeper alarms, CallOutKeeper callOuts, CheckKeeper checks, SiteWatches sites, Deadlines deadlines,
-            Journal journal, WatchConfig config) {
+    FindingKeeper(EntityManager entities, AlarmKeeper alarms, CallOutKeeper callOuts, CheckKeeper checks, ProofTests proofTests, SiteWatches sites,
+            Deadlines deadlines, Journal journal, WatchConfig config) {
         this.entities = entities;
         this.alarms = alarms;
         this.callOuts = callOuts;
         this.checks = checks;
+        this.proofTests = proofTests;
         this.sites = sites;
         this.deadlines = deadlines;
         this.journal = journal;
@@ -72,13 +74,16 @@ class FindingKeeper {
         } else if (finding instanceof Finding.LossSuspected suspected) {
             note(sensor, "loss-suspected", now).append("since", suspected.since());
             deadlines.add(DeadlineKind.LOSS_CONFIRM, sensor.sensorId(), 0, suspected.confirmAt());
+            proofTests.lossHeard(sensor.cabinetId(), suspected.since(), now);
         } else if (finding instanceof Finding.LossConfirmed confirmed) {
             note(sensor, "loss-confirmed", now).append("since", confirmed.since());
             alarms.occurs(AlarmKind.SUPPLY_LOST, site, cabinet, confirmed.since(), now);
             // Whoever saw the lamp out was right.
             alarms.returns(AlarmKind.SENSOR_AND_LAMP_DIFFER, site, cabinet, confirmed.since(), now);
+            proofTests.lossConfirmed(sensor.cabinetId(), confirmed.since(), now);
         } else if (finding instanceof Finding.DipEnded dip) {
             note(sensor, "dip-ended", now).append("from", dip.from(), "to", dip.to());
+            proofTests.supplyReturned(sensor.cabinetId(), dip.to(), now);
         } else if (finding instanceof Finding.Unsteady unsteady) {
             note(sensor, "supply-unsteady", now).append("since", unsteady.since(), "dips", unsteady.dips());
             alarms.occurs(AlarmKind.UNSTEADY, site, cabinet, unsteady.since(), now);
@@ -89,6 +94,7 @@ class FindingKeeper {
             alarms.returns(AlarmKind.SUPPLY_LOST, site, cabinet, returned.at(), now);
             // Whoever saw the lamp lit was right.
             alarms.returns(AlarmKind.SENSOR_AND_LAMP_DIFFER, site, cabinet, returned.at(), now);
+            proofTests.supplyReturned(sensor.cabinetId(), returned.at(), now);
         } else if (finding instanceof Finding.WentSilent silent) {
             note(sensor, "sensor-went-silent", now).append("last-report", silent.lastObservedAt(), "since", silent.since());
             alarms.occurs(AlarmKind.NOT_HEARD, site, cabinet, silent.lastObservedAt(), now);

@@ -31,6 +31,8 @@ abstract class HandoversContract {
     Registration registration;
     @Inject
     Handovers handovers;
+    @Inject
+    People people;
 
     private CabinetSheet cabinet;
     private long one;
@@ -147,6 +149,20 @@ abstract class HandoversContract {
         assertThat(handovers.ofCabinet(cabinet.cabinetId())).extracting(HandoverSheet::number).containsExactly(2, 1);
         assertThat(typed(found(sheet))).containsEntry(WAY, "4");
         assertThat(typed(found(next.id()))).containsEntry(WAY, "6").containsEntry(RATING, "16");
+    }
+
+    @Test
+    void nameOfWhoeverIsErasedDoesNotStay() {
+        HandoverSheet sheet = opened();
+        String name = people.contact(one).name();
+        handovers.save(sheet.id(), List.of(typed(INSTALLER, name + ", Marsh and sons", sheet), typed(KEYS, "7", sheet)), by(one));
+        handovers.installerSigns(sheet.id(), found(sheet).revision(), name + " decided", "{\"remark\":\"" + name + " decided\"}", "f".repeat(64), by(other));
+
+        registration.erasePerson(one, by(other));
+
+        assertThat(typed(found(sheet))).containsEntry(INSTALLER, "erased, Marsh and sons").containsEntry(KEYS, "7");
+        assertThat(found(sheet).remark()).contains("erased decided");
+        assertThat(handovers.document(sheet.id())).contains("{\"remark\":\"erased decided\"}");
     }
 
     private HandoverSheet opened() {
