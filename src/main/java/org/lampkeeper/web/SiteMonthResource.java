@@ -29,6 +29,7 @@ import org.lampkeeper.report.SiteHistory;
 import org.lampkeeper.report.SiteMonth;
 import org.lampkeeper.report.Span;
 import org.lampkeeper.web.CheckReading.Look;
+import org.lampkeeper.web.SupplyView.Link;
 
 /** A month of a site: how long its cabinets had supply, how losses were met, which looks were taken. */
 @Path("/sites")
