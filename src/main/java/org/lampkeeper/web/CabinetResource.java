@@ -294,6 +294,7 @@ class CabinetResource {
             sheet.filter(it -> reach.may(Right.EDIT_PLANT, it.board().siteId()))
                     .ifPresent(it -> edits.add(new CabinetView.Edit("Change " + it.board().name(), "/boards/" + it.board().id() + "/edit")));
         }
+        sheet.ifPresent(it -> edits.add(new CabinetView.Edit("Its hand-over", here + "/handovers")));
         if (reach.may(Right.HOLD_BACK, row.siteId())) {
             edits.add(new CabinetView.Edit("Announce work", "/sites/" + row.siteId() + "/work"));
         }

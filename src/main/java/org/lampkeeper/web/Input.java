@@ -46,6 +46,11 @@ record Input(String name, String kind, String label, String hint, String unit, b
         return of(name, "number", label, "text", "off").in("°C");
     }
 
+    /** Takes a point or a comma, and a sign or ">" before it, which a telephone's figures do not have. */
+    static Input reading(String name, String label, String unit) {
+        return of(name, "number", label, "text", "off").in(unit);
+    }
+
     static Input choice(String name, String label, List<Choice> choices) {
         return new Input(name, "choice", label, "", "", true, "", "off", List.copyOf(choices));
     }

@@ -33,6 +33,8 @@ final class JournalWords {
             "webhook-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use",
+            "handover-opened", "handover-signed-by-installer", "handover-signed-by-site", "handover-signature-taken-back", "proof-test-began", "proof-test-ended",
+            "dates-told", "dates-not-told",
             "duty-gap-found", "duty-gap-filled", "duty-gaps-told", "duty-gaps-not-told").sorted().toList();
 
     private final String kind;
@@ -93,6 +95,14 @@ final class JournalWords {
             case "call-out-ended" -> "The call-out" + at() + " is over.";
             case "nobody-to-tell" -> "There is nobody who could be told" + at() + ".";
             case "nobody-on-duty" -> "Nobody is on duty as " + duty() + "; the next one is told: " + alarm() + ".";
+            case "handover-opened" -> person("person") + " opened the hand-over record of " + where + ".";
+            case "handover-signed-by-installer" -> person("person") + " signed the hand-over record of " + where + " as installer.";
+            case "handover-signed-by-site" -> person("person") + " took " + where + " over for the site.";
+            case "handover-signature-taken-back" -> person("person") + " took the installer’s signature under the hand-over record of " + where + " back.";
+            case "proof-test-began" -> person("person") + " began a proof test of " + where + "; alarms are held back until " + time("until") + ".";
+            case "proof-test-ended" -> "The proof test of " + where + " is over: " + (text("proven", "false").equals("true") ? "everything happened." : "not everything happened.");
+            case "dates-told" -> person("person") + " was told what comes due at " + where + ".";
+            case "dates-not-told" -> person("person") + " could not be told what comes due at " + where + ": no channel.";
             case "duty-gap-found" -> "Nobody is going to be on duty as " + duty() + there() + " from " + time("from") + " to " + time("until") + ".";
             case "duty-gap-filled" -> "Somebody is on duty as " + duty() + there() + " after all, from " + time("from") + " to " + time("until") + ".";
             case "duty-gaps-told" -> person("person") + " was told where nobody is on duty" + there() + ".";

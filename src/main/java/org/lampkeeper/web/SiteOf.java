@@ -45,6 +45,7 @@ class SiteOf {
             Map.entry("delivery", "SELECT COALESCE(e.site_id, 0) AS site_id FROM webhook_delivery d JOIN webhook_endpoint e ON e.id = d.endpoint_id WHERE d.id = ?"),
             Map.entry("check", "SELECT site_id FROM check_due WHERE id = ?"),
             Map.entry("plan", "SELECT site_id FROM check_plan WHERE id = ?"),
+            Map.entry("handover", "SELECT c.site_id FROM handover h JOIN cabinet c ON c.id = h.cabinet_id WHERE h.id = ?"),
             Map.entry("shift", "SELECT site_id FROM duty_shift WHERE id = ?"),
             // Where they have a role, and where they have a turn on the list; nothing for whoever is not registered.
             Map.entry(PERSON, """

@@ -183,6 +183,7 @@ class SiteResource {
             links.add(new Link("Register a board", "/sites/" + site + "/boards/new"));
             links.add(new Link("Register a cabinet", "/sites/" + site + "/cabinets/new"));
         }
+        links.add(new Link("What comes due", "/sites/" + site + "/dates"));
         return links;
     }
 

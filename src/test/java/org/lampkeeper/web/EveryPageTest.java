@@ -128,6 +128,24 @@ class EveryPageTest {
             situation("422 of a plan of looks", it -> it.post("/sites/{site}/checks/plans/new", "opens", "nine")),
             situation("422 of a channel", it -> it.post("/people/{person}/channels/new", "kind", "MAIL", "address", "nowhere")),
             situation("a channel that is kept", it -> it.post("/people/{person}/channels/{channel}/remove")),
+            situation("a record that is only read", it -> it.as(SignedIn.as(Role.SITE_STAFF, it.id("site"))).get("/handovers/{handover}")),
+            situation("422 of a hand-over", it -> it.post("/handovers/{handover}", "version", "3", "keys", "x".repeat(401))),
+            situation("422 of signing", it -> it.post("/handovers/{handover}/sign", "version", "3", "remark", "")),
+            situation("figures of a whole record", it -> {
+                it.fixture.wholeRecord(it.id("handover"));
+                it.get("/handovers/{handover}/figures");
+            }),
+            situation("a record that can be signed", it -> {
+                it.fixture.wholeRecord(it.id("handover"));
+                it.get("/handovers/{handover}/sign");
+            }),
+            situation("a record that waits for the site", it -> {
+                it.fixture.wholeRecord(it.id("handover"));
+                it.post("/handovers/{handover}/sign", "version", "200", "remark", "no proof test yet");
+                it.get("/handovers/{handover}/sign");
+            }),
+            situation("a proof test that runs", it -> it.post("/handovers/{handover}/proof")),
+            situation("an address of dates that is shown once", it -> it.post("/sites/{site}/dates/calendar", "do", "make")),
             situation("a wrong password", it -> it.asNobody().post("/sign-in", "mail", "nobody@hallowwater.example", "password", "a guess")),
             situation("an invitation that is not taken yet", it -> it.asNobody().post("/invitation/" + it.invitation(), "password", "short")),
             situation("an invitation that there is not", it -> it.asNobody().get("/invitation/none"))));
@@ -259,6 +277,8 @@ class EveryPageTest {
             return;
         } else if (path.startsWith("/p/")) {
             asNobody().get(fixture.proofLink(fixture.person("M. Teal"), false));
+        } else if (path.startsWith("/t/")) {
+            asNobody().get(fixture.testLink(id("handover"), fixture.person("M. Teal"), tokens));
         } else if (path.startsWith("/c/")) {
             asNobody().get(look());
         } else if (path.startsWith("/at/")) {

@@ -25,6 +25,8 @@ import org.jspecify.annotations.Nullable;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.message.Proofs;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.HandoverField;
+import org.lampkeeper.register.HandoverFixture;
 import org.lampkeeper.telemetry.Quarters;
 
 /** Puts the demo's twelve cabinets into a situation, straight into the database. Ids of its own stay clear of the sequences. */
@@ -55,6 +57,7 @@ class WebFixture {
         run("DELETE FROM attendance_entry");
         run("DELETE FROM alarm");
         run("DELETE FROM call_out");
+        run("DELETE FROM suppression WHERE kind = 'COMMISSIONING' AND reason = 'proof test of the hand-over'");
         run("""
                 UPDATE sensor_status SET reading = 'HEALTHY', settled = TRUE, observed_at = ?, received_at = ?, silent_after = ?,
                     suspected_at = NULL, confirm_at = NULL, lost_since = NULL, quiet_since = NULL, silent = FALSE, link_down = FALSE,
@@ -173,8 +176,36 @@ class WebFixture {
                 + " last_error, ended_at) VALUES (900900, 'msg_900900', 900900, 'alarm.raised', ?, '{\"type\":\"alarm.raised\"}', ?, ?, 'UNDELIVERED', 12, ?, 503,"
                 + " 38, 'answered 503', ?)", ALARM, NOW, NOW, NOW, NOW);
         things.put("webhook", "900900");
+        run("DELETE FROM proof_test WHERE handover_id = 900900");
+        run("DELETE FROM handover_value WHERE handover_id = 900900");
+        run("DELETE FROM handover WHERE id = 900900");
+        run("INSERT INTO handover (id, cabinet_id, number, opened_at, revision) VALUES (900900, ?, 900, ?, 3)", cabinet, NOW.minus(Duration.ofDays(1)));
+        run("INSERT INTO handover_value (handover_id, revision, field, typed, beside, saved_at) VALUES (900900, 1, 'ze', '0.35', FALSE, ?)", NOW);
+        run("INSERT INTO handover_value (handover_id, revision, field, typed, beside, saved_at) VALUES (900900, 2, 'length', '30 ft', FALSE, ?)", NOW);
+        run("INSERT INTO handover_value (handover_id, revision, field, typed, beside, saved_at) VALUES (900900, 3, 'ze', '0,40', TRUE, ?)", NOW);
+        things.put("handover", "900900");
         things.put("delivery", "900900");
         return things;
+    }
+
+    /** Everything that a record asks for, as somebody typed it; its revision is 200. */
+    void wholeRecord(long handover) {
+        run("DELETE FROM handover_value WHERE handover_id = ?", handover);
+        int revision = 100;
+        for (Map.Entry<HandoverField, String> value : HandoverFixture.example().entrySet()) {
+            run("INSERT INTO handover_value (handover_id, revision, field, typed, beside, saved_at) VALUES (?, ?, ?, ?, FALSE, ?)", handover, ++revision, value.getKey().key(),
+                    value.getValue(), NOW);
+        }
+        run("UPDATE handover SET revision = 200 WHERE id = ?", handover);
+    }
+
+    /** The link in the message of a proof test that runs. */
+    String testLink(long handover, long person, LinkTokens tokens) {
+        run("DELETE FROM proof_test WHERE id = 900900");
+        run("INSERT INTO proof_test (id, handover_id, site_id, cabinet_id, work_id, started_by, started_at, ends_at, lost_at, heard_at, told_at, told_person, nobody)"
+                + " SELECT 900900, h.id, c.site_id, c.id, 900900, ?, ?, ?, ?, ?, ?, ?, FALSE FROM handover h JOIN cabinet c ON c.id = h.cabinet_id WHERE h.id = ?", person,
+                NOW.minusSeconds(60), NOW.plusSeconds(1740), NOW.minusSeconds(30), NOW.minusSeconds(30), NOW.minusSeconds(10), person, handover);
+        return "/t/" + tokens.issueForTest(900900, person, NOW.plusSeconds(1740));
     }
 
     /** Every day from 9 to 12, asked of whoever is on as site duty. */

@@ -1,0 +1,62 @@
+package org.lampkeeper.web;
+
+import java.util.HashMap;
+import java.util.List;
+import java.util.Map;
+
+import org.lampkeeper.register.HandoverField;
+import org.lampkeeper.register.HandoverField.Kind;
+import org.lampkeeper.register.HandoverField.Section;
+import org.lampkeeper.register.HandoverField.Shape;
+import org.lampkeeper.register.HandoverSheet;
+import org.lampkeeper.web.Input.Choice;
+
+/** The fields of a hand-over record, a form for each of its sections. */
+final class HandoverFields {
+
+    private HandoverFields() {
+    }
+
+    /** As it is stored, with what is wrong beside each field. */
+    static Form showing(Section section, HandoverSheet sheet, List<String> editions) {
+        Map<String, String> stored = new HashMap<>();
+        section.fields().forEach(field -> stored.put(field.key(), sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""));
+        Form form = add(Form.showing(stored, sheet.revision()), section, editions);
+        sheet.values().problems().forEach((field, problem) -> {
+            if (field.section() == section) {
+                form.problem(field.key(), problem);
+            }
+        });
+        return form;
+    }
+
+    static Form add(Form form, Section section, List<String> editions) {
+        section.fields().forEach(field -> form.add(input(field, editions).hint(field.hint()).orNot()));
+        return form;
+    }
+
+    private static Input input(HandoverField field, List<String> editions) {
+        Shape shape = field.shape();
+        return switch (shape.kind()) {
+            case TEXT, IP_CODE -> Input.text(field.key(), field.label());
+            case WHOLE -> shape.least() < 0 ? Input.reading(field.key(), field.label(), shape.unit()) : Input.whole(field.key(), field.label(), shape.unit());
+            case DECIMAL -> shape.least() < 0 ? Input.reading(field.key(), field.label(), shape.unit()) : Input.decimal(field.key(), field.label(), shape.unit());
+            case READING -> Input.reading(field.key(), field.label(), shape.unit());
+            case CHOICE -> Input.choice(field.key(), field.label(), shape.choices().stream().map(it -> new Choice(it.value(), it.words())).toList());
+            case DAY -> Input.date(field.key(), field.label());
+            case EDITION -> Input.choice(field.key(), field.label(), editions.stream().map(it -> new Choice(it, it)).toList());
+        };
+    }
+
+    /** As it is read: the words of a choice, a figure with its unit. */
+    static String written(HandoverField field, String typed) {
+        if (typed.isEmpty()) {
+            return "nothing";
+        }
+        Shape shape = field.shape();
+        if (shape.kind() == Kind.CHOICE) {
+            return shape.choices().stream().filter(it -> it.value().equals(typed)).map(HandoverField.Choice::words).findFirst().orElse(typed);
+        }
+        return shape.unit().isEmpty() || typed.endsWith(shape.unit()) ? typed : typed + " " + shape.unit();
+    }
+}

@@ -1,0 +1,286 @@
+package org.lampkeeper.web;
+
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.HashMap;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalLong;
+import java.util.stream.Stream;
+
+import jakarta.ws.rs.BadRequestException;
+import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.NotFoundException;
+import jakarta.ws.rs.POST;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.HttpHeaders;
+import jakarta.ws.rs.core.MediaType;
+import jakarta.ws.rs.core.MultivaluedMap;
+import jakarta.ws.rs.core.Response;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+import org.jboss.resteasy.reactive.RestPath;
+import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.access.Needs;
+import org.lampkeeper.access.Right;
+import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.HandoverField;
+import org.lampkeeper.register.HandoverField.Section;
+import org.lampkeeper.register.HandoverSheet;
+import org.lampkeeper.register.HandoverSheet.Held;
+import org.lampkeeper.register.HandoverSheet.Other;
+import org.lampkeeper.register.HandoverValues;
+import org.lampkeeper.register.Handovers;
+import org.lampkeeper.register.Handovers.SaveResult;
+import org.lampkeeper.register.Handovers.Typed;
+import org.lampkeeper.register.People;
+import org.lampkeeper.watch.HandoverDesk;
+import org.lampkeeper.web.SupplyView.Link;
+
+/** What is still missing before this cabinet can be signed off? The record itself, written in steps, on a tablet, with or without scripts. */
+@Path("/handovers")
+@Produces(MediaType.TEXT_HTML)
+class HandoverResource {
+
+    /** On every page of a hand-over. After common rules of the trade; see docs/handover.md. */
+    static final List<String> CAUTIONS = List.of(
+            "Arithmetic on typed numbers, not a certificate: it replaces none that the law asks for.",
+            "A competent person decides. Local codes win, and in many places only a licensed electrician may do this work.",
+            "Isolate, lock off and prove dead before anything is opened. Live tests are for electricians only.",
+            "A test of the residual-current device takes the supply away: tell the site before.");
+
+    private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+
+    // Ours: ten times the fields that there are; a queue that is longer was not made by our page.
+    private static final int MOST_VALUES = 1000;
+
+    private final Handovers handovers;
+    private final HandoverDesk desk;
+    private final People people;
+    private final Plant plant;
+    private final FormPage pages;
+
+    HandoverResource(Handovers handovers, HandoverDesk desk, People people, Plant plant, FormPage pages) {
+        this.handovers = handovers;
+        this.desk = desk;
+        this.people = people;
+        this.plant = plant;
+        this.pages = pages;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance handover(RecordView view);
+    }
+
+    /**
+     * @param trouble  what is wrong with what was sent just now; empty for nothing
+     * @param mayWrite whether it is open, and the reader may write in it
+     * @param links    to what belongs to it
+     */
+    record RecordView(Frame frame, String headline, String remark, Optional<Form> trouble, long id, int revision, boolean mayWrite, List<String> cautions, List<Link> links,
+            List<Part> parts, String save) {
+
+        /** @param missing in words; empty for nothing */
+        record Part(String key, String title, String missing, List<Row> rows, List<Value> values) {
+        }
+
+        /** @param beside what others typed meanwhile, with who and when */
+        record Row(Form.FieldView field, List<Beside> beside, String decide) {
+            public Form.FieldView self() {
+                return field;
+            }
+        }
+
+        record Beside(String who, String typed) {
+        }
+
+        /** Of a version that is only read. */
+        record Value(String label, String value) {
+        }
+    }
+
+    /** What a page's script sends. */
+    public record SaveRequest(@Nullable List<Sent> values) {
+    }
+
+    /** @param seen the revision that stood beside the field */
+    public record Sent(@Nullable String field, @Nullable String typed, int seen, boolean decides) {
+    }
+
+    /** What stands now, so that a page can show what others have typed. */
+    public record SaveAnswer(int revision, boolean isOpen, String headline, Map<String, FieldNow> fields, Map<String, String> refused) {
+    }
+
+    public record FieldNow(String typed, int revision, String problem, List<String> beside) {
+    }
+
+    @GET
+    @Path("{handover:\\d{1,18}}")
+    public Response page(@RestPath long handover) {
+        HandoverSheet sheet = find(handover);
+        return answer(200, sheet, Map.of(), Optional.empty());
+    }
+
+    /** One section, or all of them; what is not sent stays as it is. */
+    @POST
+    @Path("{handover:\\d{1,18}}")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    @Needs(Right.EDIT_PLANT)
+    public Response save(@RestPath long handover, MultivaluedMap<String, String> sent) {
+        HandoverSheet before = find(handover);
+        Map<String, String> typed = Form.firstOf(sent);
+        int seen = Form.typed(typed).version();
+        List<Typed> values = Stream.of(HandoverField.values()).filter(field -> typed.containsKey(field.key()))
+                .map(field -> new Typed(field, typed.get(field.key()), seen, typed.containsKey("decide." + field.key()))).toList();
+        SaveResult result = handovers.save(handover, values, plant.by());
+        if (result instanceof SaveResult.Saved) {
+            String section = typed.getOrDefault("section", "");
+            return FormPage.done("/handovers/" + handover + (section.matches("[A-Z_]{1,20}") ? "#" + section : ""));
+        }
+        if (result instanceof SaveResult.Refused refused) {
+            Form trouble = Form.empty();
+            refused.problems().forEach(problem -> trouble.problem("", problem.text()));
+            return answer(422, before, typed, Optional.of(trouble));
+        }
+        if (result instanceof SaveResult.Closed closed) {
+            return answer(422, closed.now(), Map.of(), Optional.of(Form.empty().problem("", "this version is signed; nothing was stored. Open a new version to change something")));
+        }
+        throw new NotFoundException();
+    }
+
+    /** The same for the script of the page, field by field. */
+    @POST
+    @Path("{handover:\\d{1,18}}/fields")
+    @Consumes(MediaType.APPLICATION_JSON)
+    @Produces(MediaType.APPLICATION_JSON)
+    @Needs(Right.EDIT_PLANT)
+    public SaveAnswer saveFields(@RestPath long handover, @Nullable SaveRequest request) {
+        if (request == null || request.values() == null || request.values().size() > MOST_VALUES) {
+            throw new BadRequestException("values: a list of at most " + MOST_VALUES + " is expected");
+        }
+        List<Typed> values = new ArrayList<>();
+        Map<String, String> refused = new LinkedHashMap<>();
+        for (Sent sent : request.values()) {
+            HandoverField field = Optional.ofNullable(sent.field()).flatMap(HandoverField::of)
+                    .orElseThrow(() -> new BadRequestException("field: there is no such field in a hand-over record"));
+            String typed = sent.typed() == null ? "" : sent.typed();
+            // One that cannot be kept does not keep the others from being kept.
+            if (field.unstorable(typed).isEmpty()) {
+                values.add(new Typed(field, typed, sent.seen(), sent.decides()));
+            } else {
+                refused.put(field.key(), field.unstorable(typed).get(0).text());
+            }
+        }
+        SaveResult result = handovers.save(handover, values, plant.by());
+        HandoverSheet now = result instanceof SaveResult.Saved saved ? saved.now() : result instanceof SaveResult.Closed closed ? closed.now() : find(handover);
+        ZoneId zone = plant.cabinet(now.cabinetId()).site().zone();
+        Map<HandoverField, String> problems = now.values().problems();
+        Map<String, FieldNow> fields = new LinkedHashMap<>();
+        now.held().forEach((field, held) -> fields.put(field.key(), new FieldNow(held.typed(), lastRevision(held), problems.getOrDefault(field, ""),
+                held.beside().stream().map(other -> who(other, zone) + ": " + HandoverFields.written(field, other.typed())).toList())));
+        return new SaveAnswer(now.revision(), now.isOpen(), headline(now, plant.cabinet(now.cabinetId())), fields, refused);
+    }
+
+    /** The document that was signed; of a version that is not, what it would be now. */
+    @GET
+    @Path("{handover:\\d{1,18}}/record.json")
+    @Produces(MediaType.APPLICATION_JSON)
+    public Response json(@RestPath long handover) {
+        HandoverSheet sheet = find(handover);
+        String document = handovers.document(handover).orElseGet(() -> desk.document(sheet, sheet.remark().orElse(""), plant.now()));
+        return Response.ok(document, MediaType.APPLICATION_JSON_TYPE.withCharset("UTF-8"))
+                .header(HttpHeaders.CONTENT_DISPOSITION, "attachment; filename=\"handover-" + handover + "-version-" + sheet.number() + ".json\"").build();
+    }
+
+    private HandoverSheet find(long handover) {
+        return handovers.find(handover).orElseThrow(NotFoundException::new);
+    }
+
+    /** Of what holds and of all that stands beside it. */
+    private static int lastRevision(Held held) {
+        return held.beside().stream().mapToInt(Other::revision).reduce(held.revision(), Math::max);
+    }
+
+    static String headline(HandoverSheet sheet, CabinetSheet cabinet) {
+        if (sheet.isSigned()) {
+            return "Version " + sheet.number() + " of the hand-over of " + cabinet.name() + " is signed by both.";
+        }
+        if (!sheet.isOpen()) {
+            return "The hand-over of " + cabinet.name() + " is signed by the installer and waits for the site.";
+        }
+        HandoverValues values = sheet.values();
+        List<String> parts = new ArrayList<>();
+        int missing = values.missing().size();
+        if (missing > 0) {
+            parts.add(missing == 1 ? "one field is missing" : missing + " fields are missing");
+        }
+        int wrong = values.problems().size();
+        if (wrong > 0) {
+            parts.add(wrong == 1 ? "one is to be put right" : wrong + " are to be put right");
+        }
+        int undecided = sheet.undecided().size();
+        if (undecided > 0) {
+            parts.add(undecided == 1 ? "of one field it is to be decided what is right" : "of " + undecided + " fields it is to be decided what is right");
+        }
+        return parts.isEmpty() ? "Nothing is missing: the hand-over of " + cabinet.name() + " can be signed."
+                : "Before the hand-over of " + cabinet.name() + " can be signed, " + String.join(", ", parts) + ".";
+    }
+
+    static List<Link> links(HandoverSheet sheet) {
+        String here = "/handovers/" + sheet.id();
+        return List.of(new Link("The record", here), new Link("What the figures amount to", here + "/figures"), new Link("Sensor and proof test", here + "/proof"),
+                new Link("Sign", here + "/sign"), new Link("As a file (JSON)", here + "/record.json"), new Link("All versions", "/cabinets/" + sheet.cabinetId() + "/handovers"));
+    }
+
+    private Response answer(int status, HandoverSheet sheet, Map<String, String> typed, Optional<Form> trouble) {
+        CabinetSheet cabinet = plant.cabinet(sheet.cabinetId());
+        ZoneId zone = cabinet.site().zone();
+        boolean mayWrite = sheet.isOpen() && plant.may(Right.EDIT_PLANT, sheet.siteId());
+        List<HandoverField> missing = sheet.values().missing();
+        List<RecordView.Part> parts = Stream.of(Section.values()).map(section -> part(section, sheet, typed, missing, mayWrite, zone)).toList();
+        RecordView view = new RecordView(pages.frame("Hand-over of " + cabinet.name(), "supply"), headline(sheet, cabinet),
+                "Version " + sheet.number() + ", opened " + Sentences.clock(sheet.openedAt(), zone, plant.now()) + ". What is typed is kept as it is typed; nothing is filled in by itself.",
+                trouble, sheet.id(), sheet.revision(), mayWrite, CAUTIONS, links(sheet), parts, "/handovers/" + sheet.id());
+        return Response.status(status).type(HTML).entity(Templates.handover(view).render()).build();
+    }
+
+    private RecordView.Part part(Section section, HandoverSheet sheet, Map<String, String> typed, List<HandoverField> allMissing, boolean mayWrite, ZoneId zone) {
+        long missing = allMissing.stream().filter(field -> field.section() == section).count();
+        String words = missing == 0 ? "" : missing == 1 ? "one is missing" : missing + " are missing";
+        if (!mayWrite) {
+            return new RecordView.Part(section.name(), section.words(), words, List.of(), section.fields().stream().map(field -> new RecordView.Value(field.label(),
+                    HandoverFields.written(field, sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""))).toList());
+        }
+        boolean isSent = section.fields().stream().anyMatch(field -> typed.containsKey(field.key()));
+        Form form = isSent ? refused(section, typed) : HandoverFields.showing(section, sheet, desk.editions());
+        List<RecordView.Row> rows = section.fields().stream().map(field -> new RecordView.Row(form.field(field.key()), beside(field, sheet, zone), "decide." + field.key())).toList();
+        return new RecordView.Part(section.name(), section.words(), words, rows, List.of());
+    }
+
+    /** What was typed, with what keeps it from being stored. */
+    private Form refused(Section section, Map<String, String> typed) {
+        Form form = HandoverFields.add(Form.typed(new HashMap<>(typed)), section, desk.editions());
+        section.fields().forEach(field -> form.problems(field.unstorable(typed.getOrDefault(field.key(), ""))));
+        return form;
+    }
+
+    private List<RecordView.Beside> beside(HandoverField field, HandoverSheet sheet, ZoneId zone) {
+        return Optional.ofNullable(sheet.held().get(field)).map(held -> held.beside().stream()
+                .map(other -> new RecordView.Beside(who(other, zone), HandoverFields.written(field, other.typed()))).toList()).orElse(List.of());
+    }
+
+    private String who(Other other, ZoneId zone) {
+        OptionalLong by = other.by();
+        String name = by.isPresent() ? people.find(by.getAsLong()).map(Contact::name).orElse("somebody") : "somebody";
+        return name + ", " + Sentences.clock(other.at(), zone, plant.now());
+    }
+}

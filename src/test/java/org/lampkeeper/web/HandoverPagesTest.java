@@ -1,0 +1,232 @@
+package org.lampkeeper.web;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.util.HashMap;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalInt;
+import java.util.UUID;
+
+import jakarta.inject.Inject;
+
+import com.networknt.schema.InputFormat;
+import com.networknt.schema.JsonSchema;
+import com.networknt.schema.JsonSchemaFactory;
+import com.networknt.schema.SpecVersion;
+import io.quarkus.test.junit.QuarkusTest;
+import io.quarkus.test.junit.TestProfile;
+import io.restassured.RestAssured;
+import io.restassured.response.Response;
+import io.restassured.specification.RequestSpecification;
+import org.junit.jupiter.api.BeforeEach;
+import org.junit.jupiter.api.Test;
+
+import org.lampkeeper.access.Role;
+import org.lampkeeper.electrical.Curve;
+import org.lampkeeper.register.By;
+import org.lampkeeper.register.DeviceKind;
+import org.lampkeeper.register.HandoverFixture;
+import org.lampkeeper.register.NewBoard;
+import org.lampkeeper.register.NewCabinet;
+import org.lampkeeper.register.NewCircuit;
+import org.lampkeeper.register.NewContent;
+import org.lampkeeper.register.NewSite;
+import org.lampkeeper.register.Registration;
+import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.SignedIn;
+import org.lampkeeper.testing.WithDemo;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+/** The pages of a hand-over, as a browser without scripts sends them, and what their script sends. */
+@QuarkusTest
+@TestProfile(WithDemo.class)
+class HandoverPagesTest {
+
+    private static final Instant NOW = Instant.parse("2026-11-25T08:00:00Z");
+
+    @Inject
+    Registration registration;
+    @Inject
+    MovedClock clock;
+
+    private long site;
+    private long cabinet;
+    private SignedIn installer;
+    private String record;
+
+    @BeforeEach
+    void aRecordThatIsOpen() {
+        clock.stopAt(NOW);
+        String own = UUID.randomUUID().toString().substring(0, 8).toUpperCase(java.util.Locale.ROOT);
+        By by = By.nobody(NOW);
+        site = registration.addSite(new NewSite("Quay " + own, "Quay 1", java.time.ZoneId.of("Europe/London"), "gate", "kiosk", Optional.empty()), by).id();
+        long board = registration.addBoard(new NewBoard(site, "Board A", "kiosk", "key 7"), by).id();
+        cabinet = registration.addCabinet(new NewCabinet(site, own, "North " + own, "quay", NewContent.ofKind("defibrillator"), "under it", new NewCircuit(board, "4",
+                DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3-core", 3, "below")), by).cabinetId();
+        installer = SignedIn.as(Role.INSTALLER, site);
+        Response opened = installer.browser().post("/cabinets/" + cabinet + "/handovers");
+        record = opened.header("Location").replaceFirst("^https?://[^/]+", "");
+        assertThat(record).matches("/handovers/\\d+");
+    }
+
+    @Test
+    void oneSectionIsSavedByItsOwnButtonAndWhatIsWrongStandsBesideItsField() {
+        Response saved = form(installer, page(installer)).formParam("section", "CABLE").formParam("length", "30 ft").formParam("size", "2,5").post(record);
+
+        assertThat(saved.statusCode()).isEqualTo(303);
+        assertThat(saved.header("Location")).endsWith(record + "#CABLE");
+        String page = page(installer);
+        assertThat(page).contains("value=\"30 ft\"", "“ft” stands behind the number; this is in m, type the number in m", "value=\"2,5\"");
+        assertThat(page).contains("one is to be put right");
+    }
+
+    @Test
+    void whatCannotBeKeptIsShownAgainAndNothingIsStored() {
+        Response refused = form(installer, page(installer)).formParam("keys", "x".repeat(401)).formParam("access", "gate").post(record);
+
+        assertThat(refused.statusCode()).isEqualTo(422);
+        assertThat(refused.asString()).contains("x".repeat(401), "must have 1 to 400", "value=\"gate\"");
+        assertThat(page(installer)).doesNotContain("xxxx", "value=\"gate\"");
+    }
+
+    @Test
+    void twoTabletsBothSeeWhatTheOtherTyped() {
+        SignedIn other = SignedIn.as(Role.INSTALLER, site);
+        String old = page(other);
+        form(installer, page(installer)).formParam("length", "30").post(record);
+
+        form(other, old).formParam("length", "32").post(record);
+
+        for (SignedIn who : new SignedIn[] {installer, other}) {
+            assertThat(page(who)).contains("Typed meanwhile by " + other.name() + ", 08:00: <q>32 m</q>", "value=\"30\"", "What stands in the field is right");
+        }
+        form(installer, page(installer)).formParam("length", "32").formParam("decide.length", "yes").post(record);
+        assertThat(page(other)).contains("value=\"32\"").doesNotContain("Typed meanwhile");
+    }
+
+    @Test
+    void scriptSavesFieldByFieldAndHearsWhatStandsNow() {
+        String revision = revision(page(installer));
+        Response answer = installer.request().contentType("application/json").body("{\"values\":[{\"field\":\"ze\",\"typed\":\"0,35\",\"seen\":" + revision + ",\"decides\":false},"
+                + "{\"field\":\"keys\",\"typed\":\"" + "x".repeat(401) + "\",\"seen\":" + revision + ",\"decides\":false}]}").post(record + "/fields");
+
+        assertThat(answer.statusCode()).isEqualTo(200);
+        assertThat(answer.jsonPath().getString("fields.ze.typed")).isEqualTo("0,35");
+        assertThat(answer.jsonPath().getString("refused.keys")).contains("401 characters");
+        assertThat(answer.jsonPath().getBoolean("isOpen")).isTrue();
+        assertThat(installer.request().contentType("application/json").body("{\"values\":[{\"field\":\"nothing\",\"typed\":\"1\",\"seen\":1,\"decides\":false}]}")
+                .post(record + "/fields").statusCode()).isEqualTo(400);
+        assertThat(installer.request().contentType("application/json").body("{").post(record + "/fields").statusCode()).isEqualTo(400);
+    }
+
+    @Test
+    void eachVerdictStandsAtItsPartOfTheCircuitWithAllThatItRestsOn() {
+        fill();
+
+        String figures = installer.browser().get(record + "/figures").asString();
+
+        assertThat(figures).contains("Compared with the tables of " + HandoverFixture.A2, "Not checked against BS 7671:2018+A4:2026", "Zs ≤ U0 · Cmin / Ia", "1.3656 Ω",
+                "411.4.4, Table 41.3", "not a certificate");
+        assertThat(figures.indexOf("Breaking capacity")).isLessThan(figures.indexOf("Voltage drop"));
+        assertThat(figures.indexOf("Voltage drop")).isLessThan(figures.indexOf("Enclosure"));
+        assertThat(figures.toLowerCase(java.util.Locale.ROOT)).doesNotContain(">pass<");
+    }
+
+    @Test
+    void recordIsSignedByInstallerAndSiteAndThenOnlyRead() {
+        assertThat(installer.browser().get(record + "/sign").asString()).contains("Ze is missing").doesNotContain("Sign as installer");
+        fill();
+        String sign = installer.browser().get(record + "/sign").asString();
+        assertThat(sign).contains("Sign as installer");
+        Response without = form(installer, sign).formParam("remark", "").post(record + "/sign");
+        assertThat(without.statusCode()).isEqualTo(422);
+        assertThat(without.asString()).contains("why there is no proof test");
+
+        assertThat(form(installer, sign).formParam("remark", "No proof test: there is no sensor yet.").post(record + "/sign").statusCode()).isEqualTo(303);
+        assertThat(form(installer, page(installer)).formParam("ze", "9").post(record).statusCode()).isEqualTo(422);
+        SignedIn responsible = SignedIn.as(Role.RESPONSIBLE_PERSON, site);
+        String signed = responsible.browser().get(record + "/sign").asString();
+        String fingerprint = java.util.regex.Pattern.compile("name=\"fingerprint\" value=\"([0-9a-f]{64})\"").matcher(signed).results().findFirst().orElseThrow().group(1);
+        assertThat(installer.browser().formParam("fingerprint", fingerprint).post(record + "/take-over").statusCode()).as("an installer is not the site").isEqualTo(403);
+        assertThat(responsible.browser().formParam("fingerprint", "0".repeat(64)).post(record + "/take-over").statusCode()).isEqualTo(422);
+        assertThat(responsible.browser().formParam("fingerprint", fingerprint).post(record + "/take-over").statusCode()).isEqualTo(303);
+
+        assertThat(page(installer)).contains("is signed by both").doesNotContain("<input");
+        assertThat(installer.request().get(record + "/record.json").jsonPath().getString("fields.zs.typed")).isEqualTo("0.79");
+        Response next = installer.browser().post("/cabinets/" + cabinet + "/handovers");
+        assertThat(next.header("Location")).doesNotEndWith(record);
+        assertThat(responsible.browser().get("/cabinets/" + cabinet + "/handovers").asString()).contains("Version 2", "Version 1");
+        assertThat(page(responsible)).contains("0.79 Ω");
+    }
+
+    /** Against the schema that is served, with all optional parts of it: JSON Schema 2020-12, by a validator that is not ours. */
+    @Test
+    void fileKeepsToTheSchemaThatIsServed() {
+        String schema = installer.request().get("/static/handover-record.schema.json").asString();
+        JsonSchema published = JsonSchemaFactory.getInstance(SpecVersion.VersionFlag.V202012).getSchema(schema);
+        String empty = installer.request().get(record + "/record.json").asString();
+        fill();
+        String full = installer.request().get(record + "/record.json").asString();
+
+        assertThat(published.validate(empty, InputFormat.JSON)).isEmpty();
+        assertThat(published.validate(full, InputFormat.JSON)).isEmpty();
+        assertThat(published.validate(full.replace("\"grade\":\"WITHIN\"", "\"grade\":\"PASS\""), InputFormat.JSON)).isNotEmpty();
+        assertThat(published.validate(full.replace("\"lowerBound\":true", "\"lowerBound\":false"), InputFormat.JSON)).isNotEmpty();
+        assertThat(full).doesNotContain("B. Marsh");
+    }
+
+    @Test
+    void whatComesDueStandsWithTheSiteAndInACalendarWhoseAddressCanBeEnded() {
+        fill();
+        form(installer, page(installer)).formParam("remark", "No proof test: there is no sensor yet.").post(record + "/sign");
+        SignedIn responsible = SignedIn.as(Role.RESPONSIBLE_PERSON, site);
+        String signed = responsible.browser().get(record + "/sign").asString();
+        responsible.browser().formParam("fingerprint", java.util.regex.Pattern.compile("value=\"([0-9a-f]{64})\"").matcher(signed).results().findFirst().orElseThrow().group(1))
+                .post(record + "/take-over");
+
+        assertThat(responsible.browser().get("/sites/" + site + "/dates").asString()).contains("2027-05-25", "Press the test button", "2028-04-30", "Replace in its content: pads",
+                "2029-12-01", "Have its circuit inspected");
+        String made = responsible.browser().formParam("do", "make").post("/sites/" + site + "/dates/calendar").asString();
+        String address = java.util.regex.Pattern.compile("/dates/[A-Za-z0-9_-]{22}/calendar.ics").matcher(made).results().findFirst().orElseThrow().group();
+        Response file = RestAssured.get(address);
+        assertThat(file.contentType()).startsWith("text/calendar");
+        assertThat(file.asString()).contains("DTSTART;VALUE=DATE:20270525", "DTSTART;VALUE=DATE:20280430", "DTSTART;VALUE=DATE:20291201");
+        assertThat(installer.browser().formParam("do", "make").post("/sites/" + site + "/dates/calendar").statusCode()).isEqualTo(403);
+        responsible.browser().formParam("do", "end").post("/sites/" + site + "/dates/calendar");
+        assertThat(RestAssured.given().redirects().follow(false).get(address).statusCode()).isEqualTo(404);
+    }
+
+    @Test
+    void cabinetIsPutIntoServiceWithAnEnd() {
+        Response refused = installer.browser().formParam("lasts", "forever").post(record + "/commissioning");
+        assertThat(refused.statusCode()).isEqualTo(422);
+
+        installer.browser().formParam("lasts", "PT4H").post(record + "/commissioning");
+        assertThat(installer.browser().get(record + "/proof").asString()).contains("Nobody is called for this cabinet until 12:00");
+        clock.advance(Duration.ofHours(4));
+        assertThat(installer.browser().get(record + "/proof").asString()).doesNotContain("Nobody is called for this cabinet until");
+        assertThat(installer.browser().post(record + "/proof").statusCode()).as("nothing watches it").isEqualTo(422);
+    }
+
+    private void fill() {
+        RequestSpecification form = form(installer, page(installer));
+        Map<String, String> all = new HashMap<>();
+        HandoverFixture.example().forEach((field, typed) -> all.put(field.key(), typed));
+        assertThat(form.formParams(all).post(record).statusCode()).isEqualTo(303);
+    }
+
+    private String page(SignedIn who) {
+        return who.browser().get(record).asString();
+    }
+
+    private static RequestSpecification form(SignedIn who, String page) {
+        return who.browser().contentType("application/x-www-form-urlencoded; charset=UTF-8").formParam("version", revision(page));
+    }
+
+    private static String revision(String page) {
+        return java.util.regex.Pattern.compile("name=\"version\" value=\"(\\d+)\"|data-revision=\"(\\d+)\"").matcher(page).results().findFirst()
+                .map(found -> found.group(1) == null ? found.group(2) : found.group(1)).orElseThrow();
+    }
+}
