@@ -1,16 +1,23 @@
 package org.lampkeeper.watch;
 
 import java.time.Clock;
+import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
+import java.time.ZoneOffset;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.UUID;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.callout.Whom;
 import org.lampkeeper.check.Answer;
 import org.lampkeeper.check.CheckDue;
 import org.lampkeeper.check.CheckKind;
@@ -19,11 +26,15 @@ import org.lampkeeper.check.LookTime;
 import org.lampkeeper.message.LinkReading;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CheckPlanSheet;
+import org.lampkeeper.register.CheckPlans;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.Reading;
+import org.lampkeeper.watch.CheckBook.Ahead;
 import org.lampkeeper.watch.CheckBook.Due;
+import org.lampkeeper.watch.CheckBook.Kept;
 import org.lampkeeper.watch.CheckBook.Said;
 import org.lampkeeper.watch.Suppressions.Hold;
 
@@ -34,6 +45,9 @@ public class CheckDesk {
     /** The width of the column. */
     public static final int LONGEST_NOTE = 500;
 
+    /** Ours: today, and the morning after it. */
+    private static final Duration AHEAD = Duration.ofHours(36);
+
     private final CheckBook book;
     private final CheckKeeper keeper;
     private final LinkTokens tokens;
@@ -43,10 +57,11 @@ public class CheckDesk {
     private final AdviceBook advice;
     private final AlarmDesk alarms;
     private final Suppressions suppressions;
+    private final CheckPlans plans;
     private final Clock clock;
 
     CheckDesk(CheckBook book, CheckKeeper keeper, LinkTokens tokens, SiteWatches sites, Register register, People people, AdviceBook advice, AlarmDesk alarms,
-            Suppressions suppressions, Clock clock) {
+            Suppressions suppressions, CheckPlans plans, Clock clock) {
         this.book = book;
         this.keeper = keeper;
         this.tokens = tokens;
@@ -56,6 +71,7 @@ public class CheckDesk {
         this.advice = advice;
         this.alarms = alarms;
         this.suppressions = suppressions;
+        this.plans = plans;
         this.clock = clock;
     }
 
@@ -92,6 +108,42 @@ public class CheckDesk {
     public record Given(Answer answer, Instant at, Optional<String> note, boolean isWrong) {
     }
 
+    /**
+     * What a phone kept while there was no signal.
+     *
+     * @param id       made on the phone
+     * @param lookedAt by the phone's clock
+     */
+    public record Earlier(UUID id, long lookId, Answer answer, Optional<String> note, Instant lookedAt) {
+    }
+
+    /** What became of what a phone kept. */
+    public enum Taken {
+        RECORDED,
+        /** It was recorded before, by this id. */
+        REPEATED,
+        /** This person is not asked for that look, or there is no such look. */
+        NOT_ASKED,
+        /** Nobody is asked for it any more: its cabinet or its plan is gone. */
+        OVER,
+        /** That cannot be said of what is looked at. */
+        NO_ANSWER
+    }
+
+    /**
+     * @param recorded none where nothing was
+     */
+    public record Told(Taken taken, Optional<Recorded> recorded) {
+    }
+
+    /**
+     * @param isCounted as a look in its window, that came in time
+     * @param others    whether somebody else has said something, too
+     * @param isLatest  nobody has looked later, as far as is known
+     */
+    public record Recorded(CabinetSheet cabinet, CheckKind kind, LookTime time, boolean isCounted, boolean others, boolean isLatest) {
+    }
+
     /** Reads, and changes nothing: mail scanners and previews open links. */
     @Transactional
     public Behind behind(String token) {
@@ -112,16 +164,87 @@ public class CheckDesk {
             OptionalLong site = book.siteOf(link.subjectId());
             site.ifPresent(sites::lock);
             book.lock(link.subjectId()).filter(due -> cabinetToLookAt(due, link.personId()).isPresent())
-                    .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, LookTime.now(now)));
+                    .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, now));
         }
         return behind(token);
     }
 
-    private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time) {
+    /**
+     * Records what somebody saw earlier, as their phone tells now; the same id once more changes nothing.
+     *
+     * @param sentAt by the phone's clock, at the moment of sending: by it a wrong clock is noticed
+     */
+    @Transactional
+    public Told sayEarlier(long personId, Earlier earlier, Instant sentAt) {
+        Instant now = clock.instant();
+        OptionalLong site = book.siteOf(earlier.lookId());
+        if (site.isEmpty()) {
+            return new Told(Taken.NOT_ASKED, Optional.empty());
+        }
+        // Of the same answer sent twice at once, the second waits here.
+        sites.lock(site.getAsLong());
+        Due due = book.lock(earlier.lookId()).orElseThrow();
+        Optional<Kept> before = book.kept(personId, earlier.id());
+        if (before.isPresent()) {
+            return new Told(Taken.REPEATED, recorded(before.get(), personId));
+        }
+        Optional<Taken> refused = whyNot(due, personId, earlier);
+        if (refused.isPresent()) {
+            return new Told(refused.get(), Optional.empty());
+        }
+        record(due, personId, earlier, LookTime.of(earlier.lookedAt(), sentAt, now));
+        return new Told(Taken.RECORDED, book.kept(personId, earlier.id()).flatMap(it -> recorded(it, personId)));
+    }
+
+    private Optional<Taken> whyNot(Due due, long personId, Earlier earlier) {
+        if (!book.isAsked(due, personId)) {
+            return Optional.of(Taken.NOT_ASKED);
+        }
+        if (cabinetToLookAt(due, personId).isEmpty()) {
+            return Optional.of(Taken.OVER);
+        }
+        return due.kind().takes(earlier.answer()) ? Optional.empty() : Optional.of(Taken.NO_ANSWER);
+    }
+
+    private void record(Due due, long personId, Earlier earlier, LookTime time) {
+        // What was seen before that puts nothing right; what says the same is another look, not a wrong tap.
+        Optional<Said> before = last(ofPerson(book.said(due.id()), personId))
+                .filter(said -> !said.lookedAt().isAfter(time.at()) && said.answer() != earlier.answer());
+        keeper.said(due, register.sheet(due.cabinetId()), people.contact(personId), earlier.answer(), time, before, earlier.note(), Optional.of(earlier.id()));
+    }
+
+    /** Empty where its cabinet is not there any more. */
+    private Optional<Recorded> recorded(Kept kept, long personId) {
+        Due due = book.find(kept.dueId()).orElseThrow();
+        List<Said> all = book.said(due.id());
+        boolean isLatest = due.life().latest().filter(seen -> seen.at().isAfter(kept.time().at())).isEmpty();
+        return register.findSheet(due.cabinetId()).map(cabinet -> new Recorded(cabinet, due.kind(), kept.time(), kept.isCounted(),
+                all.size() > ofPerson(all, personId).size(), isLatest));
+    }
+
+    /** Looks of the next day and a half that are not open yet, and for which this person is going to be asked, as the rota is now. */
+    @Transactional
+    public List<Long> ahead(long personId) {
+        Instant now = clock.instant();
+        LocalDate today = LocalDate.ofInstant(now, ZoneOffset.UTC);
+        // A day more on either side, for the sites are in many zones.
+        List<Ahead> planned = book.ahead(personId, today.minusDays(1), today.plusDays(3)).stream().filter(it -> it.opens().isBefore(now.plus(AHEAD))).toList();
+        Map<Long, CheckPlanSheet> sheets = new HashMap<>();
+        record Asking(long siteId, Whom whom, Optional<Whom> whenClosed, boolean isClosed, Instant at) {
+        }
+        Map<Asking, Boolean> isTheirs = new HashMap<>();
+        return planned.stream().filter(it -> {
+            CheckPlanSheet plan = sheets.computeIfAbsent(it.planId(), id -> plans.find(id).orElseThrow());
+            return isTheirs.computeIfAbsent(new Asking(plan.siteId(), plan.asked(), plan.askedWhenClosed(), it.isBySomebodyElse(), it.opens()),
+                    asking -> keeper.asked(plan, it.isBySomebodyElse(), it.opens()).stream().anyMatch(person -> person.personId() == personId));
+        }).map(Ahead::id).toList();
+    }
+
+    private void say(Due due, Contact person, Answer answer, Optional<String> note, Instant now) {
         Optional<Said> before = last(ofPerson(book.said(due.id()), person.personId()));
         boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note))).isPresent();
         if (!isRepeat) {
-            keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note);
+            keeper.said(due, register.sheet(due.cabinetId()), person, answer, LookTime.now(now), before, note, Optional.empty());
         }
     }
 

@@ -8,6 +8,7 @@ import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
+import java.util.UUID;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -129,7 +130,8 @@ class CheckKeeper {
         CheckPlanSheet plan = plans.find(due.planId()).orElseThrow();
         if (isOpening && plan.sensorCounts() && due.kind() == CheckKind.LAMP && now.isBefore(due.life().due().closes())
                 && supply.reading(due.cabinetId(), now) == Reading.HEALTHY) {
-            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY);
+            book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY,
+                    Optional.empty());
             book.store(due, new CheckLife(due.life().due(), CheckState.DONE, Optional.of(new CheckLife.Seen(Answer.LIT, now))), now);
             journal.append(entry(due, "check-by-sensor", now));
             return;
@@ -142,18 +144,21 @@ class CheckKeeper {
     /**
      * Somebody says what they saw. For the caller to have locked the site and the row.
      *
-     * @param before what they said before; this is told to be right instead
+     * @param before      what they said before; this is told to be right instead
+     * @param phoneAnswer what their phone calls it, where it was kept there
      */
-    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note) {
+    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note,
+            Optional<UUID> phoneAnswer) {
         Instant now = time.receivedAt();
         boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent() && !hasAnotherLooked(due, person);
         Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
         Reading reading = supply.reading(due.cabinetId(), now);
         // Whoever could not see it and can now has not tapped wrong.
         OptionalLong corrects = before.filter(said -> said.answer().isLook()).map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
-        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading);
+        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading, phoneAnswer);
         Entry entry = entry(due, "check-recorded", now).with("person", person.reference()).with("answer", answer.name()).with("looked-at", time.at())
-                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name());
+                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name())
+                .with("phone-clock-wrong-by", time.clockWrongBy().map(Duration::toString));
         journal.append(corrects.isPresent() ? entry.with("corrects", true) : entry);
         store(due, step, now);
         carryOut(due, cabinet, plans.find(due.planId()).orElseThrow(), step, time.at(), now);
@@ -229,7 +234,7 @@ class CheckKeeper {
         String task = due.kind().task();
         Instant closes = due.life().due().closes();
         boolean isAnybody = false;
-        for (Contact reader : asked(due, plan, now)) {
+        for (Contact reader : asked(plan, due.life().due().bySomebodyElse(), now)) {
             Instant end = due.life().due().missedAt().plus(LINK_AFTER_MISSED);
             String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), end));
             var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, isAgain, due.isExtra(), link, now);
@@ -244,12 +249,12 @@ class CheckKeeper {
     }
 
     /** Whoever is named; where that person is away or erased, whoever looks after the site. */
-    private List<Contact> asked(Due due, CheckPlanSheet plan, Instant now) {
-        Whom whom = due.life().due().bySomebodyElse() ? plan.askedWhenClosed().orElse(plan.asked()) : plan.asked();
+    List<Contact> asked(CheckPlanSheet plan, boolean bySomebodyElse, Instant now) {
+        Whom whom = bySomebodyElse ? plan.askedWhenClosed().orElse(plan.asked()) : plan.asked();
         boolean isAway = whom instanceof Whom.Person person && duties.absences(Set.of(person.personId())).stream()
                 .anyMatch(absence -> !now.isBefore(absence.from()) && now.isBefore(absence.until()));
         Whom there = isAway ? new Whom.OnDutyFor(DutyRole.SITE_DUTY) : whom;
-        return people.inOrder(new LinkedHashSet<>(people.whoIs(there, due.siteId(), now)));
+        return people.inOrder(new LinkedHashSet<>(people.whoIs(there, plan.siteId(), now)));
     }
 
     /** Nobody says any more what is with a cabinet that is out of use: what people said about it is over with it. */

@@ -112,10 +112,15 @@ class CheckResource {
             return page(422, view(token, asked.look(), no, note, "Nothing was recorded yet: you ticked what is not so. Press \"Damaged or missing\", or"
                     + " take the ticks away."));
         }
-        String noted = (answeredNo.isEmpty() ? "" : "No to: " + String.join(" ", answeredNo) + " ") + words;
-        Behind after = desk.say(token, said, Optional.of(noted.strip()).filter(it -> !it.isEmpty()));
+        Behind after = desk.say(token, said, noted(answeredNo, words));
         // So that reloading the page presses nothing again.
         return after instanceof Behind.Open ? Response.seeOther(URI.create("/c/" + token)).build() : refused(after);
+    }
+
+    /** What is kept as the note: what was answered with no, and what was typed. */
+    static Optional<String> noted(List<String> answeredNo, String words) {
+        String noted = (answeredNo.isEmpty() ? "" : "No to: " + String.join(" ", answeredNo) + " ") + words;
+        return Optional.of(noted.strip()).filter(it -> !it.isEmpty());
     }
 
     @POST
@@ -150,7 +155,7 @@ class CheckResource {
                 + (now.isBefore(look.due().closes()) ? "." : ": that is over, and what you say now is recorded as late.");
         List<String> what = List.of(by, Sentences.capital(cabinet.content()) + ", label " + cabinet.code() + ": " + cabinet.place() + ".",
                 "The lamp: " + cabinet.lampPlace() + ".");
-        return new CheckView(frame, question(look), last.map(given -> recorded(given, look, now)).orElse(""),
+        return new CheckView(frame, question(look.kind(), cabinet.name()), last.map(given -> recorded(given, look, now)).orElse(""),
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
                 what, "/c/" + token, last.filter(given -> given.answer() == Answer.NOT_SEEN).isPresent() ? "When you can see it" : "I tapped wrong",
@@ -160,9 +165,8 @@ class CheckResource {
                                 + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));
     }
 
-    private static String question(Look look) {
-        String name = look.cabinet().name();
-        return switch (look.kind()) {
+    static String question(CheckKind kind, String name) {
+        return switch (kind) {
             case LAMP -> "Is the lamp of " + name + " lit?";
             case CABINET -> "Is " + name + " whole, closed and complete?";
             case CONTENT -> "Is everything in " + name + " in date?";
@@ -170,7 +174,7 @@ class CheckResource {
         };
     }
 
-    private static List<Choice> answers(CheckKind kind) {
+    static List<Choice> answers(CheckKind kind) {
         Choice notSeen = new Choice(Answer.NOT_SEEN.name(), "I could not see it");
         Choice damaged = new Choice(Answer.DAMAGED.name(), "Damaged or missing");
         return switch (kind) {
@@ -181,7 +185,7 @@ class CheckResource {
         };
     }
 
-    private static String words(Answer answer, CheckKind kind) {
+    static String words(Answer answer, CheckKind kind) {
         return switch (answer) {
             case LIT -> kind == CheckKind.LAMP ? "the lamp is lit" : "all is well";
             case OUT -> "the lamp is out";
@@ -201,9 +205,16 @@ class CheckResource {
     }
 
     private static LampOut lampOut(Look look, Advice advice) {
-        Optional<String> phone = look.cabinet().site().electrician().flatMap(it -> it.phone());
-        return new LampOut(advice.summary(), advice.youMayLook(), look.cabinet().site().electrician()
-                .map(it -> it.name() + phone.map(number -> ", " + number).orElse("")).orElse(""), phone.map(number -> "tel:" + number.replaceAll("[^+\\d]", "")).orElse(""),
-                advice.cautions());
+        return new LampOut(advice.summary(), advice.youMayLook(), electrician(look.cabinet()), electriciansPhone(look.cabinet()), advice.cautions());
+    }
+
+    /** With the number; empty where none is known. */
+    static String electrician(CabinetSheet cabinet) {
+        return cabinet.site().electrician().map(it -> it.name() + it.phone().map(number -> ", " + number).orElse("")).orElse("");
+    }
+
+    /** As in a link; empty where none is known. */
+    static String electriciansPhone(CabinetSheet cabinet) {
+        return cabinet.site().electrician().flatMap(it -> it.phone()).map(number -> "tel:" + number.replaceAll("[^+\\d]", "")).orElse("");
     }
 }

@@ -43,9 +43,27 @@ class PhoneResource {
     @CheckedTemplate
     static class Templates {
         static native TemplateInstance phone(PhoneView view);
+
+        static native TemplateInstance offline(OfflineView view);
+
+        static native TemplateInstance unknown(UnknownView view);
     }
 
     record PhoneView(Frame frame, String headline, List<OpenLooks.Line> lines) {
+    }
+
+    /** Of nobody in particular: what it shows, the phone has kept. */
+    record OfflineView(Frame frame) {
+    }
+
+    /** Of a phone that is not enrolled, or not any more: what it still keeps, it shows. */
+    record UnknownView(Frame frame) {
+    }
+
+    @GET
+    @Path("offline")
+    public Response offline() {
+        return Response.ok(Templates.offline(new OfflineView(Frame.plain("No signal", clock.instant()))).render()).type(ChecksResource.HTML).build();
     }
 
     @GET
@@ -54,7 +72,8 @@ class PhoneResource {
         Optional<String> secret = cookie.read(request);
         Optional<Known> known = secret.flatMap(phones::find);
         if (known.isEmpty()) {
-            return notEnrolled(clock);
+            return Response.status(403).entity(Templates.unknown(new UnknownView(Frame.plain("This phone is not known", clock.instant()))).render())
+                    .type(ChecksResource.HTML).build();
         }
         Instant now = clock.instant();
         List<OpenLooks.Line> lines = looks.of(known.get().personId(), now);
@@ -62,10 +81,5 @@ class PhoneResource {
         // A phone that is in use stays enrolled.
         return Response.ok(Templates.phone(new PhoneView(frame, OpenLooks.headline(lines), lines)).render()).type(ChecksResource.HTML)
                 .cookie(cookie.holding(secret.get(), request)).build();
-    }
-
-    static Response notEnrolled(Clock clock) {
-        return Problems.page(403, "This phone is not known here.", "Sign in on it and enrol it on your own page, under Phones; or ask whoever looks after Lampkeeper "
-                + "for a link that enrols it.", clock);
     }
 }

@@ -7,6 +7,7 @@ import java.time.LocalTime;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.UUID;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
@@ -36,6 +37,8 @@ import org.lampkeeper.register.Registration;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.watch.CheckDesk.Behind;
+import org.lampkeeper.watch.CheckDesk.Earlier;
+import org.lampkeeper.watch.CheckDesk.Taken;
 import org.lampkeeper.watch.WatchFixture.Place;
 import org.lampkeeper.watch.WatchFixture.Raised;
 
@@ -148,6 +151,72 @@ class CheckFlowTest {
         assertThat(records()).containsExactly("OUT counted", "LIT counted corrects");
         assertThat(desk.behind(token)).isInstanceOfSatisfying(Behind.Open.class,
                 behind -> assertThat(behind.look().answers()).extracting(CheckDesk.Given::isWrong).containsExactly(true, false));
+    }
+
+    @Test
+    void answerThatAPhoneKeptCountsOnceAndByTheTimeOfLooking() {
+        plan(lamp());
+        goTo(MISSED.plusSeconds(600));
+        Earlier kept = kept(Answer.LIT, OPENS.plusSeconds(600));
+
+        assertThat(desk.sayEarlier(staff, kept, clock.instant()).taken()).isEqualTo(Taken.RECORDED);
+        assertThat(desk.sayEarlier(staff, kept, clock.instant()).taken()).isEqualTo(Taken.REPEATED);
+
+        assertThat(records()).containsExactly("LIT counted");
+        assertThat(states()).containsExactly("DONE");
+        assertThat(states("LOOK_MISSED")).containsExactly("RETURNED_UNACKNOWLEDGED");
+        assertThat(rows("SELECT looked_at, clock_wrong_by_ms FROM check_record WHERE site_id = " + place.siteId())).singleElement()
+                .satisfies(row -> assertThat(row[1]).as("its clock is right").isNull());
+    }
+
+    @Test
+    void wrongClockOfAPhoneIsNoticedAndPutRight() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(1800));
+        Duration behind = Duration.ofHours(3);
+
+        desk.sayEarlier(staff, kept(Answer.LIT, OPENS.plusSeconds(600).minus(behind)), clock.instant().minus(behind));
+
+        assertThat(records()).containsExactly("LIT counted");
+        assertThat(rows("SELECT clock_wrong_by_ms, id FROM check_record WHERE site_id = " + place.siteId()).get(0)[0]).isEqualTo(behind.toMillis());
+    }
+
+    @Test
+    void whatAPhoneTellsLaterPutsNothingRightThatWasSaidSince() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(1800));
+        say(token(), Answer.LIT);
+
+        desk.sayEarlier(staff, kept(Answer.OUT, OPENS.plusSeconds(60)), clock.instant());
+
+        assertThat(records()).containsExactly("LIT counted", "OUT counted");
+        assertThat(open()).as("the newest look counts").isEmpty();
+    }
+
+    @Test
+    void phoneOfSomebodyWhoIsNotAskedTellsNothing() {
+        plan(lamp());
+        goTo(OPENS);
+
+        assertThat(desk.sayEarlier(place.people().get(2), kept(Answer.LIT, OPENS), clock.instant()).taken()).isEqualTo(Taken.NOT_ASKED);
+        assertThat(desk.sayEarlier(staff, new Earlier(UUID.randomUUID(), 999_999_999, Answer.LIT, Optional.empty(), OPENS), OPENS).taken()).isEqualTo(Taken.NOT_ASKED);
+        assertThat(records()).isEmpty();
+    }
+
+    @Test
+    void whatOpensTodayIsKnownAheadToWhoeverWillBeAskedAndToNobodyElse() {
+        plan(lamp());
+
+        assertThat(desk.ahead(staff)).isNotEmpty().allSatisfy(id -> assertThat(rows("SELECT opens_at, opened_at FROM check_due WHERE id = " + id)).singleElement()
+                .satisfies(row -> assertThat(Rows.instant(row[0])).isBefore(clock.instant().plus(Duration.ofHours(36)))));
+        assertThat(desk.ahead(place.people().get(2))).isEmpty();
+        goTo(OPENS);
+        assertThat(desk.ahead(staff)).as("what is open is not ahead any more").noneMatch(id -> rows("SELECT opened_at, id FROM check_due WHERE id = " + id).get(0)[0] != null);
+    }
+
+    private Earlier kept(Answer answer, Instant lookedAt) {
+        long look = ((Number) rows("SELECT id, state FROM check_due WHERE opened_at IS NOT NULL AND site_id = " + place.siteId()).get(0)[0]).longValue();
+        return new Earlier(UUID.randomUUID(), look, answer, Optional.empty(), lookedAt);
     }
 
     @Test
