@@ -86,7 +86,16 @@ class CheckBook {
 
     /** By check_record_by_due. */
     private static final String RECORDS = """
-            SELECT id, person_id, answer, looked_at, received_at, corrects_id, note, is_counted FROM check_record WHERE due_id = :due ORDER BY id""";
+            SELECT r.id, r.person_id, r.answer, r.looked_at, r.received_at, r.corrects_id, r.note, r.is_counted, p.sha256
+              FROM check_record r LEFT JOIN check_photo p ON p.record_id = r.id WHERE r.due_id = :due ORDER BY r.id""";
+
+    private static final String ADD_PHOTO = """
+            INSERT INTO check_photo (record_id, cabinet_id, picture, sha256, received_at) VALUES (:record, :cabinet, :picture, :sha256, :now)""";
+
+    private static final String HAS_PHOTO = "SELECT COUNT(*) FROM check_photo WHERE record_id = :record";
+
+    private static final String FORGET_PHOTOS = """
+            UPDATE check_photo SET picture = NULL WHERE record_id IN (SELECT r.id FROM check_record r WHERE r.person_id = :person)""";
 
     private static final String ADD_ASKED = """
             INSERT INTO check_asked (due_id, person_id, asked_at, is_reachable) VALUES (:due, :person, :now, :reachable)""";
@@ -116,9 +125,10 @@ class CheckBook {
      *
      * @param personId   empty where the sensor stood in
      * @param correctsId what the same person had tapped wrong before
+     * @param photo      the SHA-256 of the photo that was sent with it
      */
     record Said(long id, OptionalLong personId, Answer answer, Instant lookedAt, Instant receivedAt, OptionalLong correctsId, Optional<String> note,
-            boolean isCounted) {
+            boolean isCounted, Optional<String> photo) {
     }
 
     OptionalLong siteOf(long dueId) {
@@ -190,8 +200,9 @@ class CheckBook {
     /**
      * @param note        in the words of whoever looked
      * @param phoneAnswer what their phone calls it, where it was kept there
+     * @return its id
      */
-    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading,
+    long add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading,
             Optional<UUID> phoneAnswer) {
         long id = Rows.number(entities.createNativeQuery(NEXT_RECORD).getSingleResult());
         entities.createNativeQuery(ADD_RECORD).setParameter("id", id).setParameter("due", due.id()).setParameter("site", due.siteId())
@@ -200,6 +211,17 @@ class CheckBook {
                 .setParameter("wrongBy", time.clockWrongBy().map(Duration::toMillis).orElse(null)).setParameter("counted", isCounted)
                 .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name())
                 .setParameter("phoneAnswer", phoneAnswer.map(UUID::toString).orElse(null)).executeUpdate();
+        return id;
+    }
+
+    /** For the caller to know that there is none yet. */
+    void addPhoto(Due due, long recordId, Photo photo, Instant now) {
+        entities.createNativeQuery(ADD_PHOTO).setParameter("record", recordId).setParameter("cabinet", due.cabinetId()).setParameter("picture", photo.jpeg())
+                .setParameter("sha256", photo.sha256()).setParameter("now", now).executeUpdate();
+    }
+
+    boolean hasPhoto(long recordId) {
+        return Rows.number(entities.createNativeQuery(HAS_PHOTO).setParameter("record", recordId).getSingleResult()) > 0;
     }
 
     /** What a phone had kept, as it was recorded. */
@@ -239,7 +261,7 @@ class CheckBook {
         for (Object found : entities.createNativeQuery(RECORDS).setParameter("due", dueId).getResultList()) {
             Object[] row = (Object[]) found;
             said.add(new Said(Rows.number(row[0]), id(row[1]), Answer.valueOf((String) row[2]), Rows.instant(row[3]), Rows.instant(row[4]), id(row[5]),
-                    Optional.ofNullable((String) row[6]), (Boolean) row[7]));
+                    Optional.ofNullable((String) row[6]), (Boolean) row[7], Optional.ofNullable((String) row[8])));
         }
         return said;
     }
@@ -255,8 +277,10 @@ class CheckBook {
                 .isEmpty();
     }
 
-    void forgetNotesOf(long personId) {
+    /** Their notes and their photos. */
+    void forgetWordsOf(long personId) {
         entities.createNativeQuery(FORGET_NOTES).setParameter("person", personId).executeUpdate();
+        entities.createNativeQuery(FORGET_PHOTOS).setParameter("person", personId).executeUpdate();
     }
 
     private static @Nullable Long orNull(OptionalLong id) {

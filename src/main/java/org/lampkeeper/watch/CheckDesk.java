@@ -105,7 +105,7 @@ public class CheckDesk {
     }
 
     /** @param isWrong what came after it was told to be right instead */
-    public record Given(Answer answer, Instant at, Optional<String> note, boolean isWrong) {
+    public record Given(Answer answer, Instant at, Optional<String> note, boolean hasPhoto, boolean isWrong) {
     }
 
     /**
@@ -158,13 +158,13 @@ public class CheckDesk {
 
     /** Records what somebody saw just now; the same once more changes nothing, something else is told to be right instead. */
     @Transactional
-    public Behind say(String token, Answer answer, Optional<String> note) {
+    public Behind say(String token, Answer answer, Optional<String> note, Optional<Photo> photo) {
         Instant now = clock.instant();
         if (tokens.readForLook(token, now) instanceof LinkReading.Valid link) {
             OptionalLong site = book.siteOf(link.subjectId());
             site.ifPresent(sites::lock);
             book.lock(link.subjectId()).filter(due -> cabinetToLookAt(due, link.personId()).isPresent())
-                    .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, now));
+                    .ifPresent(due -> say(due, people.contact(link.personId()), answer, note, photo, now));
         }
         return behind(token);
     }
@@ -210,7 +210,26 @@ public class CheckDesk {
         // What was seen before that puts nothing right; what says the same is another look, not a wrong tap.
         Optional<Said> before = last(ofPerson(book.said(due.id()), personId))
                 .filter(said -> !said.lookedAt().isAfter(time.at()) && said.answer() != earlier.answer());
-        keeper.said(due, register.sheet(due.cabinetId()), people.contact(personId), earlier.answer(), time, before, earlier.note(), Optional.of(earlier.id()));
+        keeper.said(due, register.sheet(due.cabinetId()), people.contact(personId), earlier.answer(), time, before, earlier.note(), Optional.empty(),
+                Optional.of(earlier.id()));
+    }
+
+    /**
+     * Keeps the photo that belongs to what a phone has sent; the phone sends it after, so that no answer waits for it. Once more changes nothing.
+     *
+     * @return false where nothing was recorded by that id
+     */
+    @Transactional
+    public boolean addPhoto(long personId, UUID phoneAnswer, Photo photo) {
+        Optional<Kept> kept = book.kept(personId, phoneAnswer);
+        if (kept.isEmpty()) {
+            return false;
+        }
+        sites.lock(book.siteOf(kept.get().dueId()).orElseThrow());
+        if (!book.hasPhoto(kept.get().recordId())) {
+            keeper.addPhoto(book.find(kept.get().dueId()).orElseThrow(), kept.get().recordId(), people.contact(personId), photo, clock.instant());
+        }
+        return true;
     }
 
     /** Empty where its cabinet is not there any more. */
@@ -240,11 +259,12 @@ public class CheckDesk {
         }).map(Ahead::id).toList();
     }
 
-    private void say(Due due, Contact person, Answer answer, Optional<String> note, Instant now) {
+    private void say(Due due, Contact person, Answer answer, Optional<String> note, Optional<Photo> photo, Instant now) {
         Optional<Said> before = last(ofPerson(book.said(due.id()), person.personId()));
-        boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note))).isPresent();
+        boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note))
+                && (photo.isEmpty() || said.photo().equals(photo.map(Photo::sha256)))).isPresent();
         if (!isRepeat) {
-            keeper.said(due, register.sheet(due.cabinetId()), person, answer, LookTime.now(now), before, note, Optional.empty());
+            keeper.said(due, register.sheet(due.cabinetId()), person, answer, LookTime.now(now), before, note, photo, Optional.empty());
         }
     }
 
@@ -279,7 +299,7 @@ public class CheckDesk {
             List<Said> own = ofPerson(all, personId);
             Optional<Said> last = last(own);
             return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.life().state(),
-                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said.answer().isLook() && said != last.orElseThrow()))
+                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), said.photo().isPresent(), said.answer().isLook() && said != last.orElseThrow()))
                             .toList(),
                     all.size() > own.size(), pressedUntil(due, now), last.filter(said -> said.answer() == Answer.OUT).map(said -> whereToLook(cabinet, now)));
         });

@@ -148,17 +148,18 @@ class CheckKeeper {
      * @param phoneAnswer what their phone calls it, where it was kept there
      */
     void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note,
-            Optional<UUID> phoneAnswer) {
+            Optional<Photo> photo, Optional<UUID> phoneAnswer) {
         Instant now = time.receivedAt();
         boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent() && !hasAnotherLooked(due, person);
         Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
         Reading reading = supply.reading(due.cabinetId(), now);
         // Whoever could not see it and can now has not tapped wrong.
         OptionalLong corrects = before.filter(said -> said.answer().isLook()).map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
-        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading, phoneAnswer);
+        long record = book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading, phoneAnswer);
+        photo.ifPresent(it -> book.addPhoto(due, record, it, now));
         Entry entry = entry(due, "check-recorded", now).with("person", person.reference()).with("answer", answer.name()).with("looked-at", time.at())
                 .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name())
-                .with("phone-clock-wrong-by", time.clockWrongBy().map(Duration::toString));
+                .with("phone-clock-wrong-by", time.clockWrongBy().map(Duration::toString)).with("photo-sha256", photo.map(Photo::sha256));
         journal.append(corrects.isPresent() ? entry.with("corrects", true) : entry);
         store(due, step, now);
         carryOut(due, cabinet, plans.find(due.planId()).orElseThrow(), step, time.at(), now);
@@ -166,6 +167,12 @@ class CheckKeeper {
             // It may be that of the day before: somebody has looked now.
             endMissed(due, time.at(), now);
         }
+    }
+
+    /** A photo that came after what it belongs to. For the caller to have locked the site and the row. */
+    void addPhoto(Due due, long recordId, Contact person, Photo photo, Instant now) {
+        book.addPhoto(due, recordId, photo, now);
+        journal.append(entry(due, "check-photo", now).with("person", person.reference()).with("record", recordId).with("photo-sha256", photo.sha256()));
     }
 
     private boolean hasAnotherLooked(Due due, Contact person) {
@@ -264,7 +271,7 @@ class CheckKeeper {
     }
 
     void erasing(@Observes ErasingPerson event) {
-        book.forgetNotesOf(event.person().personId());
+        book.forgetWordsOf(event.person().personId());
     }
 
     private static Entry entry(Due due, String kind, Instant now) {

@@ -1,6 +1,9 @@
 package org.lampkeeper.web;
 
+import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.net.URI;
+import java.nio.file.Files;
 import java.time.Clock;
 import java.time.Instant;
 import java.util.Arrays;
@@ -22,6 +25,8 @@ import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
 import org.jboss.resteasy.reactive.RestForm;
 import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.multipart.FileUpload;
+import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.Open;
 import org.lampkeeper.alarm.Advice;
@@ -35,6 +40,8 @@ import org.lampkeeper.watch.CheckDesk;
 import org.lampkeeper.watch.CheckDesk.Behind;
 import org.lampkeeper.watch.CheckDesk.Given;
 import org.lampkeeper.watch.CheckDesk.Look;
+import org.lampkeeper.watch.Photo;
+import org.lampkeeper.watch.Photo.Read;
 import org.lampkeeper.web.Input.Choice;
 
 /**
@@ -70,13 +77,14 @@ class CheckResource {
      * @param again    above the answers, once something was recorded
      * @param questions to be asked at this look
      * @param answers  what can be said
-     * @param problem  what is wrong with the note; empty for nothing
+     * @param problem  what is wrong with the note or the ticks; empty for nothing
+     * @param photoProblem what is wrong with the photo; empty for nothing
      * @param out      for whoever saw the lamp out
      * @param press    where it is said that the test button is pressed now; empty where it is no test
      * @param pressed  what was said of that; empty for nothing
      */
     record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, String again, List<Question> questions, List<Choice> answers, String note,
-            String problem, Optional<LampOut> out, String press, String pressed) {
+            String problem, String photoProblem, Optional<LampOut> out, String press, String pressed) {
     }
 
     /** {@code isNo}: it was ticked as one to be answered with no. */
@@ -90,12 +98,13 @@ class CheckResource {
     @GET
     public Response open(@RestPath String token) {
         Behind behind = desk.behind(token);
-        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), List.of(), "", "")) : refused(behind);
+        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), List.of(), "", "", "")) : refused(behind);
     }
 
     @POST
-    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
-    public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm List<String> no, @RestForm @DefaultValue("") String note) {
+    @Consumes({MediaType.MULTIPART_FORM_DATA, MediaType.APPLICATION_FORM_URLENCODED})
+    public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm List<String> no, @RestForm @DefaultValue("") String note,
+            @RestForm @Nullable FileUpload photo) {
         Behind before = desk.behind(token);
         if (!(before instanceof Behind.Open asked)) {
             return refused(before);
@@ -105,16 +114,28 @@ class CheckResource {
         String words = note.strip().replaceAll("\\s+", " ");
         List<Problem> problems = words.isEmpty() ? List.of() : Problem.ofText("note", "The note", words, CheckDesk.LONGEST_NOTE);
         if (!problems.isEmpty()) {
-            return page(422, view(token, asked.look(), no, note, "Nothing was recorded yet: " + problems.get(0).text() + "."));
+            return page(422, view(token, asked.look(), no, note, "Nothing was recorded yet: " + problems.get(0).text() + ".", ""));
         }
         List<String> answeredNo = questions(asked.look(), no).stream().filter(Question::isNo).map(Question::words).toList();
         if (said == Answer.LIT && !answeredNo.isEmpty()) {
             return page(422, view(token, asked.look(), no, note, "Nothing was recorded yet: you ticked what is not so. Press \"Damaged or missing\", or"
-                    + " take the ticks away."));
+                    + " take the ticks away.", ""));
         }
-        Behind after = desk.say(token, said, noted(answeredNo, words));
+        Optional<Read> read = Optional.ofNullable(photo).filter(it -> it.size() > 0).map(CheckResource::read);
+        if (read.isPresent() && read.get() instanceof Read.Refused refused) {
+            return page(422, view(token, asked.look(), no, note, "", "Nothing was recorded yet. " + refused.why()));
+        }
+        Behind after = desk.say(token, said, noted(answeredNo, words), read.map(it -> ((Read.Fine) it).photo()));
         // So that reloading the page presses nothing again.
         return after instanceof Behind.Open ? Response.seeOther(URI.create("/c/" + token)).build() : refused(after);
+    }
+
+    private static Read read(FileUpload photo) {
+        try {
+            return Photo.read(Files.readAllBytes(photo.uploadedFile()));
+        } catch (IOException e) {
+            throw new UncheckedIOException("a photo that was sent could not be read from the disk", e);
+        }
     }
 
     /** What is kept as the note: what was answered with no, and what was typed. */
@@ -146,7 +167,7 @@ class CheckResource {
         return IntStream.range(0, asked.size()).mapToObj(i -> new Question("" + i, asked.get(i), no.contains("" + i))).toList();
     }
 
-    private CheckView view(String token, Look look, List<String> no, String note, String problem) {
+    private CheckView view(String token, Look look, List<String> no, String note, String problem, String photoProblem) {
         Instant now = clock.instant();
         CabinetSheet cabinet = look.cabinet();
         Frame frame = Frame.plain("A look at " + cabinet.name(), now).readBy(look.person().name());
@@ -159,7 +180,7 @@ class CheckResource {
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
                 what, "/c/" + token, last.filter(given -> given.answer() == Answer.NOT_SEEN).isPresent() ? "When you can see it" : "I tapped wrong",
-                questions(look, no), answers(look.kind()), note, problem, look.advice().map(advice -> lampOut(look, advice)),
+                questions(look, no), answers(look.kind()), note, problem, photoProblem, look.advice().map(advice -> lampOut(look, advice)),
                 look.kind() == CheckKind.TEST_BUTTON && look.answers().isEmpty() ? "/c/" + token + "/press" : "", look.pressedUntil()
                         .map(until -> "Press the test button now. Until " + Sentences.clock(until, cabinet.site().zone(), now) + " a lost supply is expected; after that it"
                                 + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));
@@ -201,7 +222,7 @@ class CheckResource {
             case NOT_SEEN -> look.state().isOver() ? "" : " You, or whoever is on then, will be asked again.";
         };
         return "Recorded at " + Sentences.clock(given.at(), look.cabinet().site().zone(), now) + ": " + words(given.answer(), look.kind())
-                + given.note().map(note -> ". Your note: " + note).orElse("") + "." + follows;
+                + given.note().map(note -> ". Your note: " + note).orElse("") + "." + (given.hasPhoto() ? " Your photo is kept with it." : "") + follows;
     }
 
     private static LampOut lampOut(Look look, Advice advice) {

@@ -1,5 +1,6 @@
 package org.lampkeeper.web;
 
+import java.io.IOException;
 import java.io.InputStream;
 import java.time.Clock;
 import java.time.Duration;
@@ -19,6 +20,7 @@ import jakarta.ws.rs.core.MediaType;
 import jakarta.ws.rs.core.Response;
 
 import io.quarkus.vertx.http.runtime.CurrentVertxRequest;
+import org.jboss.resteasy.reactive.RestQuery;
 import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.Open;
@@ -34,6 +36,8 @@ import org.lampkeeper.watch.CheckDesk;
 import org.lampkeeper.watch.CheckDesk.Earlier;
 import org.lampkeeper.watch.CheckDesk.Taken;
 import org.lampkeeper.watch.CheckDesk.Told;
+import org.lampkeeper.watch.Photo;
+import org.lampkeeper.watch.Photo.Read;
 import org.lampkeeper.web.CheckReading.Look;
 import org.lampkeeper.web.Input.Choice;
 import org.lampkeeper.web.Refused.FieldError;
@@ -166,6 +170,26 @@ class PhoneAnswersResource {
         List<Taking> taken = all.stream().map(one -> one.person() == known.personId() ? take(one.earlier(), known, sending.sentAt())
                 : new Taking(one.earlier().id(), false, KeptWords.ofSomebodyElse(known.name()))).toList();
         return Response.ok(json.write(new Result(clock.instant(), taken))).build();
+    }
+
+    /**
+     * The photo that belongs to an answer, after it: no answer waits for a photo.
+     *
+     * @param answer the id by which the phone has sent it
+     */
+    @POST
+    @Path("photos")
+    @Consumes({"image/jpeg", "image/png"})
+    public Response photo(@RestQuery @Nullable UUID answer, InputStream body) throws IOException {
+        Known known = known();
+        refuseUnless(answer != null, "answer", "is missing, must be the id of an answer that was sent before");
+        Read read = Photo.read(body.readNBytes(Photo.MOST_BYTES_SENT + 1));
+        if (read instanceof Read.Refused refused) {
+            return Response.ok(json.write(new Taking(answer, false, "Its photo is not recorded. " + refused.why()))).build();
+        }
+        boolean isTaken = desk.addPhoto(known.personId(), answer, ((Read.Fine) read).photo());
+        return Response.ok(json.write(new Taking(answer, isTaken, isTaken ? "The photo is recorded with it."
+                : "Its photo is not recorded: what it belongs to was not said by " + known.name() + "."))).build();
     }
 
     private Taking take(Earlier earlier, Known known, Instant sentAt) {

@@ -12,6 +12,10 @@ const SAID = 'lampkeeper-said';
 const AGAIN_AFTER_MS = 15_000;
 /** Ours: longer than a poor connection takes for so little. */
 const PATIENCE_MS = 20_000;
+const PHOTO_PATIENCE_MS = 120_000;
+/** As the server. */
+const LONGEST_SIDE = 1600;
+const MOST_BYTES = 5_000_000;
 /** As many as surely go into what the server reads at once. */
 const MOST_AT_ONCE = 8;
 /** As the server: longer than a transfer takes. */
@@ -148,12 +152,16 @@ function send(tapped) {
       news?.postMessage(words);
     }
     await showAnswers();
+    const hasPhotos = (await answers()).some((it) => it.state === 'photo');
     const isOnItsPage = [...told.values()].some((it) => it.isTaken && it.look === ofLink()?.look) && document.querySelector('form[data-say][method=post]');
     if (isOnItsPage) {
       if (!told.has(tapped)) {
         sessionStorage.setItem(SAID, [...told.values()].map((it) => it.words).join(' '));
       }
+      // What is on it now comes first; it sends the photo.
       location.replace(location.pathname);
+    } else if (hasPhotos) {
+      await sendPhotos();
     }
     return told;
   };
@@ -190,7 +198,10 @@ async function sent(waiting, told) {
     return false;
   }
   await inStore('answers', 'readwrite', (store) => taken.forEach((each) => {
-    if (each.isTaken) {
+    const it = waiting.find((one) => one.id === each.id);
+    if (each.isTaken && it.photo) {
+      store.put({ ...it, state: 'photo' });
+    } else if (each.isTaken) {
       store.delete(each.id);
     } else {
       store.put({ ...waiting.find((it) => it.id === each.id), state: 'refused', why: each.words });
@@ -198,6 +209,50 @@ async function sent(waiting, told) {
   }));
   taken.forEach((each) => told.set(each.id, { ...each, look: waiting.find((it) => it.id === each.id).look }));
   return true;
+}
+
+/** After the answers that they belong to, so that none waits for a photo; the server keeps one only once. */
+async function sendPhotos() {
+  for (const it of (await answers()).filter((one) => one.state === 'photo')) {
+    let told;
+    try {
+      const answer = await fetch(`/phone/photos?answer=${it.id}`, {
+        method: 'POST',
+        headers: { 'Content-Type': it.photo.type, Accept: 'application/json' },
+        signal: within(PHOTO_PATIENCE_MS),
+        body: it.photo,
+      });
+      if (!answer.ok) {
+        return;
+      }
+      told = await answer.json();
+    } catch (noNetwork) {
+      return;
+    }
+    await inStore('answers', 'readwrite', (store) => (told.isTaken ? store.delete(it.id) : store.put({ ...it, state: 'refused', why: told.words })));
+    say(`${it.question} ${it.label}, at ${clock(it.lookedAt)}. ${told.words}`);
+    await showAnswers();
+  }
+}
+
+/** What of a photo is needed, so that it fits on the phone and through a poor connection; as it was where the browser cannot say. */
+async function made(file) {
+  if (!file || file.size === 0) {
+    return null;
+  }
+  try {
+    const picture = await createImageBitmap(file, { imageOrientation: 'from-image' });
+    const scale = Math.min(1, LONGEST_SIDE / Math.max(picture.width, picture.height));
+    const canvas = document.createElement('canvas');
+    canvas.width = Math.max(1, Math.round(picture.width * scale));
+    canvas.height = Math.max(1, Math.round(picture.height * scale));
+    canvas.getContext('2d').drawImage(picture, 0, 0, canvas.width, canvas.height);
+    picture.close();
+    const small = await new Promise((resolve) => canvas.toBlob(resolve, 'image/jpeg', 0.82));
+    return small || file;
+  } catch (cannotBeDrawn) {
+    return file;
+  }
 }
 
 /** All that is kept here and not recorded, with what somebody can do about it. */
@@ -210,7 +265,8 @@ async function showAnswers() {
   place.hidden = kept.length === 0;
   place.querySelector('ul').replaceChildren(...kept.map((it) => {
     const line = element('li', `${it.question} ${it.label}, at ${clock(it.lookedAt)}. `);
-    line.append(element('strong', it.state === 'refused' ? it.why : 'Kept on this phone, not yet sent.'));
+    line.append(element('strong', it.state === 'refused' ? it.why : it.state === 'photo' ? 'Recorded; its photo is kept on this phone, not yet sent.'
+      : `Kept on this phone, not yet sent${it.photo ? ', with its photo' : ''}.`));
     if (it.state === 'refused') {
       const away = element('button', 'I have read that: put it away', 'second small');
       away.type = 'button';
@@ -322,6 +378,11 @@ async function sayIt(form, button, look) {
     return;
   }
   const lookedAt = new Date();
+  const photo = await made(form.querySelector('#photo').files[0]);
+  if (photo && (!['image/jpeg', 'image/png'].includes(photo.type) || photo.size > MOST_BYTES)) {
+    say('Nothing is kept yet: the photo must be a JPEG or a PNG of at most 5 MB. Choose another, or leave it out.');
+    return;
+  }
   const one = {
     id: crypto.randomUUID(),
     place: lookedAt.getTime(),
@@ -332,6 +393,7 @@ async function sayIt(form, button, look) {
     label: button.textContent,
     note: form.querySelector('#note').value.trim().slice(0, 500),
     no: ticked,
+    photo,
     lookedAt: lookedAt.toISOString(),
     state: 'waiting',
   };
@@ -406,7 +468,7 @@ async function start() {
   addEventListener('online', () => send());
   document.addEventListener('visibilitychange', () => document.visibilityState === 'visible' && send());
   setInterval(async () => {
-    if (!isRefused && (await answers()).some((it) => it.state === 'waiting')) {
+    if (!isRefused && (await answers()).some((it) => it.state !== 'refused')) {
       await send();
     }
   }, AGAIN_AFTER_MS);

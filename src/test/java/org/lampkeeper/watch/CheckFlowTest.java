@@ -1,5 +1,7 @@
 package org.lampkeeper.watch;
 
+import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
@@ -214,6 +216,52 @@ class CheckFlowTest {
         assertThat(desk.ahead(staff)).as("what is open is not ahead any more").noneMatch(id -> rows("SELECT opened_at, id FROM check_due WHERE id = " + id).get(0)[0] != null);
     }
 
+    @Test
+    void photoIsKeptWithWhatWasSaidAndTheJournalSaysWhichItWas() {
+        plan(lamp());
+        goTo(OPENS);
+        Photo photo = photo(40);
+
+        desk.say(token(), Answer.DAMAGED, Optional.of("cracked"), Optional.of(photo));
+        desk.say(token(), Answer.DAMAGED, Optional.of("cracked"), Optional.of(photo));
+
+        assertThat(records()).containsExactly("DAMAGED counted");
+        assertThat(rows("SELECT p.picture, p.sha256 FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE r.site_id = " + place.siteId())).singleElement()
+                .satisfies(row -> {
+                    assertThat((byte[]) row[0]).isEqualTo(photo.jpeg());
+                    assertThat(row[1]).isEqualTo(photo.sha256());
+                });
+        assertThat(text("SELECT body FROM journal_entry WHERE kind = 'check-recorded' AND site_id = " + place.siteId())).contains(photo.sha256());
+
+        desk.say(token(), Answer.DAMAGED, Optional.of("cracked"), Optional.of(photo(60)));
+        assertThat(records()).as("another photo is something new").hasSize(2);
+    }
+
+    @Test
+    void photoThatAPhoneSendsAfterItsAnswerIsKeptOnce() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(60));
+        Earlier kept = kept(Answer.OUT, OPENS);
+        Photo photo = photo(40);
+
+        assertThat(desk.addPhoto(staff, kept.id(), photo)).as("nothing was said by that id yet").isFalse();
+        desk.sayEarlier(staff, kept, clock.instant());
+        assertThat(desk.addPhoto(place.people().get(2), kept.id(), photo)).as("it is not theirs").isFalse();
+        assertThat(desk.addPhoto(staff, kept.id(), photo)).isTrue();
+        assertThat(desk.addPhoto(staff, kept.id(), photo(60))).isTrue();
+
+        assertThat(text("SELECT p.sha256 FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE r.site_id = " + place.siteId())).isEqualTo(photo.sha256());
+        assertThat(text("SELECT body FROM journal_entry WHERE kind = 'check-photo' AND site_id = " + place.siteId())).contains(photo.sha256());
+    }
+
+    private static Photo photo(int width) {
+        try {
+            return ((Photo.Read.Fine) Photo.read(PhotoTest.jpeg(width, 30))).photo();
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
+    }
+
     private Earlier kept(Answer answer, Instant lookedAt) {
         long look = ((Number) rows("SELECT id, state FROM check_due WHERE opened_at IS NOT NULL AND site_id = " + place.siteId()).get(0)[0]).longValue();
         return new Earlier(UUID.randomUUID(), look, answer, Optional.empty(), lookedAt);
@@ -224,7 +272,7 @@ class CheckFlowTest {
         plan(lamp());
         goTo(OPENS);
 
-        desk.say(token(), Answer.DAMAGED, Optional.of("door hangs on one hinge"));
+        desk.say(token(), Answer.DAMAGED, Optional.of("door hangs on one hinge"), Optional.empty());
 
         assertThat(open()).containsExactly("DAMAGE_SEEN");
         assertThat(text("SELECT note FROM check_record WHERE site_id = " + place.siteId())).isEqualTo("door hangs on one hinge");
@@ -521,7 +569,7 @@ class CheckFlowTest {
         plan(lamp());
         goTo(OPENS);
         String token = token();
-        desk.say(token, Answer.NOT_SEEN, Optional.of("ask my sister"));
+        desk.say(token, Answer.NOT_SEEN, Optional.of("ask my sister"), Optional.of(photo(40)));
         registration.setCallOutList(place.siteId(), new CallOutList(
                 List.of(new Turn(place.people().get(0), Duration.ZERO)), Duration.ofMinutes(5)), by());
 
@@ -529,6 +577,7 @@ class CheckFlowTest {
 
         assertThat(desk.behind(token)).isInstanceOf(Behind.Over.class);
         assertThat(number("SELECT COUNT(*) FROM check_record WHERE note IS NULL AND person_id = " + staff)).isOne();
+        assertThat(number("SELECT COUNT(*) FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE p.picture IS NULL AND r.person_id = " + staff)).isOne();
         clock.stopAt(MISSED.plus(Duration.ofHours(25)));
         assertThat(desk.behind(token)).isInstanceOf(Behind.Over.class);
         assertThat(desk.behind("none")).isInstanceOf(Behind.NotOurs.class);
@@ -560,7 +609,7 @@ class CheckFlowTest {
     }
 
     private void say(String token, Answer answer) {
-        desk.say(token, answer, Optional.empty());
+        desk.say(token, answer, Optional.empty(), Optional.empty());
     }
 
     /** Of the newest message that asks. */

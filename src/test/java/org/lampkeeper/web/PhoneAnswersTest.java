@@ -1,5 +1,6 @@
 package org.lampkeeper.web;
 
+import java.io.IOException;
 import java.time.Instant;
 import java.util.UUID;
 
@@ -20,6 +21,7 @@ import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
+import org.lampkeeper.watch.PhotoTest;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.hamcrest.Matchers.containsString;
@@ -136,6 +138,24 @@ class PhoneAnswersTest {
 
         send(sending(NOW.plusSeconds(seconds), answer(UUID.randomUUID().toString(), "LIT", NOW))).statusCode(200).body("answers[0].words", containsString(says));
         assertThat(fixture.number("SELECT COUNT(*) FROM check_record WHERE due_id = ? AND is_counted = ?", LOOK, isCounted)).isOne();
+    }
+
+    @Test
+    void photoComesAfterItsAnswerAndWhatIsNoneIsSaid() throws IOException {
+        String id = UUID.randomUUID().toString();
+        sendPhoto(id, PhotoTest.jpeg(30, 20)).body("isTaken", equalTo(false)).body("words", containsString("not recorded"));
+        send(sending(NOW, answer(id, "DAMAGED", NOW))).statusCode(200);
+
+        sendPhoto(id, new byte[] {1, 2, 3}).body("isTaken", equalTo(false)).body("words", containsString("must be a JPEG or a PNG"));
+        sendPhoto(id, PhotoTest.jpeg(30, 20)).body("isTaken", equalTo(true)).body("words", equalTo("The photo is recorded with it."));
+        sendPhoto(id, PhotoTest.jpeg(30, 20)).body("isTaken", equalTo(true));
+
+        assertThat(fixture.number("SELECT COUNT(*) FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE r.due_id = ?", LOOK)).isOne();
+        phone().contentType("image/jpeg").body(new byte[1]).post("/phone/photos").then().statusCode(422).body("detail", containsString("answer"));
+    }
+
+    private ValidatableResponse sendPhoto(String answer, byte[] photo) {
+        return phone().contentType("image/jpeg").body(photo).post("/phone/photos?answer=" + answer).then().statusCode(200);
     }
 
     private static String sending(Instant sentAt, String answer) {

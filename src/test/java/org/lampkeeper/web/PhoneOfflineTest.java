@@ -1,5 +1,6 @@
 package org.lampkeeper.web;
 
+import java.io.IOException;
 import java.net.URI;
 import java.time.Duration;
 import java.time.Instant;
@@ -12,6 +13,7 @@ import com.microsoft.playwright.Page;
 import com.microsoft.playwright.options.AriaRole;
 import com.microsoft.playwright.options.ColorScheme;
 import com.microsoft.playwright.options.Cookie;
+import com.microsoft.playwright.options.FilePayload;
 import io.quarkus.test.common.http.TestHTTPResource;
 import io.quarkus.test.junit.QuarkusTest;
 import io.quarkus.test.junit.TestProfile;
@@ -30,6 +32,7 @@ import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.Relay;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
+import org.lampkeeper.watch.PhotoTest;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.awaitility.Awaitility.await;
@@ -225,6 +228,25 @@ class PhoneOfflineTest {
         page.navigate(address(link));
 
         page.getByText("Is the lamp of North Stair 2 lit?").waitFor();
+    }
+
+    @Test
+    void photoThatWasTakenWithoutASignalFollowsItsAnswer() throws IOException {
+        phoneHasASignal();
+        noSignal();
+        page.navigate(address(link));
+        page.setInputFiles("#photo", new FilePayload("photo.jpg", "image/jpeg", PhotoTest.jpeg(3200, 1800)));
+        tap("Damaged or missing");
+        page.getByText("Kept on this phone, not yet sent, with its photo.").waitFor();
+        page.close();
+        signal();
+        page = context.newPage();
+        page.navigate(address(link));
+        page.getByText("The photo is recorded with it.").waitFor();
+        await().until(() -> kept() == 0);
+
+        assertThat(records()).isOne();
+        assertThat(fixture.number("SELECT COUNT(*) FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE r.due_id = ?", LOOK)).isOne();
     }
 
     @Test
