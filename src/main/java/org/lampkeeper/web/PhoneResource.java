@@ -19,6 +19,7 @@ import io.vertx.core.http.HttpServerRequest;
 import org.lampkeeper.access.Open;
 import org.lampkeeper.access.Phones;
 import org.lampkeeper.access.Phones.Known;
+import org.lampkeeper.message.PushSubscriptions;
 
 /** Whose phone is this, and what are they asked to look at? */
 @Path("/phone")
@@ -29,13 +30,15 @@ class PhoneResource {
     private final Phones phones;
     private final PhoneCookie cookie;
     private final OpenLooks looks;
+    private final PushSubscriptions push;
     private final CurrentVertxRequest current;
     private final Clock clock;
 
-    PhoneResource(Phones phones, PhoneCookie cookie, OpenLooks looks, CurrentVertxRequest current, Clock clock) {
+    PhoneResource(Phones phones, PhoneCookie cookie, OpenLooks looks, PushSubscriptions push, CurrentVertxRequest current, Clock clock) {
         this.phones = phones;
         this.cookie = cookie;
         this.looks = looks;
+        this.push = push;
         this.current = current;
         this.clock = clock;
     }
@@ -49,7 +52,11 @@ class PhoneResource {
         static native TemplateInstance unknown(UnknownView view);
     }
 
-    record PhoneView(Frame frame, String headline, List<OpenLooks.Line> lines) {
+    /**
+     * @param pushKey what the browser is asked with whether it takes messages; empty where none are sent
+     * @param isPushed whether messages come to this phone
+     */
+    record PhoneView(Frame frame, String headline, List<OpenLooks.Line> lines, String pushKey, boolean isPushed) {
     }
 
     /** Of nobody in particular: what it shows, the phone has kept. */
@@ -79,7 +86,8 @@ class PhoneResource {
         List<OpenLooks.Line> lines = looks.of(known.get().personId(), now);
         Frame frame = Frame.plain("Your looks", now).readBy(known.get().name());
         // A phone that is in use stays enrolled.
-        return Response.ok(Templates.phone(new PhoneView(frame, OpenLooks.headline(lines), lines)).render()).type(ChecksResource.HTML)
+        return Response.ok(Templates.phone(new PhoneView(frame, OpenLooks.headline(lines), lines, push.key().orElse(""),
+                push.isOn(known.get().phoneId()))).render()).type(ChecksResource.HTML)
                 .cookie(cookie.holding(secret.get(), request)).build();
     }
 }

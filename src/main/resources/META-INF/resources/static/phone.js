@@ -441,6 +441,49 @@ async function takeForms() {
   });
 }
 
+async function toServer(address, body) {
+  const answer = await fetch(address, {
+    method: 'POST',
+    headers: { 'Content-Type': 'application/json', Accept: 'application/json' },
+    signal: within(PATIENCE_MS),
+    body: body === undefined ? undefined : JSON.stringify(body),
+  });
+  const told = await answer.json();
+  return answer.ok ? told.words : `It was not changed. ${told.detail || ''}`;
+}
+
+/** Messages on this phone: its browser is asked only when somebody presses the button. */
+function offerMessages() {
+  const place = document.querySelector('[data-push]');
+  if (!place || !('PushManager' in window) || !('Notification' in window)) {
+    return;
+  }
+  place.hidden = false;
+  place.querySelector('[data-push-start]')?.addEventListener('click', async () => {
+    try {
+      if ((await Notification.requestPermission()) !== 'granted') {
+        say('This phone was not allowed to show messages: allow it in the settings of the browser, for this page, and press the button again.');
+        return;
+      }
+      const registration = await navigator.serviceWorker.ready;
+      // One that is tied to another key of the server's is of no use any more.
+      await (await registration.pushManager.getSubscription())?.unsubscribe();
+      const { endpoint, keys } = (await registration.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: place.dataset.push })).toJSON();
+      say(await toServer('/phone/push', { endpoint, keys: { p256dh: keys.p256dh, auth: keys.auth } }));
+    } catch (failed) {
+      say(`Messages on this phone could not be started: ${failed.message || failed.name}.`);
+    }
+  });
+  place.querySelector('[data-push-end]')?.addEventListener('click', async () => {
+    try {
+      say(await toServer('/phone/push/end'));
+      await (await (await navigator.serviceWorker.ready).pushManager.getSubscription())?.unsubscribe();
+    } catch (failed) {
+      say(`It was not changed: ${failed.message || failed.name}.`);
+    }
+  });
+}
+
 async function start() {
   const isPhonePage = Boolean(document.querySelector('[data-phone]'));
   if (isPhonePage && navigator.serviceWorker) {
@@ -454,6 +497,7 @@ async function start() {
   if (!isEnrolled) {
     return;
   }
+  offerMessages();
   await takeForms();
   await showAnswers();
   document.documentElement.dataset.taking = 'yes';

@@ -5,10 +5,13 @@ import java.net.URI;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
+import java.util.concurrent.atomic.AtomicReference;
 
 import jakarta.inject.Inject;
 
+import com.google.gson.JsonObject;
 import com.microsoft.playwright.BrowserContext;
+import com.microsoft.playwright.CDPSession;
 import com.microsoft.playwright.Page;
 import com.microsoft.playwright.options.AriaRole;
 import com.microsoft.playwright.options.ColorScheme;
@@ -29,6 +32,7 @@ import org.lampkeeper.testing.Axe;
 import org.lampkeeper.testing.Chromium;
 import org.lampkeeper.testing.EnabledIfTool;
 import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.PushPhone;
 import org.lampkeeper.testing.Relay;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
@@ -316,6 +320,45 @@ class PhoneOfflineTest {
         page.getByText("looked at 02:45. It counts as looked in time. The clock of this phone was 3 h behind").waitFor();
 
         assertThat(fixture.number("SELECT clock_wrong_by_ms FROM check_record WHERE due_id = ?", LOOK)).isEqualTo(Duration.ofHours(3).toMillis());
+    }
+
+    @Test
+    void messageIsShownByTheWorkerAndLooksAreFetchedAheadWithIt() {
+        PushPhone browser = PushPhone.make();
+        context.grantPermissions(List.of("notifications"), new BrowserContext.GrantPermissionsOptions().setOrigin(address("")));
+        // There is no push service in a test: what the browser's would answer.
+        page.addInitScript("PushManager.prototype.getSubscription = async () => null; PushManager.prototype.subscribe = async () => ({ toJSON: () => ({"
+                + " endpoint: 'https://push.example/one', keys: { p256dh: '" + browser.p256dh() + "', auth: '" + browser.auth() + "' } }) });");
+        CDPSession inside = context.newCDPSession(page);
+        AtomicReference<String> registration = new AtomicReference<>("");
+        inside.on("ServiceWorker.workerRegistrationUpdated", event -> event.getAsJsonArray("registrations")
+                .forEach(it -> registration.set(it.getAsJsonObject().get("registrationId").getAsString())));
+        inside.send("ServiceWorker.enable");
+        phoneHasASignal();
+        assertThat(Axe.everything(page)).isEmpty();
+        page.getByRole(AriaRole.BUTTON, new Page.GetByRoleOptions().setName("Send me messages on this phone")).click();
+        page.getByText("A message is on its way to this phone.").waitFor();
+        page.waitForCondition(() -> !registration.get().isEmpty());
+        page.evaluate("""
+                () => new Promise((resolve) => {
+                  const opening = indexedDB.open('lampkeeper-phone', 1);
+                  opening.onsuccess = () => {
+                    const clearing = opening.result.transaction('looks', 'readwrite');
+                    clearing.objectStore('looks').clear();
+                    clearing.oncomplete = () => { opening.result.close(); resolve(true); };
+                  };
+                })
+                """);
+        JsonObject message = new JsonObject();
+        message.addProperty("origin", address("/").replaceAll("/$", ""));
+        message.addProperty("registrationId", registration.get());
+        message.addProperty("data", "{\"title\":\"Lampkeeper: please look\",\"text\":\"Is the lamp lit?\",\"link\":\"https://elsewhere.example/x\",\"key\":\"k1\",\"stays\":true}");
+        inside.send("ServiceWorker.deliverPushMessage", message);
+
+        page.waitForCondition(() -> "Lampkeeper: please look: Is the lamp lit?".equals(page.evaluate(
+                "async () => (await (await navigator.serviceWorker.ready).getNotifications()).map((it) => it.title + ': ' + it.body).join()")));
+        page.waitForCondition(() -> Integer.valueOf(1).equals(page.evaluate(COUNT, "looks")));
+        assertThat(fixture.number("SELECT COUNT(*) FROM push_subscription WHERE person_id = ?", staff.personId())).isOne();
     }
 
     /** Fetches ahead, and is taken over by the worker. */
