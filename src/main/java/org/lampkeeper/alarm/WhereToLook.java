@@ -213,6 +213,15 @@ public final class WhereToLook {
     }
 
     private List<String> cautions(Cause cause) {
+        return cautions(cause, known.content());
+    }
+
+    /** What holds for whoever sees a lamp out and has nothing else to go by, such as without a signal. */
+    public static List<String> cautions(String content) {
+        return cautions(Cause.NEIGHBOURS_NOT_KNOWN, content);
+    }
+
+    private static List<String> cautions(Cause cause, String content) {
         List<String> cautions = new ArrayList<>();
         cautions.add("Anything wet, burnt, cracked or buzzing, or metal that tingles: keep away, and keep others away.");
         cautions.add("Covers of the board, the fused unit and the cabinet's wiring stay closed: they are for an electrician,"
@@ -223,7 +232,7 @@ public final class WhereToLook {
         cautions.add(cause == Cause.SENSOR_SUPPLY
                 ? "A lamp may glow without a sound supply: only an electrician's instrument proves it."
                 : "A lamp that is out may itself be broken: it does not prove that anything is dead.");
-        cautions.add("A lamp that is lit again does not mean that what the cabinet holds" + Words.inBrackets(known.content())
+        cautions.add("A lamp that is lit again does not mean that what the cabinet holds" + Words.inBrackets(content)
                 + " is fit for use: its own checks stay.");
         cautions.add("This advice is worked out from reports and may be wrong. Lampkeeper is not an emergency service:"
                 + " in an emergency call the local emergency number.");

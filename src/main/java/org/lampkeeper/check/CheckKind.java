@@ -30,6 +30,11 @@ public enum CheckKind {
         };
     }
 
+    /** Whether this can be said of it: of a cabinet or its dates nobody says that they are out. */
+    public boolean takes(Answer answer) {
+        return answer != Answer.OUT || this == LAMP || this == TEST_BUTTON;
+    }
+
     /** For how long a loss is expected once somebody says that they do this now. */
     public Optional<Duration> expectedLoss() {
         return this == TEST_BUTTON ? Optional.of(TEST_BUTTON_TAKES) : Optional.empty();

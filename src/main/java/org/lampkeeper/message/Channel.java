@@ -26,6 +26,11 @@ interface Channel {
     /** What people call it, in the middle of a sentence: "mail". */
     String label();
 
+    /** Whether its address is something that people type in; otherwise it is added where it is. */
+    default boolean isEntered() {
+        return true;
+    }
+
     /** Whether this installation has it set up; one that it has not is neither offered nor used. */
     boolean isOffered();
 

@@ -44,6 +44,11 @@ public class Channels {
                 .sorted(Comparator.comparing(Kind::label)).toList();
     }
 
+    /** Those of them whose address somebody types in. */
+    public List<Kind> entered() {
+        return offered().stream().filter(kind -> ways(kind.kind()).stream().anyMatch(Channel::isEntered)).toList();
+    }
+
     /** Every way by which something may leave here, several for one kind too, by label. */
     public List<Kind> waysSetUp() {
         return byKind.values().stream().filter(Channel::isOffered).map(it -> new Kind(it.kind(), it.label())).sorted(Comparator.comparing(Kind::label)).toList();

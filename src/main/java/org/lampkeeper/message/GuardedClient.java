@@ -6,6 +6,7 @@ import java.net.InetAddress;
 import java.net.InetSocketAddress;
 import java.net.URI;
 import java.net.UnknownHostException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.security.cert.CertificateException;
@@ -76,6 +77,22 @@ class GuardedClient {
         private static final long serialVersionUID = 1L;
     }
 
+    /**
+     * What may be reached, and how long that may take.
+     *
+     * @param setting         what the settings begin with, for whoever must put one right
+     * @param allowedNetworks that may be reached although they are not public
+     * @param caFile          trusted in place of what Java trusts
+     * @param workers         requests side by side
+     */
+    record Limits(String setting, List<String> allowedNetworks, boolean allowHttp, Optional<Path> caFile, Duration timeout, int workers) {
+
+        static Limits of(WebhookConfig config) {
+            return new Limits("lampkeeper.webhook", config.allowedNetworks().orElse(List.of()), config.allowHttp(), config.caFile(), config.timeout(),
+                    config.workers());
+        }
+    }
+
     private final Names names;
     private final List<IpSubnetFilterRule> allowed;
     private final boolean allowsHttp;
@@ -86,20 +103,20 @@ class GuardedClient {
 
     @Inject
     GuardedClient(Vertx vertx, WebhookConfig config) {
-        this(vertx, config, InetAddress::getAllByName);
+        this(vertx, Limits.of(config), InetAddress::getAllByName);
     }
 
-    GuardedClient(Vertx vertx, WebhookConfig config, Names names) {
+    GuardedClient(Vertx vertx, Limits config, Names names) {
         this.names = names;
-        this.allowed = config.allowedNetworks().orElse(List.of()).stream().map(GuardedClient::network).toList();
+        this.allowed = config.allowedNetworks().stream().map(text -> network(config.setting(), text)).toList();
         this.allowsHttp = config.allowHttp();
         this.timeout = config.timeout();
         HttpClientOptions options = new HttpClientOptions().setKeepAlive(false).setMaxPoolSize(config.workers())
                 .setConnectTimeout((int) timeout.toMillis()).setDecompressionSupported(false);
-        config.caFile().ifPresent(file -> options.setTrustOptions(trusting(file)));
+        config.caFile().ifPresent(file -> options.setTrustOptions(trusting(config.setting(), file)));
         this.client = vertx.createHttpClient(options);
         // Of its own, since a name server that does not answer keeps a thread for longer than we wait.
-        this.lookUps = vertx.createSharedWorkerExecutor("webhook-names", config.workers());
+        this.lookUps = vertx.createSharedWorkerExecutor(config.setting() + "-names", config.workers());
     }
 
     @PreDestroy
@@ -108,23 +125,23 @@ class GuardedClient {
         lookUps.close();
     }
 
-    private static IpSubnetFilterRule network(String text) {
+    private static IpSubnetFilterRule network(String setting, String text) {
         try {
             return new IpSubnetFilterRule(text.strip(), IpFilterRuleType.ACCEPT);
         } catch (RuntimeException unreadable) {
-            throw new IllegalStateException("lampkeeper.webhook.allowed-networks: '" + text + "' is no network, must be like 10.20.0.0/16",
+            throw new IllegalStateException(setting + ".allowed-networks: '" + text + "' is no network, must be like 10.20.0.0/16",
                     unreadable);
         }
     }
 
     /** Looked at here, for the client itself reads it only with the first connection. */
-    private static PemTrustOptions trusting(Path caFile) {
+    private static PemTrustOptions trusting(String setting, Path caFile) {
         try (InputStream pem = Files.newInputStream(caFile)) {
             if (CertificateFactory.getInstance("X.509").generateCertificates(pem).isEmpty()) {
                 throw new CertificateException("it holds no certificate");
             }
         } catch (IOException | CertificateException failure) {
-            throw new IllegalStateException("lampkeeper.webhook.ca-file " + caFile + ": not a file of PEM certificates that can be read: "
+            throw new IllegalStateException(setting + ".ca-file " + caFile + ": not a file of PEM certificates that can be read: "
                     + failure.getMessage(), failure);
         }
         return new PemTrustOptions().addCertPath(caFile.toAbsolutePath().toString());
@@ -141,6 +158,11 @@ class GuardedClient {
 
     /** Blocks for at most {@link #timeout()}; never throws for what the other side does. Only a whole answer of 200 to 299 counts as taken. */
     Answer post(URI to, Map<String, String> headers, String body) {
+        return post(to, headers, body.getBytes(StandardCharsets.UTF_8));
+    }
+
+    /** The same of bytes. */
+    Answer post(URI to, Map<String, String> headers, byte[] body) {
         if (!isHttps(to) && !allowsHttp) {
             return new Answer(Optional.empty(), Optional.of("its URL does not begin with https://"), Duration.ZERO);
         }
@@ -222,7 +244,7 @@ class GuardedClient {
         private @Nullable HttpClientRequest request;
         private boolean isOver;
 
-        synchronized Future<Integer> send(HttpClientRequest made, Map<String, String> headers, String body) {
+        synchronized Future<Integer> send(HttpClientRequest made, Map<String, String> headers, byte[] body) {
             if (isOver) {
                 made.connection().close();
                 return Future.failedFuture("given up before it was sent");

@@ -12,6 +12,7 @@ import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
 import java.util.stream.Collectors;
+import java.util.UUID;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -81,14 +82,41 @@ class CheckBook {
 
     private static final String ADD_RECORD = """
             INSERT INTO check_record (id, due_id, site_id, cabinet_id, person_id, answer, looked_at, received_at, clock_wrong_by_ms, is_counted, corrects_id, note,
-                                      reading, at_cabinet)
-            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading, :atCabinet)""";
+                                      reading, at_cabinet, phone_answer)
+            VALUES (:id, :due, :site, :cabinet, :person, :answer, :lookedAt, :receivedAt, :wrongBy, :counted, :corrects, :note, :reading, :atCabinet, :phoneAnswer)""";
 
     private static final String WRONG_CODE = "UPDATE check_due SET wrong_codes = wrong_codes + 1 WHERE id = :id";
 
+    /** By kept_answer_counts_once. */
+    private static final String KEPT = """
+            SELECT id, due_id, looked_at, received_at, clock_wrong_by_ms, is_counted FROM check_record WHERE person_id = :person AND phone_answer = :id""";
+
+    /** By check_due_by_site_and_day: of the sites at which this person may be asked at all, what has not opened. */
+    private static final String AHEAD = """
+            SELECT d.id, d.plan_id, d.opens_at, d.by_somebody_else FROM check_due d
+             WHERE d.on_day >= :from AND d.on_day <= :to AND d.opened_at IS NULL AND d.state = 'OPEN' AND d.withdrawn_at IS NULL
+               AND (EXISTS (SELECT 1 FROM role_grant g WHERE g.person_id = :person AND g.site_id IS NULL)
+                    OR d.site_id IN (SELECT g.site_id FROM role_grant g WHERE g.person_id = :person
+                                     UNION SELECT s.site_id FROM duty_shift s WHERE s.person_id = :person
+                                     UNION SELECT s.site_id FROM duty_stand_in i JOIN duty_shift s ON s.id = i.shift_id WHERE i.person_id = :person
+                                     UNION SELECT f.site_id FROM duty_fallback f WHERE f.person_id = :person
+                                     UNION SELECT p.site_id FROM check_plan p WHERE p.asked_person_id = :person OR p.closed_person_id = :person))
+             ORDER BY d.opens_at, d.id LIMIT 1000""";
+
+    private static final String IS_ASKED = "SELECT COUNT(*) FROM check_asked WHERE due_id = :due AND person_id = :person";
+
     /** By check_record_by_due. */
     private static final String RECORDS = """
-            SELECT id, person_id, answer, looked_at, received_at, corrects_id, note, is_counted, at_cabinet FROM check_record WHERE due_id = :due ORDER BY id""";
+            SELECT r.id, r.person_id, r.answer, r.looked_at, r.received_at, r.corrects_id, r.note, r.is_counted, r.at_cabinet, p.sha256
+              FROM check_record r LEFT JOIN check_photo p ON p.record_id = r.id WHERE r.due_id = :due ORDER BY r.id""";
+
+    private static final String ADD_PHOTO = """
+            INSERT INTO check_photo (record_id, cabinet_id, picture, sha256, received_at) VALUES (:record, :cabinet, :picture, :sha256, :now)""";
+
+    private static final String HAS_PHOTO = "SELECT COUNT(*) FROM check_photo WHERE record_id = :record";
+
+    private static final String FORGET_PHOTOS = """
+            UPDATE check_photo SET picture = NULL WHERE record_id IN (SELECT r.id FROM check_record r WHERE r.person_id = :person)""";
 
     private static final String ADD_ASKED = """
             INSERT INTO check_asked (due_id, person_id, asked_at, is_reachable)
@@ -125,9 +153,10 @@ class CheckBook {
      * @param personId   empty where the sensor stood in
      * @param correctsId what the same person had tapped wrong before
      * @param atCabinet  with the code of the label
+     * @param photo      the SHA-256 of the photo that was sent with it
      */
     record Said(long id, OptionalLong personId, Answer answer, Instant lookedAt, Instant receivedAt, OptionalLong correctsId, Optional<String> note,
-            boolean isCounted, boolean atCabinet) {
+            boolean isCounted, boolean atCabinet, Optional<String> photo) {
     }
 
     OptionalLong siteOf(long dueId) {
@@ -230,18 +259,62 @@ class CheckBook {
     }
 
     /**
-     * @param note      in the words of whoever looked
-     * @param atCabinet with the code of the label
+     * @param note        in the words of whoever looked
+     * @param atCabinet   with the code of the label
+     * @param phoneAnswer what their phone calls it, where it was kept there
+     * @return its id
      */
-    void add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading,
-            boolean atCabinet) {
+    long add(Due due, OptionalLong personId, Answer answer, LookTime time, boolean isCounted, OptionalLong correctsId, Optional<String> note, Reading reading,
+            boolean atCabinet, Optional<UUID> phoneAnswer) {
         long id = Rows.number(entities.createNativeQuery(NEXT_RECORD).getSingleResult());
         entities.createNativeQuery(ADD_RECORD).setParameter("id", id).setParameter("due", due.id()).setParameter("site", due.siteId())
                 .setParameter("cabinet", due.cabinetId()).setParameter("person", orNull(personId)).setParameter("answer", answer.name())
                 .setParameter("lookedAt", time.at()).setParameter("receivedAt", time.receivedAt())
                 .setParameter("wrongBy", time.clockWrongBy().map(Duration::toMillis).orElse(null)).setParameter("counted", isCounted)
                 .setParameter("corrects", orNull(correctsId)).setParameter("note", note.orElse(null)).setParameter("reading", reading.name())
-                .setParameter("atCabinet", atCabinet).executeUpdate();
+                .setParameter("atCabinet", atCabinet).setParameter("phoneAnswer", phoneAnswer.map(UUID::toString).orElse(null)).executeUpdate();
+        return id;
+    }
+
+    /** For the caller to know that there is none yet. */
+    void addPhoto(Due due, long recordId, Photo photo, Instant now) {
+        entities.createNativeQuery(ADD_PHOTO).setParameter("record", recordId).setParameter("cabinet", due.cabinetId()).setParameter("picture", photo.jpeg())
+                .setParameter("sha256", photo.sha256()).setParameter("now", now).executeUpdate();
+    }
+
+    boolean hasPhoto(long recordId) {
+        return Rows.number(entities.createNativeQuery(HAS_PHOTO).setParameter("record", recordId).getSingleResult()) > 0;
+    }
+
+    /** What a phone had kept, as it was recorded. */
+    record Kept(long recordId, long dueId, LookTime time, boolean isCounted) {
+    }
+
+    /** What this person's phone has sent by this id before. For the caller to hold the site's lock. */
+    Optional<Kept> kept(long personId, UUID phoneAnswer) {
+        List<?> found = entities.createNativeQuery(KEPT).setParameter("person", personId).setParameter("id", phoneAnswer.toString()).getResultList();
+        return found.stream().findFirst().map(it -> {
+            Object[] row = (Object[]) it;
+            Optional<Duration> wrongBy = Optional.ofNullable(row[4]).map(ms -> Duration.ofMillis(Rows.number(ms)));
+            return new Kept(Rows.number(row[0]), Rows.number(row[1]), new LookTime(Rows.instant(row[2]), Rows.instant(row[3]), wrongBy), (Boolean) row[5]);
+        });
+    }
+
+    /** A look that is planned and has not opened. */
+    record Ahead(long id, long planId, Instant opens, boolean isBySomebodyElse) {
+    }
+
+    /** Those of these days, both included, at the sites of this person, whoever will be asked; the earliest first, a thousand at most. */
+    List<Ahead> ahead(long personId, LocalDate from, LocalDate to) {
+        return entities.createNativeQuery(AHEAD).setParameter("person", personId).setParameter("from", from).setParameter("to", to).getResultList().stream()
+                .map(it -> {
+                    Object[] row = (Object[]) it;
+                    return new Ahead(Rows.number(row[0]), Rows.number(row[1]), Rows.instant(row[2]), (Boolean) row[3]);
+                }).toList();
+    }
+
+    boolean isAsked(Due due, long personId) {
+        return Rows.number(entities.createNativeQuery(IS_ASKED).setParameter("due", due.id()).setParameter("person", personId).getSingleResult()) > 0;
     }
 
     /** In the order in which they were received. */
@@ -250,7 +323,7 @@ class CheckBook {
         for (Object found : entities.createNativeQuery(RECORDS).setParameter("due", dueId).getResultList()) {
             Object[] row = (Object[]) found;
             said.add(new Said(Rows.number(row[0]), id(row[1]), Answer.valueOf((String) row[2]), Rows.instant(row[3]), Rows.instant(row[4]), id(row[5]),
-                    Optional.ofNullable((String) row[6]), (Boolean) row[7], (Boolean) row[8]));
+                    Optional.ofNullable((String) row[6]), (Boolean) row[7], (Boolean) row[8], Optional.ofNullable((String) row[9])));
         }
         return said;
     }
@@ -285,8 +358,10 @@ class CheckBook {
                 .isEmpty();
     }
 
-    void forgetNotesOf(long personId) {
+    /** Their notes and their photos. */
+    void forgetWordsOf(long personId) {
         entities.createNativeQuery(FORGET_NOTES).setParameter("person", personId).executeUpdate();
+        entities.createNativeQuery(FORGET_PHOTOS).setParameter("person", personId).executeUpdate();
     }
 
     private static @Nullable Long orNull(OptionalLong id) {

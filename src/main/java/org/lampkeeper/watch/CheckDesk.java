@@ -4,15 +4,20 @@ import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
+import java.time.ZoneOffset;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.UUID;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.transaction.Transactional;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.callout.Whom;
 import org.lampkeeper.check.Answer;
 import org.lampkeeper.check.CheckDue;
 import org.lampkeeper.check.CheckKind;
@@ -29,7 +34,9 @@ import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.supply.Reading;
+import org.lampkeeper.watch.CheckBook.Ahead;
 import org.lampkeeper.watch.CheckBook.Due;
+import org.lampkeeper.watch.CheckBook.Kept;
 import org.lampkeeper.watch.CheckBook.Said;
 import org.lampkeeper.watch.Suppressions.Hold;
 
@@ -48,6 +55,9 @@ public class CheckDesk {
 
     /** Ours: as long as somebody still stands there, and can say what they tapped wrong. */
     private static final Duration AT_THE_LABEL = Duration.ofHours(1);
+
+    /** Ours: today, and the morning after it. */
+    private static final Duration AHEAD = Duration.ofHours(36);
 
     private final CheckBook book;
     private final CheckKeeper keeper;
@@ -111,7 +121,7 @@ public class CheckDesk {
      * @param advice  where to look, and the cautions: for whoever saw the lamp out, nobody else
      */
     public record Look(Contact person, CabinetSheet cabinet, CheckKind kind, CheckDue due, boolean isFromLabel, CheckState state, List<Given> answers, boolean others,
-            boolean isCodeAsked,            Optional<Instant> pressedUntil, Optional<Advice> advice) {
+            boolean isCodeAsked, Optional<Instant> pressedUntil, Optional<Advice> advice) {
         public Look {
             answers = List.copyOf(answers);
         }
@@ -121,7 +131,43 @@ public class CheckDesk {
      * @param isWrong   what came after it was told to be right instead
      * @param atCabinet with the code of the label
      */
-    public record Given(Answer answer, Instant at, Optional<String> note, boolean isWrong, boolean atCabinet) {
+    public record Given(Answer answer, Instant at, Optional<String> note, boolean isWrong, boolean atCabinet, boolean hasPhoto) {
+    }
+
+    /**
+     * What a phone kept while there was no signal.
+     *
+     * @param id       made on the phone
+     * @param lookedAt by the phone's clock
+     */
+    public record Earlier(UUID id, long lookId, Answer answer, Optional<String> note, Instant lookedAt) {
+    }
+
+    /** What became of what a phone kept. */
+    public enum Taken {
+        RECORDED,
+        /** It was recorded before, by this id. */
+        REPEATED,
+        /** This person is not asked for that look, or there is no such look. */
+        NOT_ASKED,
+        /** Nobody is asked for it any more: its cabinet or its plan is gone. */
+        OVER,
+        /** That cannot be said of what is looked at. */
+        NO_ANSWER
+    }
+
+    /**
+     * @param recorded none where nothing was
+     */
+    public record Told(Taken taken, Optional<Recorded> recorded) {
+    }
+
+    /**
+     * @param isCounted as a look in its window, that came in time
+     * @param others    whether somebody else has said something, too
+     * @param isLatest  nobody has looked later, as far as is known
+     */
+    public record Recorded(CabinetSheet cabinet, CheckKind kind, LookTime time, boolean isCounted, boolean others, boolean isLatest) {
     }
 
     /** Reads, and changes nothing: mail scanners and previews open links. */
@@ -136,19 +182,13 @@ public class CheckDesk {
         return reading instanceof LinkReading.Expired ? new Behind.Over() : new Behind.NotOurs();
     }
 
-    /** Records what somebody saw just now; the same once more changes nothing, something else is told to be right instead. */
-    @Transactional
-    public Behind say(String token, Answer answer, Optional<String> note) {
-        return say(token, answer, note, "");
-    }
-
     /**
-     * As above, by somebody who may be asked for the code on the label.
+     * Records what somebody saw just now; the same once more changes nothing, something else is told to be right instead.
      *
-     * @param code as it was typed; empty for none
+     * @param code that on the label, as it was typed; empty for none
      */
     @Transactional
-    public Behind say(String token, Answer answer, Optional<String> note, String code) {
+    public Behind say(String token, Answer answer, Optional<String> note, String code, Optional<Photo> photo) {
         Instant now = clock.instant();
         boolean isWrong = false;
         if (tokens.readForLook(token, now) instanceof LinkReading.Valid link) {
@@ -164,12 +204,102 @@ public class CheckDesk {
                 }
                 // Who saw the lamp out is heard at once, whatever else they typed.
                 if (!isWrong || answer.needsAPerson()) {
-                    say(found.get(), people.contact(link.personId()), answer, note, LookTime.now(now), atCabinet);
+                    say(found.get(), people.contact(link.personId()), answer, note, LookTime.now(now), atCabinet, photo);
                 }
             }
         }
         Behind behind = behind(token);
         return isWrong && behind instanceof Behind.Open open ? new Behind.WrongCode(open.look(), answer.needsAPerson()) : behind;
+    }
+
+    /**
+     * Records what somebody saw earlier, as their phone tells now; the same id once more changes nothing.
+     *
+     * @param sentAt by the phone's clock, at the moment of sending: by it a wrong clock is noticed
+     */
+    @Transactional
+    public Told sayEarlier(long personId, Earlier earlier, Instant sentAt) {
+        Instant now = clock.instant();
+        OptionalLong site = book.siteOf(earlier.lookId());
+        if (site.isEmpty()) {
+            return new Told(Taken.NOT_ASKED, Optional.empty());
+        }
+        // Of the same answer sent twice at once, the second waits here.
+        sites.lock(site.getAsLong());
+        Due due = book.lock(earlier.lookId()).orElseThrow();
+        Optional<Kept> before = book.kept(personId, earlier.id());
+        if (before.isPresent()) {
+            return new Told(Taken.REPEATED, recorded(before.get(), personId));
+        }
+        Optional<Taken> refused = whyNot(due, personId, earlier);
+        if (refused.isPresent()) {
+            return new Told(refused.get(), Optional.empty());
+        }
+        record(due, personId, earlier, LookTime.of(earlier.lookedAt(), sentAt, now));
+        return new Told(Taken.RECORDED, book.kept(personId, earlier.id()).flatMap(it -> recorded(it, personId)));
+    }
+
+    private Optional<Taken> whyNot(Due due, long personId, Earlier earlier) {
+        if (!book.isAsked(due, personId)) {
+            return Optional.of(Taken.NOT_ASKED);
+        }
+        if (cabinetToLookAt(due, personId).isEmpty()) {
+            return Optional.of(Taken.OVER);
+        }
+        return due.kind().takes(earlier.answer()) ? Optional.empty() : Optional.of(Taken.NO_ANSWER);
+    }
+
+    private void record(Due due, long personId, Earlier earlier, LookTime time) {
+        // What was seen before that puts nothing right; what says the same is another look, not a wrong tap.
+        Optional<Said> before = last(ofPerson(book.said(due.id()), personId))
+                .filter(said -> !said.lookedAt().isAfter(time.at()) && said.answer() != earlier.answer());
+        keeper.said(due, register.sheet(due.cabinetId()), people.contact(personId), earlier.answer(), time, before, earlier.note(), false,
+                Optional.empty(), Optional.of(earlier.id()));
+    }
+
+    /**
+     * Keeps the photo that belongs to what a phone has sent; the phone sends it after, so that no answer waits for it. Once more changes nothing.
+     *
+     * @return false where nothing was recorded by that id
+     */
+    @Transactional
+    public boolean addPhoto(long personId, UUID phoneAnswer, Photo photo) {
+        Optional<Kept> kept = book.kept(personId, phoneAnswer);
+        if (kept.isEmpty()) {
+            return false;
+        }
+        sites.lock(book.siteOf(kept.get().dueId()).orElseThrow());
+        if (!book.hasPhoto(kept.get().recordId())) {
+            keeper.addPhoto(book.find(kept.get().dueId()).orElseThrow(), kept.get().recordId(), people.contact(personId), photo, clock.instant());
+        }
+        return true;
+    }
+
+    /** Empty where its cabinet is not there any more. */
+    private Optional<Recorded> recorded(Kept kept, long personId) {
+        Due due = book.find(kept.dueId()).orElseThrow();
+        List<Said> all = book.said(due.id());
+        boolean isLatest = due.life().latest().filter(seen -> seen.at().isAfter(kept.time().at())).isEmpty();
+        return register.findSheet(due.cabinetId()).map(cabinet -> new Recorded(cabinet, due.kind(), kept.time(), kept.isCounted(),
+                all.size() > ofPerson(all, personId).size(), isLatest));
+    }
+
+    /** Looks of the next day and a half that are not open yet, and for which this person is going to be asked, as the rota is now. */
+    @Transactional
+    public List<Long> ahead(long personId) {
+        Instant now = clock.instant();
+        LocalDate today = LocalDate.ofInstant(now, ZoneOffset.UTC);
+        // A day more on either side, for the sites are in many zones.
+        List<Ahead> planned = book.ahead(personId, today.minusDays(1), today.plusDays(3)).stream().filter(it -> it.opens().isBefore(now.plus(AHEAD))).toList();
+        Map<Long, CheckPlanSheet> sheets = new HashMap<>();
+        record Asking(long siteId, Whom whom, Optional<Whom> whenClosed, boolean isClosed, Instant at) {
+        }
+        Map<Asking, Boolean> isTheirs = new HashMap<>();
+        return planned.stream().filter(it -> {
+            CheckPlanSheet plan = sheets.computeIfAbsent(it.planId(), id -> plans.find(id).orElseThrow());
+            return isTheirs.computeIfAbsent(new Asking(plan.siteId(), plan.asked(), plan.askedWhenClosed(), it.isBySomebodyElse(), it.opens()),
+                    asking -> keeper.asked(plan, it.isBySomebodyElse(), it.opens()).stream().anyMatch(person -> person.personId() == personId));
+        }).map(Ahead::id).toList();
     }
 
     /**
@@ -195,16 +325,16 @@ public class CheckDesk {
         Instant since = now.minus(SAME_LOOK);
         Due due = book.fromLabelBy(cabinetId.getAsLong(), personId, LocalDate.ofInstant(since, site.zone()), since)
                 .orElseGet(() -> book.addFromLabel(site.id(), cabinetId.getAsLong(), LocalDate.ofInstant(now, site.zone()), now, now.plus(AT_THE_LABEL)));
-        say(due, people.contact(personId), answer, note, LookTime.now(now), false);
+        say(due, people.contact(personId), answer, note, LookTime.now(now), false, Optional.empty());
         return OptionalLong.of(due.id());
     }
 
-    private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time, boolean atCabinet) {
+    private void say(Due due, Contact person, Answer answer, Optional<String> note, LookTime time, boolean atCabinet, Optional<Photo> photo) {
         Optional<Said> before = last(ofPerson(book.said(due.id()), person.personId()));
-        boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note)) && (said.atCabinet() || !atCabinet))
-                .isPresent();
+        boolean isRepeat = before.filter(said -> said.answer() == answer && (note.isEmpty() || said.note().equals(note)) && (said.atCabinet() || !atCabinet)
+                && (photo.isEmpty() || said.photo().equals(photo.map(Photo::sha256)))).isPresent();
         if (!isRepeat) {
-            keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note, atCabinet);
+            keeper.said(due, register.sheet(due.cabinetId()), person, answer, time, before, note, atCabinet, photo, Optional.empty());
         }
     }
 
@@ -250,7 +380,8 @@ public class CheckDesk {
             List<Said> own = ofPerson(all, personId);
             Optional<Said> last = last(own);
             return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.isFromLabel(), due.life().state(),
-                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), isCorrected(said, own), said.atCabinet())).toList(),
+                    own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), isCorrected(said, own), said.atCabinet(),
+                            said.photo().isPresent())).toList(),
                     all.size() > own.size(), isCodeAsked(due), pressedUntil(due, now), last.filter(said -> said.answer() == Answer.OUT).map(said -> whereToLook(cabinet, now)));
         });
     }

@@ -12,6 +12,7 @@ import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
 import java.util.stream.Collectors;
+import java.util.UUID;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -169,7 +170,7 @@ class CheckKeeper {
     }
 
     private void bySensor(Due due, Instant now) {
-        book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY, false);
+        book.add(due, OptionalLong.empty(), Answer.LIT, LookTime.now(now), true, OptionalLong.empty(), Optional.empty(), Reading.HEALTHY, false, Optional.empty());
         book.store(due, new CheckLife(due.life().due(), CheckState.DONE, Optional.of(new CheckLife.Seen(Answer.LIT, now))), now);
         journal.append(entry(due, "check-by-sensor", now));
     }
@@ -177,19 +178,24 @@ class CheckKeeper {
     /**
      * Somebody says what they saw. For the caller to have locked the site and the row.
      *
-     * @param before    what they said before; this is told to be right instead
-     * @param atCabinet with the code of the label
+     * @param before      what they said before; this is told to be right instead
+     * @param atCabinet   with the code of the label
+     * @param phoneAnswer what their phone calls it, where it was kept there
      */
-    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note, boolean atCabinet) {
+    void said(Due due, CabinetSheet cabinet, Contact person, Answer answer, LookTime time, Optional<Said> before, Optional<String> note, boolean atCabinet,
+            Optional<Photo> photo, Optional<UUID> phoneAnswer) {
         Instant now = time.receivedAt();
         boolean isTakenBack = answer == Answer.NOT_SEEN && before.filter(said -> said.answer().isLook()).isPresent() && !hasAnotherLooked(due, person);
         Step step = isTakenBack ? due.life().tookBack(now) : due.life().looked(answer, time);
         Reading reading = supply.reading(due.cabinetId(), now);
         // Whoever could not see it and can now has not tapped wrong; nor has whoever adds the code to what they said.
-        OptionalLong corrects = before.filter(said -> said.answer().isLook() && !(atCabinet && said.answer() == answer && note.isEmpty())).map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
-        book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading, atCabinet);
+        OptionalLong corrects = before.filter(said -> said.answer().isLook() && !(atCabinet && said.answer() == answer && note.isEmpty()))
+                .map(said -> OptionalLong.of(said.id())).orElseGet(OptionalLong::empty);
+        long record = book.add(due, OptionalLong.of(person.personId()), answer, time, step.isCounted(), corrects, note, reading, atCabinet, phoneAnswer);
+        photo.ifPresent(it -> book.addPhoto(due, record, it, now));
         Entry entry = entry(due, "check-recorded", now).with("person", person.reference()).with("answer", answer.name()).with("looked-at", time.at())
-                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name()).with("at-cabinet", atCabinet);
+                .with("counted", step.isCounted()).with("received-late", time.isReceivedLate()).with("supply", reading.name()).with("at-cabinet", atCabinet)
+                .with("phone-clock-wrong-by", time.clockWrongBy().map(Duration::toString)).with("photo-sha256", photo.map(Photo::sha256));
         journal.append(corrects.isPresent() ? entry.with("corrects", true) : entry);
         store(due, step, now);
         carryOut(due, cabinet, plan(due), step, time.at(), now);
@@ -202,6 +208,12 @@ class CheckKeeper {
     /** Empty for a look that somebody took at the label: nobody was asked. */
     private Optional<CheckPlanSheet> plan(Due due) {
         return due.planId().isPresent() ? plans.find(due.planId().getAsLong()) : Optional.empty();
+    }
+
+    /** A photo that came after what it belongs to. For the caller to have locked the site and the row. */
+    void addPhoto(Due due, long recordId, Contact person, Photo photo, Instant now) {
+        book.addPhoto(due, recordId, photo, now);
+        journal.append(entry(due, "check-photo", now).with("person", person.reference()).with("record", recordId).with("photo-sha256", photo.sha256()));
     }
 
     private boolean hasAnotherLooked(Due due, Contact person) {
@@ -277,7 +289,7 @@ class CheckKeeper {
         Map<WhomAt, List<Contact>> known = new HashMap<>();
         List<Asking> letters = new ArrayList<>();
         for (Opening each : all) {
-            known.computeIfAbsent(new WhomAt(whom(each.due(), each.plan()), each.due().siteId()), it -> asked(it, now))
+            known.computeIfAbsent(new WhomAt(whom(each.plan(), each.due().life().due().bySomebodyElse()), each.due().siteId()), it -> asked(it, now))
                     .forEach(reader -> letters.add(new Asking(each, reader)));
         }
         Set<Long> reachable = outbox.tellAll(letters.stream().map(letter -> message(letter, now)).toList());
@@ -301,8 +313,13 @@ class CheckKeeper {
                 Optional.of(shortMessages.ofLook(CheckLetter.briefly(cabinet, task, closes, now), due.id(), reader.personId(), end)), now);
     }
 
-    private static Whom whom(Due due, CheckPlanSheet plan) {
-        return due.life().due().bySomebodyElse() ? plan.askedWhenClosed().orElse(plan.asked()) : plan.asked();
+    /** Whom this plan asks at a moment, as the rota is now. */
+    List<Contact> asked(CheckPlanSheet plan, boolean bySomebodyElse, Instant at) {
+        return asked(new WhomAt(whom(plan, bySomebodyElse), plan.siteId()), at);
+    }
+
+    private static Whom whom(CheckPlanSheet plan, boolean bySomebodyElse) {
+        return bySomebodyElse ? plan.askedWhenClosed().orElse(plan.asked()) : plan.asked();
     }
 
     /** Whoever is named; where that person is away or erased, whoever looks after the site. */
@@ -321,7 +338,7 @@ class CheckKeeper {
     }
 
     void erasing(@Observes ErasingPerson event) {
-        book.forgetNotesOf(event.person().personId());
+        book.forgetWordsOf(event.person().personId());
     }
 
     private static Entry entry(Due due, String kind, Instant now) {

@@ -8,6 +8,7 @@ import java.util.Locale;
 
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
+import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.Path;
 import jakarta.ws.rs.Produces;
 import jakarta.ws.rs.core.MediaType;
@@ -60,5 +61,15 @@ class CabinetChecksResource {
                         new Link("Month after", address + asked.plusMonths(1)), new Link(known.name(), "/cabinets/" + cabinet),
                         new Link("Today at " + known.site().name(), "/sites/" + known.site().id() + "/checks")));
         return Response.ok(Templates.sheet(view).render()).type(ChecksResource.HTML).build();
+    }
+
+    /** It was made here, from what was decoded; all the same nothing in it may ever run. */
+    @GET
+    @Path("{cabinet:\\d{1,18}}/checks/photo")
+    @Produces("image/jpeg")
+    public Response photo(@RestPath long cabinet, @RestQuery @DefaultValue("0") long record) {
+        byte[] picture = reading.photo(plant.cabinet(cabinet).cabinetId(), record).orElseThrow(NotFoundException::new);
+        return Response.ok(picture).type("image/jpeg").header("Content-Disposition", "inline; filename=\"look-" + record + ".jpg\"")
+                .header("Content-Security-Policy", "default-src 'none'; sandbox; frame-ancestors 'none'").build();
     }
 }

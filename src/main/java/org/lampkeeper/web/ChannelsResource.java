@@ -184,7 +184,7 @@ class ChannelsResource {
     }
 
     private Form fields(Form form) {
-        return form.add(Input.choice("kind", "By", kinds.offered().stream().map(it -> new Choice(it.kind(), it.label())).toList()))
+        return form.add(Input.choice("kind", "By", kinds.entered().stream().map(it -> new Choice(it.kind(), it.label())).toList()))
                 .add(Input.text("address", "Address or number").hint("A mail address; for a telephone, its number with the country in front."));
     }
 

@@ -1,6 +1,7 @@
 package org.lampkeeper.web;
 
 import java.sql.SQLException;
+import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
@@ -24,11 +25,13 @@ class CheckReading {
 
     private static final String WHAT = """
             SELECT d.id, d.site_id, d.cabinet_id, c.name AS cabinet, c.code, d.kind, d.on_day, d.opens_at, d.closes_at, d.missed_at, d.by_somebody_else, d.opened_at,
-                   d.state, d.extra, d.from_label, r.id AS record_id, r.person_id, p.name AS person, r.answer, r.looked_at, r.received_at, r.is_counted, r.corrects_id, r.note, r.reading, r.at_cabinet
+                   d.state, d.extra, d.from_label, r.id AS record_id, r.person_id, p.name AS person, r.answer, r.looked_at, r.received_at, r.is_counted, r.corrects_id, r.note, r.reading,
+                   r.at_cabinet, r.clock_wrong_by_ms, f.record_id AS photo_of
               FROM check_due d
               JOIN cabinet c ON c.id = d.cabinet_id
               LEFT JOIN check_record r ON r.due_id = d.id
               LEFT JOIN person p ON p.id = r.person_id AND p.salt IS NOT NULL
+              LEFT JOIN check_photo f ON f.record_id = r.id AND f.picture IS NOT NULL
             """;
 
     /** By check_due_by_site_and_day. */
@@ -48,9 +51,16 @@ class CheckReading {
              WHERE d.state = 'OPEN' AND d.opened_at IS NOT NULL AND d.withdrawn_at IS NULL
                AND d.id IN (SELECT a.due_id FROM check_asked a WHERE a.person_id = ? AND a.asked_at > ?) ORDER BY d.closes_at, c.name, d.id, r.id""";
 
+    /** By the primary key. */
+    private static final String BY_ID = WHAT + """
+             WHERE d.id = ANY (?) ORDER BY d.opens_at, c.name, d.id, r.id""";
+
     /** What opens next. By check_due_by_cabinet_and_day. */
     private static final String NEXT_OF_CABINET = WHAT + """
              WHERE d.cabinet_id = ? AND d.on_day >= ? AND d.state = 'OPEN' AND d.opened_at IS NULL AND d.withdrawn_at IS NULL ORDER BY d.opens_at, d.id LIMIT 1""";
+
+    /** By the primary key; that of another cabinet is not there. */
+    private static final String PHOTO = "SELECT picture FROM check_photo WHERE record_id = ? AND cabinet_id = ? AND picture IS NOT NULL";
 
     private final Reads reads;
 
@@ -72,9 +82,20 @@ class CheckReading {
      * @param person   empty for it, and for somebody who was erased
      * @param isWrong  it was told later that it was tapped wrong
      * @param atCabinet with the code of the label
+     * @param clockWrongBy how far the clock of the phone that kept it was behind (positive) or ahead (negative)
      */
     record Said(long id, OptionalLong personId, String person, Answer answer, Instant lookedAt, Instant receivedAt, boolean isCounted, boolean isWrong,
-            OptionalLong corrects, String note, String reading, boolean atCabinet) {
+            OptionalLong corrects, String note, String reading, boolean atCabinet, Optional<Duration> clockWrongBy, boolean hasPhoto) {
+    }
+
+    /** In the order of opening. */
+    List<Look> byId(List<Long> ids) {
+        return ids.isEmpty() ? List.of() : looks(reads.list(BY_ID, CheckReading::line, (Object) ids.toArray(Long[]::new)));
+    }
+
+    /** A JPEG. */
+    Optional<byte[]> photo(long cabinetId, long recordId) {
+        return reads.first(PHOTO, row -> row.bytes("picture"), recordId, cabinetId);
     }
 
     record Asked(long dueId, long personId, String person, Instant at, boolean isReachable) {
@@ -115,7 +136,8 @@ class CheckReading {
                 row.is("from_label"), List.of());
         return new Line(look, row.has("record_id") ? Optional.of(new Said(row.number("record_id"), row.optionalNumber("person_id"),
                 row.optionalText("person").orElse(""), Answer.valueOf(row.text("answer")), row.instant("looked_at"), row.instant("received_at"),
-                row.is("is_counted"), false, row.optionalNumber("corrects_id"), row.optionalText("note").orElse(""), row.text("reading"), row.is("at_cabinet"))) : Optional.empty());
+                row.is("is_counted"), false, row.optionalNumber("corrects_id"), row.optionalText("note").orElse(""), row.text("reading"), row.is("at_cabinet"),
+                row.has("clock_wrong_by_ms") ? Optional.of(Duration.ofMillis(row.number("clock_wrong_by_ms"))) : Optional.empty(), row.has("photo_of"))) : Optional.empty());
     }
 
     private static List<Look> looks(List<Line> lines) {
@@ -131,7 +153,7 @@ class CheckReading {
     private static Look with(Look look, List<Said> said) {
         List<Said> judged = said.stream().map(one -> new Said(one.id(), one.personId(), one.person(), one.answer(), one.lookedAt(), one.receivedAt(),
                 one.isCounted(), said.stream().anyMatch(other -> other.corrects().isPresent() && other.corrects().getAsLong() == one.id()), one.corrects(),
-                one.note(), one.reading(), one.atCabinet())).toList();
+                one.note(), one.reading(), one.atCabinet(), one.clockWrongBy(), one.hasPhoto())).toList();
         return new Look(look.id(), look.siteId(), look.cabinetId(), look.cabinet(), look.code(), look.kind(), look.due(), look.openedAt(), look.state(), look.isExtra(),
                 look.isFromLabel(), judged);
     }

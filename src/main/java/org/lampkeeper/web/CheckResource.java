@@ -1,6 +1,9 @@
 package org.lampkeeper.web;
 
+import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.net.URI;
+import java.nio.file.Files;
 import java.time.Clock;
 import java.time.Instant;
 import java.util.Arrays;
@@ -22,6 +25,8 @@ import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
 import org.jboss.resteasy.reactive.RestForm;
 import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.multipart.FileUpload;
+import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.Open;
 import org.lampkeeper.alarm.Advice;
@@ -36,6 +41,8 @@ import org.lampkeeper.watch.CheckDesk;
 import org.lampkeeper.watch.CheckDesk.Behind;
 import org.lampkeeper.watch.CheckDesk.Given;
 import org.lampkeeper.watch.CheckDesk.Look;
+import org.lampkeeper.watch.Photo;
+import org.lampkeeper.watch.Photo.Read;
 import org.lampkeeper.web.Input.Choice;
 
 /**
@@ -74,21 +81,31 @@ class CheckResource {
      * @param again    above the answers, once something was recorded
      * @param questions to be asked at this look
      * @param answers  what can be said
-     * @param problem  what is wrong with the note; empty for nothing
+     * @param problem  what is wrong with the note or the ticks; empty for nothing
      * @param asksCode whether the code on the label is asked for
      * @param code     as it was typed
      * @param codeProblem what is wrong with it; empty for nothing
+     * @param photoProblem what is wrong with the photo; empty for nothing
      * @param out      for whoever saw the lamp out
      * @param press    where it is said that the test button is pressed now; empty where it is no test
      * @param pressed  what was said of that; empty for nothing
      */
     record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, String again, List<Question> questions, List<Choice> answers, String note,
-            String problem, boolean asksCode, String code, String codeProblem, Optional<LampOut> out, String press, String pressed) {
+            String problem, boolean asksCode, String code, String codeProblem, String photoProblem, Optional<LampOut> out, String press, String pressed) {
     }
 
     /** What was typed stays, whatever is wrong with it. */
     private record Typed(List<String> no, String note, String code) {
         static final Typed NOTHING = new Typed(List.of(), "", "");
+    }
+
+    /** What is wrong beside each of them; empty for nothing. */
+    private record Wrong(String note, String code, String photo) {
+        static final Wrong NOTHING = new Wrong("", "", "");
+
+        static Wrong note(String problem) {
+            return new Wrong(problem, "", "");
+        }
     }
 
     /** {@code isNo}: it was ticked as one to be answered with no. */
@@ -102,13 +119,13 @@ class CheckResource {
     @GET
     public Response open(@RestPath String token) {
         Behind behind = desk.behind(token);
-        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), Typed.NOTHING, "", "")) : refused(behind);
+        return behind instanceof Behind.Open open ? page(200, view(token, open.look(), Typed.NOTHING, Wrong.NOTHING)) : refused(behind);
     }
 
     @POST
-    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    @Consumes({MediaType.MULTIPART_FORM_DATA, MediaType.APPLICATION_FORM_URLENCODED})
     public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm List<String> no, @RestForm @DefaultValue("") String note,
-            @RestForm @DefaultValue("") String code) {
+            @RestForm @DefaultValue("") String code, @RestForm @Nullable FileUpload photo) {
         Typed typed = new Typed(no, note, code.length() > MOST_OF_CODE ? code.substring(0, MOST_OF_CODE) : code);
         Behind before = desk.behind(token);
         if (!(before instanceof Behind.Open asked)) {
@@ -119,20 +136,37 @@ class CheckResource {
         String words = note.strip().replaceAll("\\s+", " ");
         List<Problem> problems = words.isEmpty() ? List.of() : Problem.ofText("note", "The note", words, CheckDesk.LONGEST_NOTE);
         if (!problems.isEmpty()) {
-            return page(422, view(token, asked.look(), typed, "Nothing was recorded yet: " + problems.get(0).text() + ".", ""));
+            return page(422, view(token, asked.look(), typed, Wrong.note("Nothing was recorded yet: " + problems.get(0).text() + ".")));
         }
         List<String> answeredNo = questions(asked.look(), no).stream().filter(Question::isNo).map(Question::words).toList();
         if (said == Answer.LIT && !answeredNo.isEmpty()) {
-            return page(422, view(token, asked.look(), typed, "Nothing was recorded yet: you ticked what is not so. Press \"Damaged or missing\", or"
-                    + " take the ticks away.", ""));
+            return page(422, view(token, asked.look(), typed, Wrong.note("Nothing was recorded yet: you ticked what is not so. Press \"Damaged or missing\", or"
+                    + " take the ticks away.")));
         }
-        String noted = (answeredNo.isEmpty() ? "" : "No to: " + String.join(" ", answeredNo) + " ") + words;
-        Behind after = desk.say(token, said, Optional.of(noted.strip()).filter(it -> !it.isEmpty()), typed.code());
+        Optional<Read> read = Optional.ofNullable(photo).filter(it -> it.size() > 0).map(CheckResource::read);
+        if (read.isPresent() && read.get() instanceof Read.Refused refused) {
+            return page(422, view(token, asked.look(), typed, new Wrong("", "", "Nothing was recorded yet. " + refused.why())));
+        }
+        Behind after = desk.say(token, said, noted(answeredNo, words), typed.code(), read.map(it -> ((Read.Fine) it).photo()));
         if (after instanceof Behind.WrongCode wrong) {
-            return page(422, view(token, wrong.look(), typed, "", codeProblem(wrong)));
+            return page(422, view(token, wrong.look(), typed, new Wrong("", codeProblem(wrong), "")));
         }
         // So that reloading the page presses nothing again.
         return after instanceof Behind.Open ? Response.seeOther(URI.create("/c/" + token)).build() : refused(after);
+    }
+
+    private static Read read(FileUpload photo) {
+        try {
+            return Photo.read(Files.readAllBytes(photo.uploadedFile()));
+        } catch (IOException e) {
+            throw new UncheckedIOException("a photo that was sent could not be read from the disk", e);
+        }
+    }
+
+    /** What is kept as the note: what was answered with no, and what was typed. */
+    static Optional<String> noted(List<String> answeredNo, String words) {
+        String noted = (answeredNo.isEmpty() ? "" : "No to: " + String.join(" ", answeredNo) + " ") + words;
+        return Optional.of(noted.strip()).filter(it -> !it.isEmpty());
     }
 
     @POST
@@ -166,7 +200,7 @@ class CheckResource {
         return IntStream.range(0, asked.size()).mapToObj(i -> new Question("" + i, asked.get(i), no.contains("" + i))).toList();
     }
 
-    private CheckView view(String token, Look look, Typed typed, String problem, String codeProblem) {
+    private CheckView view(String token, Look look, Typed typed, Wrong wrong) {
         Instant now = clock.instant();
         CabinetSheet cabinet = look.cabinet();
         Frame frame = Frame.plain("A look at " + cabinet.name(), now).readBy(look.person().name());
@@ -175,19 +209,19 @@ class CheckResource {
                 + (now.isBefore(look.due().closes()) ? "." : ": that is over, and what you say now is recorded as late.");
         List<String> what = List.of(by, Sentences.capital(cabinet.content()) + ", label " + cabinet.code() + ": " + cabinet.place() + ".",
                 "The lamp: " + cabinet.lampPlace() + ".");
-        return new CheckView(frame, question(look), last.map(given -> recorded(given, look, now)).orElse(""),
+        return new CheckView(frame, question(look.kind(), cabinet.name()), last.map(given -> recorded(given, look, now)).orElse(""),
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
                 what, "/c/" + token, last.filter(given -> given.answer() == Answer.NOT_SEEN).isPresent() ? "When you can see it" : "I tapped wrong",
-                questions(look, typed.no()), answers(look), typed.note(), problem, look.isCodeAsked(), typed.code(), codeProblem, look.advice().map(advice -> lampOut(look, advice)),
+                questions(look, typed.no()), answers(look), typed.note(), wrong.note(), look.isCodeAsked(), typed.code(), wrong.code(), wrong.photo(),
+                look.advice().map(advice -> lampOut(look, advice)),
                 look.kind() == CheckKind.TEST_BUTTON && look.answers().isEmpty() ? "/c/" + token + "/press" : "", look.pressedUntil()
                         .map(until -> "Press the test button now. Until " + Sentences.clock(until, cabinet.site().zone(), now) + " a lost supply is expected; after that it"
                                 + " is an alarm. Reset it once, and only if nothing is wet, damaged or hot.").orElse(""));
     }
 
-    private static String question(Look look) {
-        String name = look.cabinet().name();
-        return switch (look.kind()) {
+    static String question(CheckKind kind, String name) {
+        return switch (kind) {
             case LAMP -> "Is the lamp of " + name + " lit?";
             case CABINET -> "Is " + name + " whole, closed and complete?";
             case CONTENT -> "Is everything in " + name + " in date?";
@@ -205,7 +239,7 @@ class CheckResource {
         return answers(CheckKind.LAMP).stream().filter(choice -> !choice.value().equals(Answer.NOT_SEEN.name())).toList();
     }
 
-    private static List<Choice> answers(CheckKind kind) {
+    static List<Choice> answers(CheckKind kind) {
         Choice notSeen = new Choice(Answer.NOT_SEEN.name(), "I could not see it");
         Choice damaged = new Choice(Answer.DAMAGED.name(), "Damaged or missing");
         return switch (kind) {
@@ -216,7 +250,7 @@ class CheckResource {
         };
     }
 
-    private static String words(Answer answer, CheckKind kind) {
+    static String words(Answer answer, CheckKind kind) {
         return switch (answer) {
             case LIT -> kind == CheckKind.LAMP ? "the lamp is lit" : "all is well";
             case OUT -> "the lamp is out";
@@ -232,13 +266,20 @@ class CheckResource {
             case NOT_SEEN -> look.state().isOver() ? "" : " You, or whoever is on then, will be asked again.";
         };
         return "Recorded " + (given.atCabinet() ? "at the cabinet " : "") + "at " + Sentences.clock(given.at(), look.cabinet().site().zone(), now) + ": " + words(given.answer(), look.kind())
-                + given.note().map(note -> ". Your note: " + note).orElse("") + "." + follows;
+                + given.note().map(note -> ". Your note: " + note).orElse("") + "." + (given.hasPhoto() ? " Your photo is kept with it." : "") + follows;
     }
 
     private static LampOut lampOut(Look look, Advice advice) {
-        Optional<String> phone = look.cabinet().site().electrician().flatMap(it -> it.phone());
-        return new LampOut(advice.summary(), advice.youMayLook(), look.cabinet().site().electrician()
-                .map(it -> it.name() + phone.map(number -> ", " + number).orElse("")).orElse(""), phone.map(number -> "tel:" + number.replaceAll("[^+\\d]", "")).orElse(""),
-                advice.cautions());
+        return new LampOut(advice.summary(), advice.youMayLook(), electrician(look.cabinet()), electriciansPhone(look.cabinet()), advice.cautions());
+    }
+
+    /** With the number; empty where none is known. */
+    static String electrician(CabinetSheet cabinet) {
+        return cabinet.site().electrician().map(it -> it.name() + it.phone().map(number -> ", " + number).orElse("")).orElse("");
+    }
+
+    /** As in a link; empty where none is known. */
+    static String electriciansPhone(CabinetSheet cabinet) {
+        return cabinet.site().electrician().flatMap(it -> it.phone()).map(number -> "tel:" + number.replaceAll("[^+\\d]", "")).orElse("");
     }
 }

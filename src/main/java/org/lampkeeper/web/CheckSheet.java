@@ -39,9 +39,10 @@ record CheckSheet(YearMonth month, List<Day> days, String compliance) {
      * @param mark     to be seen from afar
      * @param word     the same in a word, which the mark never stands without
      * @param initials of whoever said so; empty for nobody
+     * @param photo    its address; empty where there is none
      * @param needs    whether it needs somebody
      */
-    record Line(String what, String mark, String word, String initials, String at, String note, boolean needs) {
+    record Line(String what, String mark, String word, String initials, String at, String note, String photo, boolean needs) {
     }
 
     static CheckSheet of(YearMonth month, List<Look> looks, ZoneId zone, Instant now) {
@@ -55,24 +56,24 @@ record CheckSheet(YearMonth month, List<Day> days, String compliance) {
 
     private static Stream<Line> lines(Look look, ZoneId zone, Instant now) {
         String what = look.isFromLabel() ? "of their own accord" : look.isExtra() ? "the sensor was silent" : look.kind() == CheckKind.LAMP ? "" : look.kind().task();
-        Stream<Line> said = look.said().stream().map(one -> line(what, one, zone));
+        Stream<Line> said = look.said().stream().map(one -> line(what, one, look.cabinetId(), zone));
         if (look.state() == CheckState.MISSED) {
-            return Stream.concat(Stream.of(new Line(what, "✕", "missed", "", "", "", true)), said);
+            return Stream.concat(Stream.of(new Line(what, "✕", "missed", "", "", "", "", true)), said);
         }
         if (look.state() == CheckState.DONE) {
             return said;
         }
         String word = look.openedAt().isPresent() ? "open until " + TIME.format(look.due().closes().atZone(zone))
                 : now.isBefore(look.due().opens()) ? "from " + TIME.format(look.due().opens().atZone(zone)) : "opens now";
-        return Stream.concat(said, Stream.of(new Line(what, "…", word, "", "", "", false)));
+        return Stream.concat(said, Stream.of(new Line(what, "…", word, "", "", "", "", false)));
     }
 
-    private static Line line(String what, Said said, ZoneId zone) {
+    private static Line line(String what, Said said, long cabinetId, ZoneId zone) {
         boolean isSensor = said.personId().isEmpty();
         String late = said.isCounted() || !said.answer().isLook() ? "" : ", late";
         String word = isSensor ? "the sensor says supply" : word(said.answer()) + (said.atCabinet() ? ", at the cabinet" : "") + (said.isWrong() ? ", tapped wrong" : late);
         return new Line(what, isSensor ? "S" : mark(said.answer()), word, isSensor ? "" : initials(said.person()), TIME.format(said.lookedAt().atZone(zone)),
-                said.note(), said.answer().needsAPerson() && !said.isWrong());
+                said.note(), said.hasPhoto() ? "/cabinets/" + cabinetId + "/checks/photo?record=" + said.id() : "", said.answer().needsAPerson() && !said.isWrong());
     }
 
     private static String mark(Answer answer) {

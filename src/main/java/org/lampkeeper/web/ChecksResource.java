@@ -1,5 +1,6 @@
 package org.lampkeeper.web;
 
+import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.time.YearMonth;
@@ -26,6 +27,7 @@ import org.jboss.resteasy.reactive.RestQuery;
 
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.check.CheckState;
+import org.lampkeeper.check.LookTime;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.web.CheckReading.Asked;
 import org.lampkeeper.web.CheckReading.Look;
@@ -143,7 +145,7 @@ class ChecksResource {
         List<Asked> own = asked.stream().filter(one -> one.dueId() == look.id()).toList();
         List<String> said = look.said().stream().map(one -> (one.personId().isEmpty() ? "the sensor says supply" : CheckSheet.word(one.answer()) + " "
                 + (one.person().isEmpty() ? "somebody who was erased" : one.person())) + " at " + Sentences.clock(one.lookedAt(), zone, now)
-                + (one.atCabinet() ? ", at the cabinet" : "") + (one.isWrong() ? " (tapped wrong)" : "")).toList();
+                + (one.atCabinet() ? ", at the cabinet" : "") + (one.isWrong() ? " (tapped wrong)" : "") + received(one, zone, now)).toList();
         String state = switch (look.state()) {
             case OPEN -> look.openedAt().isEmpty() ? "opens at " + Sentences.clock(look.due().opens(), zone, now)
                     : "open until " + Sentences.clock(look.due().closes(), zone, now);
@@ -154,6 +156,13 @@ class ChecksResource {
         boolean isOpen = look.state() == CheckState.OPEN && look.openedAt().isPresent();
         return new Line(look.cabinet(), "/cabinets/" + look.cabinetId() + "/checks", look.kind().task() + (look.isExtra() ? " since its sensor is silent" : look.isFromLabel() ? ", of their own accord at its label" : ""), state + (said.isEmpty() ? "" : ": " + String.join("; ", said)),
                 askedWords(own, isOpen, look, zone, now), needs ? "lost" : isOpen ? "unknown" : "plain");
+    }
+
+    /** Of what a phone kept: when it came, and that its clock is wrong. */
+    private static String received(Said said, ZoneId zone, Instant now) {
+        String late = Duration.between(said.lookedAt(), said.receivedAt()).compareTo(LookTime.TRANSFER) > 0
+                ? ", received at " + Sentences.clock(said.receivedAt(), zone, now) : "";
+        return late + said.clockWrongBy().map(by -> ", by a phone whose clock is " + Sentences.ago(by.abs()) + (by.isNegative() ? " ahead" : " behind")).orElse("");
     }
 
     /** Who was asked, and when somebody is asked again. */

@@ -126,7 +126,7 @@ class HandoverFiguresResource {
     }
 
     /** What is there, as it is written on its front. */
-    private static String stands(Part part, HandoverValues values) {
+    static String stands(Part part, HandoverValues values) {
         return switch (part) {
             case ORIGIN -> said(values, HandoverField.EARTHING, "", "") + said(values, HandoverField.ZE, ", Ze ", " Ω") + said(values, HandoverField.FAULT_CURRENT, ", ", " kA");
             case DEVICE -> said(values, HandoverField.BOARD, "", "") + said(values, HandoverField.WAY, ", way ", "") + said(values, HandoverField.CURVE, ", ", "")

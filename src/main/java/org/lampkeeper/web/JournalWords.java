@@ -182,6 +182,7 @@ final class JournalWords {
             case "phone-revoked" -> by("by") + "revoked a phone of " + person("person") + ".";
             case "check-recorded" -> person("person") + " looked" + at() + " at " + time("looked-at") + " and said: " + answer()
                     + (is("corrects") ? "; what they said before was tapped wrong" : "") + (is("counted") ? "." : ", outside the time for it.");
+            case "check-photo" -> person("person") + " sent a photo of what they had seen" + at() + ".";
             case "check-by-sensor" -> "The sensor stood in for a look" + at() + ": it says that there is supply.";
             case "check-missed" -> "Nobody is known to have looked" + at() + " by " + time("by") + ".";
             case "check-asked-nobody" -> "There was nobody who could be asked to look" + at() + ".";

@@ -19,6 +19,7 @@ import io.vertx.core.http.HttpServerRequest;
 import org.lampkeeper.access.Open;
 import org.lampkeeper.access.Phones;
 import org.lampkeeper.access.Phones.Known;
+import org.lampkeeper.message.PushSubscriptions;
 
 /** Whose phone is this, and what are they asked to look at? */
 @Path("/phone")
@@ -29,13 +30,15 @@ class PhoneResource {
     private final Phones phones;
     private final PhoneCookie cookie;
     private final OpenLooks looks;
+    private final PushSubscriptions push;
     private final CurrentVertxRequest current;
     private final Clock clock;
 
-    PhoneResource(Phones phones, PhoneCookie cookie, OpenLooks looks, CurrentVertxRequest current, Clock clock) {
+    PhoneResource(Phones phones, PhoneCookie cookie, OpenLooks looks, PushSubscriptions push, CurrentVertxRequest current, Clock clock) {
         this.phones = phones;
         this.cookie = cookie;
         this.looks = looks;
+        this.push = push;
         this.current = current;
         this.clock = clock;
     }
@@ -43,9 +46,31 @@ class PhoneResource {
     @CheckedTemplate
     static class Templates {
         static native TemplateInstance phone(PhoneView view);
+
+        static native TemplateInstance offline(OfflineView view);
+
+        static native TemplateInstance unknown(UnknownView view);
     }
 
-    record PhoneView(Frame frame, String headline, List<OpenLooks.Line> lines) {
+    /**
+     * @param pushKey what the browser is asked with whether it takes messages; empty where none are sent
+     * @param isPushed whether messages come to this phone
+     */
+    record PhoneView(Frame frame, String headline, List<OpenLooks.Line> lines, String pushKey, boolean isPushed) {
+    }
+
+    /** Of nobody in particular: what it shows, the phone has kept. */
+    record OfflineView(Frame frame) {
+    }
+
+    /** Of a phone that is not enrolled, or not any more: what it still keeps, it shows. */
+    record UnknownView(Frame frame) {
+    }
+
+    @GET
+    @Path("offline")
+    public Response offline() {
+        return Response.ok(Templates.offline(new OfflineView(Frame.plain("No signal", clock.instant()))).render()).type(ChecksResource.HTML).build();
     }
 
     @GET
@@ -54,18 +79,15 @@ class PhoneResource {
         Optional<String> secret = cookie.read(request);
         Optional<Known> known = secret.flatMap(phones::find);
         if (known.isEmpty()) {
-            return notEnrolled(clock);
+            return Response.status(403).entity(Templates.unknown(new UnknownView(Frame.plain("This phone is not known", clock.instant()))).render())
+                    .type(ChecksResource.HTML).build();
         }
         Instant now = clock.instant();
         List<OpenLooks.Line> lines = looks.of(known.get().personId(), now);
         Frame frame = Frame.plain("Your looks", now).readBy(known.get().name());
         // A phone that is in use stays enrolled.
-        return Response.ok(Templates.phone(new PhoneView(frame, OpenLooks.headline(lines), lines)).render()).type(ChecksResource.HTML)
+        return Response.ok(Templates.phone(new PhoneView(frame, OpenLooks.headline(lines), lines, push.key().orElse(""),
+                push.isOn(known.get().phoneId()))).render()).type(ChecksResource.HTML)
                 .cookie(cookie.holding(secret.get(), request)).build();
-    }
-
-    static Response notEnrolled(Clock clock) {
-        return Problems.page(403, "This phone is not known here.", "Sign in on it and enrol it on your own page, under Phones; or ask whoever looks after Lampkeeper "
-                + "for a link that enrols it.", clock);
     }
 }

@@ -26,6 +26,8 @@ import org.lampkeeper.access.NotAllowed;
 import org.lampkeeper.access.Phones;
 import org.lampkeeper.access.Phones.Invited;
 import org.lampkeeper.message.MessageConfig;
+import org.lampkeeper.message.PushSubscriptions;
+import org.lampkeeper.register.By;
 import org.lampkeeper.register.People;
 
 /** Which phones take this person's looks? For the person, and for whoever may invite them. */
@@ -40,10 +42,11 @@ class PhonesResource {
     private final FormPage pages;
     private final CurrentCaller caller;
     private final MessageConfig messages;
+    private final PushSubscriptions push;
     private final CurrentVertxRequest current;
 
     PhonesResource(Phones phones, PhoneCookie cookie, People people, Plant plant, FormPage pages, CurrentCaller caller, MessageConfig messages,
-            CurrentVertxRequest current) {
+            PushSubscriptions push, CurrentVertxRequest current) {
         this.phones = phones;
         this.cookie = cookie;
         this.people = people;
@@ -51,6 +54,7 @@ class PhonesResource {
         this.pages = pages;
         this.caller = caller;
         this.messages = messages;
+        this.push = push;
         this.current = current;
     }
 
@@ -105,6 +109,7 @@ class PhonesResource {
     @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
     public Response revoke(@RestPath long person, @RestForm @DefaultValue("0") long phone) {
         phones.revoke(phone, person, caller.get());
+        push.end(person, phone, By.person(caller.get().personId(), plant.now()));
         return Response.seeOther(URI.create("/people/" + person + "/phones?said=revoked")).build();
     }
 

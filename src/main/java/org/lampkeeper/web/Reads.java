@@ -47,6 +47,10 @@ public class Reads {
             return result.getString(column);
         }
 
+        public byte[] bytes(String column) throws SQLException {
+            return result.getBytes(column);
+        }
+
         public boolean is(String column) throws SQLException {
             return result.getBoolean(column);
         }

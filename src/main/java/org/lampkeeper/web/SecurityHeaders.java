@@ -26,7 +26,7 @@ import org.lampkeeper.message.MessageConfig;
 class SecurityHeaders {
 
     private static final String CONTENT_POLICY = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; "
-            + "connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
+            + "connect-src 'self'; worker-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
     // Ours: before Quarkus' own routes, so that nothing is answered without these.
     private static final int FIRST = 1000;

@@ -40,9 +40,12 @@ import org.lampkeeper.register.NewPerson;
 import org.lampkeeper.register.Registration;
 import org.lampkeeper.testing.GatewayCounterpart;
 import org.lampkeeper.testing.GatewayResource;
+import org.lampkeeper.testing.HookReceiver;
+import org.lampkeeper.testing.HookReceiver.Received;
 import org.lampkeeper.testing.MailServer;
 import org.lampkeeper.testing.MailServerResource;
 import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.PushPhone;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
@@ -91,6 +94,8 @@ abstract class DeliveryContract {
     MovedClock moved;
     @Inject
     Failures failures;
+    @Inject
+    PushSubscriptions push;
 
     private final MailServer server = MailServer.shared();
     private final String address = UUID.randomUUID().toString().substring(0, 8) + "@quay.example";
@@ -439,6 +444,70 @@ abstract class DeliveryContract {
         moved.advance(Duration.ofMinutes(1));
         await().atMost(SOON).until(() -> !fates().contains("WAITING"));
         assertThat(ask("SELECT failures FROM channel_health WHERE kind = 'LAMP'")).isEqualTo("0");
+    }
+
+    private long phoneOf(long owner) throws SQLException {
+        // Clear of the sequence: of each person there is one.
+        long phone = 5_000_000_000L + owner;
+        run("INSERT INTO phone (id, secret_hash, person_id, device, enrolled_at, seen_at) VALUES (" + phone + ", '" + UUID.randomUUID() + "', " + owner
+                + ", 'a test', CURRENT_TIMESTAMP, CURRENT_TIMESTAMP)");
+        return phone;
+    }
+
+    @Test
+    void pushMessageIsReadByItsPhoneAloneAndOneThatHasEndedIsNotProvenAnyMore() throws Exception {
+        PushPhone phone = PushPhone.make();
+        long phoneId = phoneOf(person);
+        try (HookReceiver service = HookReceiver.start()) {
+            push.start(person, phoneId, service.url("/send/one"), phone.p256dh(), phone.auth());
+            await().atMost(SOON).until(() -> fates().equals("PUSH SENT"));
+            Received proof = service.received().get(0);
+            assertThat(proof.line()).isEqualTo("POST /send/one HTTP/1.1");
+            assertThat(proof.headers()).containsEntry("Content-Encoding", "aes128gcm").containsEntry("TTL", "14400").containsEntry("Urgency", "high")
+                    .hasEntrySatisfying("Topic", topic -> assertThat(topic).matches("[0-9a-f]{32}"))
+                    .hasEntrySatisfying("Authorization", it -> assertThat(it).matches("vapid t=[\\w-]+\\.[\\w-]+\\.[\\w-]+, k=[\\w-]{87}"));
+            assertThat(phone.read(proof.bytes())).contains("\"title\":\"Lampkeeper: did this arrive?\"", "\"link\":\"" + config.address("p/"));
+
+            prove();
+            QuarkusTransaction.requiringNew().run(() -> personChannels.move(person, personChannels.of(person).get(1).id(), -1, By.nobody(clock.instant())));
+            service.behaves(HookReceiver.status(503));
+            tell(Purpose.ALARM);
+            await().atMost(SOON).until(() -> service.received().size() > 1);
+            assertThat(fates()).startsWith("PUSH SENT, PUSH WAITING");
+            service.behaves(HookReceiver.status(201));
+            moved.advance(Duration.ofSeconds(20));
+            await().atMost(SOON).until(() -> fates().startsWith("PUSH SENT, PUSH SENT"));
+            Received alarm = service.received().get(service.received().size() - 1);
+            assertThat(phone.read(alarm.bytes())).contains("\"title\":\"Lampkeeper: alarm\"", MessageFixture.SUBJECT);
+
+            service.behaves(HookReceiver.status(410));
+            tell(Purpose.ALARM);
+            await().atMost(SOON).until(() -> fates().endsWith("PUSH UNDELIVERED, MAIL SENT"));
+        }
+        assertThat(push.isOn(phoneId)).isFalse();
+        assertThat(personChannels.of(person).get(0)).satisfies(ended -> {
+            assertThat(ended.kind()).isEqualTo(PushChannel.KIND);
+            assertThat(personChannels.isProven(ended)).isFalse();
+            assertThat(ended.returned()).isPresent();
+        });
+        assertThat(failures.heard()).noneMatch(event -> event.personId() == person);
+    }
+
+    @Test
+    void phoneOfSomebodyElseIsNeverWrittenTo() throws Exception {
+        PushPhone phone = PushPhone.make();
+        long other = registration.addPerson(new NewPerson("R. Osk", Optional.empty(), Optional.empty()), By.nobody(java.time.Instant.EPOCH)).personId();
+        long phoneId = phoneOf(other);
+        try (HookReceiver service = HookReceiver.start()) {
+            push.start(other, phoneId, service.url("/send/other"), phone.p256dh(), phone.auth());
+            await().atMost(SOON).until(() -> service.received().size() == 1);
+            QuarkusTransaction.requiringNew().run(() -> personChannels.add(person, PushChannel.KIND, "phone " + phoneId, By.nobody(clock.instant())));
+
+            tell(Purpose.ALARM);
+            await().atMost(SOON).until(() -> fates().contains("PUSH UNDELIVERED") && fates().contains("MAIL SENT"));
+
+            assertThat(service.received()).hasSize(1);
+        }
     }
 
     @Test

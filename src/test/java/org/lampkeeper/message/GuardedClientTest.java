@@ -72,7 +72,7 @@ class GuardedClientTest {
     private GuardedClient client(Map<String, String> settings, GuardedClient.Names names) {
         WebhookConfig config = new SmallRyeConfigBuilder().withMapping(WebhookConfig.class).addDiscoveredConverters()
                 .withSources(new PropertiesConfigSource(settings, "test", 100)).build().getConfigMapping(WebhookConfig.class);
-        GuardedClient client = new GuardedClient(vertx, config, name -> {
+        GuardedClient client = new GuardedClient(vertx, GuardedClient.Limits.of(config), name -> {
             lookUps.add(name);
             return names.addresses(name);
         });

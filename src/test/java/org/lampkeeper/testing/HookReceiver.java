@@ -30,7 +30,11 @@ public final class HookReceiver implements AutoCloseable {
         void answer(OutputStream out) throws IOException, InterruptedException;
     }
 
-    public record Received(String line, Map<String, String> headers, String body) {
+    public record Received(String line, Map<String, String> headers, byte[] bytes) {
+
+        public String body() {
+            return new String(bytes, StandardCharsets.UTF_8);
+        }
 
         /** Whether it was signed with this secret, as Standard Webhooks says, worked out by nothing of ours. */
         public boolean isSignedWith(String secret) {
@@ -38,7 +42,7 @@ public final class HookReceiver implements AutoCloseable {
                 Mac mac = Mac.getInstance("HmacSHA256");
                 mac.init(new SecretKeySpec(Base64.getDecoder().decode(secret.substring("whsec_".length())), "HmacSHA256"));
                 mac.update((headers.get("webhook-id") + "." + headers.get("webhook-timestamp") + ".").getBytes(StandardCharsets.UTF_8));
-                String right = "v1," + Base64.getEncoder().encodeToString(mac.doFinal(body.getBytes(StandardCharsets.UTF_8)));
+                String right = "v1," + Base64.getEncoder().encodeToString(mac.doFinal(bytes));
                 return List.of(headers.get("webhook-signature").split(" ")).contains(right);
             } catch (GeneralSecurityException everyJavaHasIt) {
                 throw new IllegalStateException(everyJavaHasIt);
@@ -157,8 +161,7 @@ public final class HookReceiver implements AutoCloseable {
         for (String header = line(in); !header.isEmpty(); header = line(in)) {
             headers.put(header.substring(0, header.indexOf(':')), header.substring(header.indexOf(':') + 1).strip());
         }
-        return new Received(line, headers,
-                new String(in.readNBytes(Integer.parseInt(headers.getOrDefault("Content-Length", "0"))), StandardCharsets.UTF_8));
+        return new Received(line, headers, in.readNBytes(Integer.parseInt(headers.getOrDefault("Content-Length", "0"))));
     }
 
     private static String line(InputStream in) throws IOException {

@@ -1,5 +1,7 @@
 package org.lampkeeper.watch;
 
+import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
@@ -7,6 +9,7 @@ import java.time.LocalTime;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
+import java.util.UUID;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
@@ -38,6 +41,8 @@ import org.lampkeeper.register.Registration;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.watch.CheckDesk.Behind;
+import org.lampkeeper.watch.CheckDesk.Earlier;
+import org.lampkeeper.watch.CheckDesk.Taken;
 import org.lampkeeper.watch.WatchFixture.Place;
 import org.lampkeeper.watch.WatchFixture.Raised;
 
@@ -157,11 +162,123 @@ class CheckFlowTest {
     }
 
     @Test
+    void answerThatAPhoneKeptCountsOnceAndByTheTimeOfLooking() {
+        plan(lamp());
+        goTo(MISSED.plusSeconds(600));
+        Earlier kept = kept(Answer.LIT, OPENS.plusSeconds(600));
+
+        assertThat(desk.sayEarlier(staff, kept, clock.instant()).taken()).isEqualTo(Taken.RECORDED);
+        assertThat(desk.sayEarlier(staff, kept, clock.instant()).taken()).isEqualTo(Taken.REPEATED);
+
+        assertThat(records()).containsExactly("LIT counted");
+        assertThat(states()).containsExactly("DONE");
+        assertThat(states("LOOK_MISSED")).containsExactly("RETURNED_UNACKNOWLEDGED");
+        assertThat(rows("SELECT looked_at, clock_wrong_by_ms FROM check_record WHERE site_id = " + place.siteId())).singleElement()
+                .satisfies(row -> assertThat(row[1]).as("its clock is right").isNull());
+    }
+
+    @Test
+    void wrongClockOfAPhoneIsNoticedAndPutRight() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(1800));
+        Duration behind = Duration.ofHours(3);
+
+        desk.sayEarlier(staff, kept(Answer.LIT, OPENS.plusSeconds(600).minus(behind)), clock.instant().minus(behind));
+
+        assertThat(records()).containsExactly("LIT counted");
+        assertThat(rows("SELECT clock_wrong_by_ms, id FROM check_record WHERE site_id = " + place.siteId()).get(0)[0]).isEqualTo(behind.toMillis());
+    }
+
+    @Test
+    void whatAPhoneTellsLaterPutsNothingRightThatWasSaidSince() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(1800));
+        say(token(), Answer.LIT);
+
+        desk.sayEarlier(staff, kept(Answer.OUT, OPENS.plusSeconds(60)), clock.instant());
+
+        assertThat(records()).containsExactly("LIT counted", "OUT counted");
+        assertThat(open()).as("the newest look counts").isEmpty();
+    }
+
+    @Test
+    void phoneOfSomebodyWhoIsNotAskedTellsNothing() {
+        plan(lamp());
+        goTo(OPENS);
+
+        assertThat(desk.sayEarlier(place.people().get(2), kept(Answer.LIT, OPENS), clock.instant()).taken()).isEqualTo(Taken.NOT_ASKED);
+        assertThat(desk.sayEarlier(staff, new Earlier(UUID.randomUUID(), 999_999_999, Answer.LIT, Optional.empty(), OPENS), OPENS).taken()).isEqualTo(Taken.NOT_ASKED);
+        assertThat(records()).isEmpty();
+    }
+
+    @Test
+    void whatOpensTodayIsKnownAheadToWhoeverWillBeAskedAndToNobodyElse() {
+        plan(lamp());
+
+        assertThat(desk.ahead(staff)).isNotEmpty().allSatisfy(id -> assertThat(rows("SELECT opens_at, opened_at FROM check_due WHERE id = " + id)).singleElement()
+                .satisfies(row -> assertThat(Rows.instant(row[0])).isBefore(clock.instant().plus(Duration.ofHours(36)))));
+        assertThat(desk.ahead(place.people().get(2))).isEmpty();
+        goTo(OPENS);
+        assertThat(desk.ahead(staff)).as("what is open is not ahead any more").noneMatch(id -> rows("SELECT opened_at, id FROM check_due WHERE id = " + id).get(0)[0] != null);
+    }
+
+    @Test
+    void photoIsKeptWithWhatWasSaidAndTheJournalSaysWhichItWas() {
+        plan(lamp());
+        goTo(OPENS);
+        Photo photo = photo(40);
+
+        desk.say(token(), Answer.DAMAGED, Optional.of("cracked"), "", Optional.of(photo));
+        desk.say(token(), Answer.DAMAGED, Optional.of("cracked"), "", Optional.of(photo));
+
+        assertThat(records()).containsExactly("DAMAGED counted");
+        assertThat(rows("SELECT p.picture, p.sha256 FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE r.site_id = " + place.siteId())).singleElement()
+                .satisfies(row -> {
+                    assertThat((byte[]) row[0]).isEqualTo(photo.jpeg());
+                    assertThat(row[1]).isEqualTo(photo.sha256());
+                });
+        assertThat(text("SELECT body FROM journal_entry WHERE kind = 'check-recorded' AND site_id = " + place.siteId())).contains(photo.sha256());
+
+        desk.say(token(), Answer.DAMAGED, Optional.of("cracked"), "", Optional.of(photo(60)));
+        assertThat(records()).as("another photo is something new").hasSize(2);
+    }
+
+    @Test
+    void photoThatAPhoneSendsAfterItsAnswerIsKeptOnce() {
+        plan(lamp());
+        goTo(OPENS.plusSeconds(60));
+        Earlier kept = kept(Answer.OUT, OPENS);
+        Photo photo = photo(40);
+
+        assertThat(desk.addPhoto(staff, kept.id(), photo)).as("nothing was said by that id yet").isFalse();
+        desk.sayEarlier(staff, kept, clock.instant());
+        assertThat(desk.addPhoto(place.people().get(2), kept.id(), photo)).as("it is not theirs").isFalse();
+        assertThat(desk.addPhoto(staff, kept.id(), photo)).isTrue();
+        assertThat(desk.addPhoto(staff, kept.id(), photo(60))).isTrue();
+
+        assertThat(text("SELECT p.sha256 FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE r.site_id = " + place.siteId())).isEqualTo(photo.sha256());
+        assertThat(text("SELECT body FROM journal_entry WHERE kind = 'check-photo' AND site_id = " + place.siteId())).contains(photo.sha256());
+    }
+
+    private static Photo photo(int width) {
+        try {
+            return ((Photo.Read.Fine) Photo.read(PhotoTest.jpeg(width, 30))).photo();
+        } catch (IOException e) {
+            throw new UncheckedIOException(e);
+        }
+    }
+
+    private Earlier kept(Answer answer, Instant lookedAt) {
+        long look = ((Number) rows("SELECT id, state FROM check_due WHERE opened_at IS NOT NULL AND site_id = " + place.siteId()).get(0)[0]).longValue();
+        return new Earlier(UUID.randomUUID(), look, answer, Optional.empty(), lookedAt);
+    }
+
+    @Test
     void damageIsAnAlarmAtOnceWithTheNote() {
         plan(lamp());
         goTo(OPENS);
 
-        desk.say(token(), Answer.DAMAGED, Optional.of("door hangs on one hinge"));
+        desk.say(token(), Answer.DAMAGED, Optional.of("door hangs on one hinge"), "", Optional.empty());
 
         assertThat(open()).containsExactly("DAMAGE_SEEN");
         assertThat(text("SELECT note FROM check_record WHERE site_id = " + place.siteId())).isEqualTo("door hangs on one hinge");
@@ -461,7 +578,7 @@ class CheckFlowTest {
         plan(lamp());
         goTo(OPENS);
         String token = token();
-        desk.say(token, Answer.NOT_SEEN, Optional.of("ask my sister"));
+        desk.say(token, Answer.NOT_SEEN, Optional.of("ask my sister"), "", Optional.of(photo(40)));
         registration.setCallOutList(place.siteId(), new CallOutList(
                 List.of(new Turn(place.people().get(0), Duration.ZERO)), Duration.ofMinutes(5)), by());
 
@@ -469,6 +586,7 @@ class CheckFlowTest {
 
         assertThat(desk.behind(token)).isInstanceOf(Behind.Over.class);
         assertThat(number("SELECT COUNT(*) FROM check_record WHERE note IS NULL AND person_id = " + staff)).isOne();
+        assertThat(number("SELECT COUNT(*) FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE p.picture IS NULL AND r.person_id = " + staff)).isOne();
         clock.stopAt(MISSED.plus(Duration.ofHours(25)));
         assertThat(desk.behind(token)).isInstanceOf(Behind.Over.class);
         assertThat(desk.behind("none")).isInstanceOf(Behind.NotOurs.class);
@@ -478,10 +596,10 @@ class CheckFlowTest {
     void codeOfTheLabelMakesItALookAtTheCabinet() {
         String token = askedForTheCode();
 
-        assertThat(desk.say(token, Answer.LIT, Optional.empty(), wrong(0))).isInstanceOfSatisfying(Behind.WrongCode.class,
+        assertThat(desk.say(token, Answer.LIT, Optional.empty(), wrong(0), Optional.empty())).isInstanceOfSatisfying(Behind.WrongCode.class,
                 wrong -> assertThat(wrong.isRecorded()).isFalse());
         assertThat(records()).isEmpty();
-        desk.say(token, Answer.LIT, Optional.empty(), code().substring(0, 3) + " " + code().substring(3));
+        desk.say(token, Answer.LIT, Optional.empty(), code().substring(0, 3) + " " + code().substring(3), Optional.empty());
 
         assertThat(records()).containsExactly("LIT counted at the cabinet");
         assertThat(states()).containsExactly("DONE");
@@ -494,11 +612,11 @@ class CheckFlowTest {
     void answerWithoutTheCodeIsTakenAndTheCodeMayFollow() {
         String token = askedForTheCode();
 
-        desk.say(token, Answer.LIT, Optional.empty(), "");
+        desk.say(token, Answer.LIT, Optional.empty(), "", Optional.empty());
         assertThat(records()).containsExactly("LIT counted");
         assertThat(states()).containsExactly("DONE");
-        desk.say(token, Answer.LIT, Optional.empty(), code());
-        desk.say(token, Answer.LIT, Optional.empty(), code());
+        desk.say(token, Answer.LIT, Optional.empty(), code(), Optional.empty());
+        desk.say(token, Answer.LIT, Optional.empty(), code(), Optional.empty());
 
         assertThat(records()).as("nothing was tapped wrong").containsExactly("LIT counted", "LIT counted at the cabinet");
     }
@@ -507,7 +625,7 @@ class CheckFlowTest {
     void whoeverSawTheLampOutIsHeardWhateverCodeTheyTyped() {
         String token = askedForTheCode();
 
-        assertThat(desk.say(token, Answer.OUT, Optional.empty(), wrong(0))).isInstanceOfSatisfying(Behind.WrongCode.class,
+        assertThat(desk.say(token, Answer.OUT, Optional.empty(), wrong(0), Optional.empty())).isInstanceOfSatisfying(Behind.WrongCode.class,
                 wrong -> assertThat(wrong.isRecorded()).isTrue());
 
         assertThat(records()).containsExactly("OUT counted");
@@ -520,10 +638,10 @@ class CheckFlowTest {
 
         for (int i = 0; i < CheckDesk.MOST_WRONG_CODES; i++) {
             int another = i;
-            assertThat(desk.say(token, Answer.LIT, Optional.empty(), wrong(i))).isInstanceOfSatisfying(Behind.WrongCode.class,
+            assertThat(desk.say(token, Answer.LIT, Optional.empty(), wrong(i), Optional.empty())).isInstanceOfSatisfying(Behind.WrongCode.class,
                     wrong -> assertThat(wrong.look().isCodeAsked()).isEqualTo(another < CheckDesk.MOST_WRONG_CODES - 1));
         }
-        desk.say(token, Answer.LIT, Optional.empty(), code());
+        desk.say(token, Answer.LIT, Optional.empty(), code(), Optional.empty());
 
         assertThat(records()).containsExactly("LIT counted");
     }
@@ -538,8 +656,8 @@ class CheckFlowTest {
             labels.renew(place.first().cabinetId(), by());
         }
 
-        assertThat(desk.say(token, Answer.LIT, Optional.empty(), before)).isInstanceOf(Behind.WrongCode.class);
-        desk.say(token, Answer.LIT, Optional.empty(), code());
+        assertThat(desk.say(token, Answer.LIT, Optional.empty(), before, Optional.empty())).isInstanceOf(Behind.WrongCode.class);
+        desk.say(token, Answer.LIT, Optional.empty(), code(), Optional.empty());
 
         assertThat(records()).containsExactly("LIT counted at the cabinet");
     }
@@ -551,7 +669,7 @@ class CheckFlowTest {
                 .setParameter("cabinet", place.first().cabinetId()).executeUpdate());
 
         assertThat(desk.behind(token)).isInstanceOfSatisfying(Behind.Open.class, behind -> assertThat(behind.look().isCodeAsked()).isFalse());
-        desk.say(token, Answer.LIT, Optional.empty(), "123456");
+        desk.say(token, Answer.LIT, Optional.empty(), "123456", Optional.empty());
 
         assertThat(records()).containsExactly("LIT counted");
     }
@@ -665,7 +783,7 @@ class CheckFlowTest {
     }
 
     private void say(String token, Answer answer) {
-        desk.say(token, answer, Optional.empty());
+        desk.say(token, answer, Optional.empty(), "", Optional.empty());
     }
 
     /** Of the newest message that asks. */

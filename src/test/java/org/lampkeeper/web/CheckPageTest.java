@@ -1,6 +1,10 @@
 package org.lampkeeper.web;
 
+import java.io.ByteArrayInputStream;
+import java.io.IOException;
 import java.time.Duration;
+
+import javax.imageio.ImageIO;
 
 import jakarta.inject.Inject;
 
@@ -12,16 +16,21 @@ import io.restassured.specification.RequestSpecification;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
+import org.lampkeeper.access.Role;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
+import org.lampkeeper.watch.PhotoTest;
 
+import static java.nio.charset.StandardCharsets.UTF_8;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.hamcrest.Matchers.containsString;
 import static org.hamcrest.Matchers.not;
 import static org.lampkeeper.web.WebFixture.ALARM;
 import static org.lampkeeper.web.WebFixture.CABINET;
 import static org.lampkeeper.web.WebFixture.NOW;
+import static org.lampkeeper.web.WebFixture.SITE;
 
 /** The page behind the link of a look: opening records nothing, each tap is kept, and the time of the server counts. */
 @QuarkusTest
@@ -134,6 +143,32 @@ class CheckPageTest {
 
         anybody().formParam("answer", "DAMAGED").formParam("no", "0").formParam("note", "the hinge").post(link).then().statusCode(303);
         anybody().get(link).then().body(containsString("Your note: No to: Does the door close, and can it be opened as the sign says? the hinge."));
+    }
+
+    @Test
+    void photoIsKeptAndSeenByWhoeverMaySeeTheSiteAndNeverRuns() throws IOException {
+        RequestSpecification sending = anybody().multiPart("answer", "DAMAGED").multiPart("note", "cracked")
+                .multiPart("photo", "photo.jpg", PhotoTest.jpeg(300, 200), "image/jpeg");
+        sending.post(link).then().statusCode(303);
+        anybody().get(link).then().body(containsString("Your note: cracked. Your photo is kept with it."));
+        SignedIn staff = SignedIn.as(Role.SITE_STAFF, fixture.site(SITE));
+        String sheet = staff.browser().get("/cabinets/" + fixture.cabinet(CABINET) + "/checks").then().statusCode(200).extract().asString();
+        String photo = sheet.replaceAll("(?s).*href=\"(/cabinets/\\d+/checks/photo\\?record=\\d+)\".*", "$1");
+
+        byte[] shown = staff.request().get(photo).then().statusCode(200).contentType("image/jpeg").header("X-Content-Type-Options", "nosniff")
+                .header("Content-Security-Policy", "default-src 'none'; sandbox; frame-ancestors 'none'").header("Cache-Control", "no-store").extract().asByteArray();
+        assertThat(ImageIO.read(new ByteArrayInputStream(shown)).getWidth()).isEqualTo(300);
+        RestAssured.given().redirects().follow(false).get(photo).then().statusCode(303);
+        SignedIn.as(Role.SITE_STAFF, fixture.site("Cray Point")).request().get(photo).then().statusCode(404);
+        staff.request().get(photo.replaceAll("record=\\d+", "record=1")).then().statusCode(404);
+    }
+
+    @Test
+    void whatIsNoPhotoRecordsNothingAndLosesNothingThatWasTyped() {
+        anybody().multiPart("answer", "DAMAGED").multiPart("note", "cracked").multiPart("photo", "photo.jpg", "<svg onload=alert(1)>".getBytes(UTF_8), "image/jpeg")
+                .post(link).then().statusCode(422).body(containsString("Nothing was recorded yet. This is no photo")).body(containsString("cracked</textarea>"));
+
+        assertThat(records()).isZero();
     }
 
     @Test

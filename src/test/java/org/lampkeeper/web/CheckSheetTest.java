@@ -51,7 +51,7 @@ class CheckSheetTest {
 
     @Test
     void looksThatTheSensorStoodInForAreCountedApart() {
-        Said bySensor = new Said(1, OptionalLong.empty(), "", Answer.LIT, NOW, NOW, true, false, OptionalLong.empty(), "", "HEALTHY", false);
+        Said bySensor = new Said(1, OptionalLong.empty(), "", Answer.LIT, NOW, NOW, true, false, OptionalLong.empty(), "", "HEALTHY", false, Optional.empty(), false);
 
         assertThat(CheckSheet.compliance(List.of(look(CheckState.DONE, bySensor), look(CheckState.DONE, said(Answer.LIT)))))
                 .startsWith("2 of 2 looks were taken on time, 1 of them by the sensor.");
@@ -65,7 +65,7 @@ class CheckSheetTest {
 
     @Test
     void sheetHasARowADayWithAMarkAndAWord() {
-        Said wrong = new Said(1, OptionalLong.of(7), "M. Teal", Answer.OUT, NOW, NOW, true, true, OptionalLong.empty(), "", "UNKNOWN", false);
+        Said wrong = new Said(1, OptionalLong.of(7), "M. Teal", Answer.OUT, NOW, NOW, true, true, OptionalLong.empty(), "", "UNKNOWN", false, Optional.empty(), false);
 
         CheckSheet sheet = CheckSheet.of(YearMonth.of(2026, 11), List.of(look(CheckState.DONE, wrong, said(Answer.LIT)), look(CheckState.MISSED)), LONDON, NOW);
 
@@ -90,7 +90,7 @@ class CheckSheetTest {
 
     @Test
     void lookWithTheCodeOfTheLabelSaysSo() {
-        Said there = new Said(1, OptionalLong.of(7), "M. Teal", Answer.LIT, NOW, NOW, true, false, OptionalLong.empty(), "", "UNKNOWN", true);
+        Said there = new Said(1, OptionalLong.of(7), "M. Teal", Answer.LIT, NOW, NOW, true, false, OptionalLong.empty(), "", "UNKNOWN", true, Optional.empty(), false);
 
         assertThat(CheckSheet.of(YearMonth.of(2026, 11), List.of(look(CheckState.DONE, there)), LONDON, NOW).days().get(0).lines()).singleElement()
                 .satisfies(line -> assertThat(line.word()).isEqualTo("lit, at the cabinet"));
@@ -106,7 +106,7 @@ class CheckSheetTest {
     }
 
     private static Said said(Answer answer) {
-        return new Said(2, OptionalLong.of(7), "M. Teal", answer, NOW, NOW, true, false, OptionalLong.empty(), "", "UNKNOWN", false);
+        return new Said(2, OptionalLong.of(7), "M. Teal", answer, NOW, NOW, true, false, OptionalLong.empty(), "", "UNKNOWN", false, Optional.empty(), false);
     }
 
     private static Look look(CheckState state, Said... said) {

@@ -38,7 +38,7 @@ import static com.fasterxml.jackson.annotation.JsonInclude.Include.NON_ABSENT;
  * answers with what is absent left out. May be shared by threads.
  */
 @ApplicationScoped
-class StrictJson {
+public class StrictJson {
 
     /** Ours: the longest record has some thousand characters. */
     static final int MOST_BYTES = 64 * 1024;
@@ -61,11 +61,11 @@ class StrictJson {
             .build();
 
     /** What was sent, and the bytes it was read from. */
-    record Sent<T>(T value, byte[] bytes) {
+    public record Sent<T>(T value, byte[] bytes) {
     }
 
     /** @throws Refused when it is too large, is not JSON, or does not fit {@code type} */
-    <T> Sent<T> read(InputStream body, Class<T> type) {
+    public <T> Sent<T> read(InputStream body, Class<T> type) {
         byte[] bytes = bytes(body);
         try {
             T value = JSON.readValue(bytes, type);
@@ -101,7 +101,7 @@ class StrictJson {
         return new Sent<>("", bytes);
     }
 
-    String write(Object answer) {
+    public String write(Object answer) {
         try {
             return JSON.writeValueAsString(answer);
         } catch (JsonProcessingException e) {
