@@ -73,11 +73,11 @@ class CheckPlanWalkTest {
                 new ZonedDay("Antarctica/Troll", "2026-10-25"), new ZonedDay("Asia/Kathmandu", "2026-11-02"), new ZonedDay("Pacific/Chatham", "2026-09-27"),
                 new ZonedDay("Pacific/Chatham", "2027-04-04"), new ZonedDay("Africa/Cairo", "2026-04-24"), new ZonedDay("Asia/Beirut", "2022-03-27"),
                 new ZonedDay("America/New_York", "2026-11-01"), new ZonedDay("Pacific/Kwajalein", "2026-06-01"));
-        Arbitrary<Integer> daysBefore = Arbitraries.integers().between(0, DAYS);
-        return Combinators.combine(around, daysBefore, rules(), minutes(), minutes(), Arbitraries.integers().between(0, 720), Arbitraries.of(WhenClosed.values()),
-                Arbitraries.integers().between(-LOOK_BACK, DAYS + 3).set().ofMaxSize(40)).as((place, before, rule, opens, closes, grace, whenClosed, closed) -> {
+        Arbitrary<Integer> daysBefore = Arbitraries.integers().between(0, DAYS - 1);
+        return Combinators.combine(around, daysBefore, rules(), minutes(), lengths(), Arbitraries.integers().between(0, 720), Arbitraries.of(WhenClosed.values()),
+                Arbitraries.integers().between(-LOOK_BACK, DAYS + 3).set().ofMaxSize(40)).as((place, before, rule, opens, open, grace, whenClosed, closed) -> {
                     LocalDate from = place.day().minusDays(before);
-                    return new Situation(place.zone(), from, rule, opens, closes, grace, whenClosed,
+                    return new Situation(place.zone(), from, rule, opens, opens.plusMinutes(open), grace, whenClosed,
                             Set.copyOf(closed.stream().map(from::plusDays).toList()));
                 });
     }
@@ -91,8 +91,13 @@ class CheckPlanWalkTest {
     /** Near midnight and near the hours in which clocks change as often as anywhere else. */
     private static Arbitrary<LocalTime> minutes() {
         Arbitrary<Integer> anywhere = Arbitraries.integers().between(0, 24 * 60 - 1);
-        Arbitrary<Integer> atNight = Arbitraries.integers().between(0, 4 * 60);
-        return Arbitraries.oneOf(anywhere, atNight).map(minute -> LocalTime.ofSecondOfDay(minute * 60L));
+        Arbitrary<Integer> atNight = Arbitraries.integers().between(0, 3 * 60);
+        return Arbitraries.oneOf(anywhere, atNight, atNight).map(minute -> LocalTime.ofSecondOfDay(minute * 60L));
+    }
+
+    /** In minutes. Short ones lie within the hour that the clocks leave out, or that comes twice; a day's closes where it opened. */
+    private static Arbitrary<Integer> lengths() {
+        return Arbitraries.oneOf(Arbitraries.integers().between(1, 90), Arbitraries.integers().between(1, 24 * 60));
     }
 
     private static Arbitrary<Rule> rules() {
