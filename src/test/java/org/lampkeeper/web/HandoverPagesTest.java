@@ -19,6 +19,7 @@ import io.quarkus.test.junit.TestProfile;
 import io.restassured.RestAssured;
 import io.restassured.response.Response;
 import io.restassured.specification.RequestSpecification;
+import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
@@ -32,6 +33,7 @@ import org.lampkeeper.register.NewCabinet;
 import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.NewSite;
+import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.SignedIn;
@@ -48,6 +50,8 @@ class HandoverPagesTest {
 
     @Inject
     Registration registration;
+    @Inject
+    Register register;
     @Inject
     MovedClock clock;
 
@@ -69,6 +73,12 @@ class HandoverPagesTest {
         Response opened = installer.browser().post("/cabinets/" + cabinet + "/handovers");
         record = opened.header("Location").replaceFirst("^https?://[^/]+", "");
         assertThat(record).matches("/handovers/\\d+");
+    }
+
+    /** Other tests of this profile count the cabinets in use. */
+    @AfterEach
+    void itsCabinetIsNotInUseAnyMore() {
+        registration.takeOutOfUse(cabinet, register.sheet(cabinet).version(), "the test is over", By.nobody(NOW));
     }
 
     @Test
