@@ -131,7 +131,8 @@ public record Climb(Phase phase, int round, int told, Optional<Taking> taking, O
     /** The first turn of the first round may have time. */
     Step begins(ClimbRules rules, Instant now) {
         Duration first = rules.list().turns().stream().findFirst().map(Turn::after).orElse(Duration.ZERO);
-        return first.isZero() ? goesOn(rules, List.of(), now) : done(calling(Phase.CLIMBING, 0, 0, now.plus(first)), List.of());
+        return first.isZero() ? goesOn(rules, List.of(), now)
+                : done(calling(Phase.CLIMBING, 0, 0, now.plus(rules.paced(first, rest(rules.list(), 0), false, 0, now))), List.of());
     }
 
     /** The next turn, and those of the same round that follow it without delay; after the last round the last resort. */
@@ -153,8 +154,37 @@ public record Climb(Phase phase, int round, int told, Optional<Taking> taking, O
             end++;
         }
         decisions.add(new Tell(list.turns().subList(first, end).stream().map(Turn::whom).distinct().toList()));
-        Duration wait = end == list.turns().size() ? list.repeatAfter() : list.turns().get(end).after();
-        return done(calling(Phase.CLIMBING, isRoundOver ? round + 1 : round, end, now.plus(wait)), decisions);
+        boolean isLast = end == list.turns().size();
+        Duration wait = isLast ? list.repeatAfter() : list.turns().get(end).after();
+        int in = isRoundOver ? round + 1 : round;
+        return done(calling(Phase.CLIMBING, in, end, now.plus(rules.paced(wait, rest(list, end), isLast, in, now))), decisions);
+    }
+
+    /** From the turn {@code next} to the last one, as the list says it; after the last, until the next round. */
+    private static Duration rest(CallOutList list, int next) {
+        return next >= list.turns().size() ? list.repeatAfter()
+                : list.turns().subList(next, list.turns().size()).stream().map(Turn::after).reduce(Duration.ZERO, Duration::plus);
+    }
+
+    /** The next is told sooner where there is less time than was thought; never later than it was said. */
+    Step hurries(ClimbRules rules, Instant now) {
+        Instant before = nextAt.orElseThrow();
+        if (!before.isAfter(now) || told > rules.list().turns().size() || rules.coldAt().isEmpty()) {
+            return stays();
+        }
+        boolean isLast = told == rules.list().turns().size();
+        Duration wait = Duration.between(now, before);
+        Duration rest = isLast ? wait : wait.plus(rest(rules.list(), told).minus(rules.list().turns().get(told).after()));
+        Instant sooner = now.plus(rules.paced(wait, rest, isLast, round, now));
+        return sooner.isBefore(before) ? done(calling(phase, round, told, sooner), List.of()) : stays();
+    }
+
+    /** Whoever has it is called again in time, now that the forecast is another. */
+    Step isForecastAnew(ClimbRules rules, Instant now) {
+        Taking before = taking.orElseThrow();
+        Instant again = rules.callAgainAt(before.at(), before.callAgainAt(), now);
+        return !before.callAgainAt().isAfter(now) || again.equals(before.callAgainAt()) ? stays()
+                : done(held(new Taking(before.personId(), before.at(), before.promised(), before.hasArrived(), again), asked), List.of());
     }
 
     private boolean isListExhausted(CallOutList list) {
@@ -214,7 +244,7 @@ public record Climb(Phase phase, int round, int told, Optional<Taking> taking, O
     Step isCalledAgain(ClimbRules rules, Instant now) {
         Taking holder = taking.orElseThrow();
         boolean isLate = holder.promised().filter(at -> !holder.hasArrived() && !at.isAfter(now)).isPresent();
-        boolean isCold = rules.coldAt().filter(at -> !at.isAfter(now)).isPresent();
+        boolean isCold = rules.isColdSoon(now);
         Reason reason = isLate ? Reason.NOT_ARRIVED : isCold ? Reason.COLD : Reason.NOT_BACK_TO_NORMAL;
         Climb again = new Climb(Phase.RESTING, 0, 0, Optional.empty(), Optional.empty(), Optional.empty(), version);
         return again.goesOn(rules, List.of(new Decision.CallAgain(holder.personId(), reason)), now);

@@ -57,7 +57,7 @@ public sealed interface Decision {
     enum Reason {
         /** They promised to be there by now, and no arrival is recorded. */
         NOT_ARRIVED,
-        /** The content may be too cold from now on. */
+        /** The content may soon be too cold, or too hot, or is. */
         COLD,
         /** It has taken too long. */
         NOT_BACK_TO_NORMAL,

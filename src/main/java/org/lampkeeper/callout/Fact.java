@@ -143,6 +143,18 @@ public sealed interface Fact {
         }
     }
 
+    /** How long the content has left was worked out anew, with what was heard since. */
+    record ForecastMade() implements Fact {
+        @Override
+        public Step happensTo(Climb climb, ClimbRules rules, Instant now) {
+            return switch (climb.phase()) {
+                case CLIMBING -> climb.hurries(rules, now);
+                case TAKEN, HANDED_ON -> climb.isForecastAnew(rules, now);
+                case RESTING, LAST_RESORT, ENDED -> climb.stays();
+            };
+        }
+    }
+
     /** An arrival is recorded: the promise to be there is kept, whoever it was that came. */
     record Arrived() implements Fact {
         @Override

@@ -12,12 +12,22 @@ public sealed interface Outcome {
     /** As part of a message, without a full stop: "content below 0 °C between 02:40 and 04:10 if nothing changes". */
     String words(ZoneId zone, Instant now);
 
+    /** The same for a channel of few words: "below 0 °C 02:40-04:10"; empty where nothing is forecast. */
+    default Optional<String> brief(ZoneId zone, Instant now) {
+        return Optional.empty();
+    }
+
     /** It is past the bound now. */
     record AlreadyPast(Bound bound, Celsius measured, Instant measuredAt) implements Outcome {
 
         @Override
         public String words(ZoneId zone, Instant now) {
             return "content " + bound.words() + " already: " + Bound.degrees(measured) + " at " + new ClockWords(zone, now).exact(measuredAt);
+        }
+
+        @Override
+        public Optional<String> brief(ZoneId zone, Instant now) {
+            return Optional.of(bound.words() + " already");
         }
     }
 
@@ -36,6 +46,14 @@ public sealed interface Outcome {
         @Override
         public String words(ZoneId zone, Instant now) {
             return "content " + bound.words() + " " + when(new ClockWords(zone, now), now) + " if nothing changes" + doubt();
+        }
+
+        @Override
+        public Optional<String> brief(ZoneId zone, Instant now) {
+            ClockWords clock = new ClockWords(zone, now);
+            String from = ClockWords.down(early).isAfter(now) ? clock.early(early) : "now";
+            return Optional.of(bound.words() + " " + late.map(at -> at.isAfter(now) ? from + "-" + clock.lateAfter(early, at) : "by now")
+                    .orElse("from " + from));
         }
 
         private String when(ClockWords clock, Instant now) {
@@ -63,6 +81,11 @@ public sealed interface Outcome {
         @Override
         public String words(ZoneId zone, Instant now) {
             return "content " + bound.words() + " not expected before " + new ClockWords(zone, now).early(until);
+        }
+
+        @Override
+        public Optional<String> brief(ZoneId zone, Instant now) {
+            return Optional.of("not " + bound.words() + " before " + new ClockWords(zone, now).early(until));
         }
     }
 

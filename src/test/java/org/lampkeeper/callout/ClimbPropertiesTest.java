@@ -39,6 +39,7 @@ class ClimbPropertiesTest {
                 case "cannot" -> new Fact.CannotCome(person);
                 case "taken" -> new Fact.Taken(person, flag ? Optional.of(now.plus(Duration.ofMinutes(minutes))) : Optional.empty());
                 case "handed on" -> new Fact.HandedOn(person, other);
+                case "forecast" -> new Fact.ForecastMade();
                 case "arrived" -> new Fact.Arrived();
                 case "not needed" -> new Fact.NotNeeded();
                 default -> new Fact.Over();
@@ -159,12 +160,13 @@ class ClimbPropertiesTest {
         return Combinators.combine(turn.list().ofMaxSize(5), Arbitraries.integers().between(1, 60), Arbitraries.integers().between(1, 4),
                 Arbitraries.of(true, false), Arbitraries.integers().between(-60, 600).optional())
                 .as((turns, repeat, rounds, lastResort, cold) -> new ClimbRules(new CallOutList(turns, Duration.ofMinutes(repeat), rounds, lastResort),
-                        Duration.ofHours(4), Duration.ofMinutes(15), cold.map(minutes -> NOON.plus(Duration.ofMinutes(minutes)))));
+                        Duration.ofHours(4), Duration.ofMinutes(15), cold.map(minutes -> NOON.plus(Duration.ofMinutes(minutes)))))
+                .flatMap(rules -> Arbitraries.of(rules, rules.takingTime()));
     }
 
     @Provide
     Arbitrary<List<Happening>> night() {
-        Arbitrary<String> what = Arbitraries.of("more", "needed", "needed", "due", "due", "stale", "not reached", "cannot", "taken", "handed on", "arrived",
+        Arbitrary<String> what = Arbitraries.of("more", "needed", "needed", "due", "due", "stale", "not reached", "cannot", "taken", "handed on", "arrived", "forecast",
                 "not needed", "over");
         return Combinators.combine(Arbitraries.integers().between(0, 90).map(Duration::ofMinutes), what, Arbitraries.longs().between(1, 4),
                 Arbitraries.longs().between(1, 4), Arbitraries.integers().between(1, 120), Arbitraries.of(true, false)).as(Happening::new)

@@ -127,11 +127,13 @@ class ClimbTest {
             "-1, -1, -1, 240, NOT_BACK_TO_NORMAL",
             "20, -1, -1, 20, NOT_ARRIVED",
             "20, 15, -1, 240, NOT_BACK_TO_NORMAL",
-            "-1, -1, 70, 70, COLD",
-            "20, 15, 70, 70, COLD",
-            "90, -1, 70, 70, COLD",
+            "-1, -1, 70, 40, COLD",
+            "20, 15, 70, 40, COLD",
+            "90, -1, 70, 40, COLD",
+            "-1, -1, 20, 10, COLD",
+            "-1, -1, 900, 240, NOT_BACK_TO_NORMAL",
             "300, -1, -1, 240, NOT_BACK_TO_NORMAL"})
-    void whoeverHasItIsCalledAgainAtTheEarliestOfPromiseAndColdAndTime(int promised, int arrives, int cold, int again, Reason reason) {
+    void whoeverHasItIsCalledAgainAtTheEarliestOfPromiseAndHalfAnHourBeforeColdAndTime(int promised, int arrives, int cold, int again, Reason reason) {
         ClimbRules rules = new ClimbRules(RULES.list(), CALL_AGAIN, OFFER, after(cold));
         Climb climb = started().next().on(new Fact.Taken(1, after(promised)), rules, NOON).next();
         if (arrives >= 0) {

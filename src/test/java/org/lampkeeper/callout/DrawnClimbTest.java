@@ -97,6 +97,7 @@ class DrawnClimbTest {
         facts.put(new Fact.CannotCome(HOLDER), climb.phase().isTaken() ? "given back" : "cannot come");
         facts.put(new Fact.CannotCome(ASKED), climb.phase().isTaken() ? "declined" : "cannot come");
         facts.put(new Fact.HandedOn(HOLDER, ASKED + 1), "handed on");
+        facts.put(new Fact.ForecastMade(), "forecast anew");
         facts.put(new Fact.Arrived(), "arrived");
         facts.put(new Fact.NotNeeded(), "nobody is needed");
         facts.put(new Fact.Over(), "over");
