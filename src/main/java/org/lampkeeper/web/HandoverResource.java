@@ -238,7 +238,8 @@ class HandoverResource {
     static List<Link> links(HandoverSheet sheet) {
         String here = "/handovers/" + sheet.id();
         return List.of(new Link("The record", here), new Link("What the figures amount to", here + "/figures"), new Link("Sensor and proof test", here + "/proof"),
-                new Link("Sign", here + "/sign"), new Link("As a file (JSON)", here + "/record.json"), new Link("All versions", "/cabinets/" + sheet.cabinetId() + "/handovers"));
+                new Link("Sign", here + "/sign"), new Link("On paper (PDF)", here + "/record.pdf"),
+                new Link("As a file (JSON)", here + "/record.json"), new Link("All versions", "/cabinets/" + sheet.cabinetId() + "/handovers"));
     }
 
     private Response answer(int status, HandoverSheet sheet, Map<String, String> typed, Optional<Form> trouble) {

@@ -36,6 +36,7 @@ import org.lampkeeper.register.NewSite;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
 import org.lampkeeper.testing.MovedClock;
+import org.lampkeeper.testing.PaperPages;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
 
@@ -169,6 +170,30 @@ class HandoverPagesTest {
         assertThat(next.header("Location")).doesNotEndWith(record);
         assertThat(responsible.browser().get("/cabinets/" + cabinet + "/handovers").asString()).contains("Version 2", "Version 1");
         assertThat(page(responsible)).contains("0.79 Ω");
+    }
+
+    @Test
+    void paperSaysWhatTheRecordSaysWithItsArithmeticAndWhatIsMissing() {
+        try (PaperPages empty = new PaperPages(paper())) {
+            assertThat(empty.text().replaceAll("\\s+", " ")).contains("version 1", "not given", "No proof test was made with this version.", "Installer not signed",
+                    "No edition of the limits was chosen");
+        }
+        fill();
+
+        try (PaperPages pages = new PaperPages(paper())) {
+            String text = pages.text().replaceAll("\\s+", " ");
+
+            assertThat(pages.title()).contains("Hand-over of ");
+            assertThat(text).contains("not a certificate", "Zs 0.79 Ω", "Annex: the arithmetic", "Zs ≤ U0 · Cmin / Ia", "411.4.4, Table 41.3", "Not checked against BS 7671:2018+A4:2026",
+                    "1 of " + pages.count());
+            // At its part of the circuit, in the order of the circuit.
+            assertThat(text.indexOf("Breaking capacity")).isPositive().isLessThan(text.indexOf("Voltage drop"));
+            assertThat(pages.letters()).allMatch(letter -> letter.left() > 15 && letter.right() < 196 && letter.bottom() < 291);
+        }
+    }
+
+    private byte[] paper() {
+        return installer.browser().get(record + "/record.pdf").then().statusCode(200).contentType("application/pdf").extract().asByteArray();
     }
 
     /** Against the schema that is served, with all optional parts of it: JSON Schema 2020-12, by a validator that is not ours. */
