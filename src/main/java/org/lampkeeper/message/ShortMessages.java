@@ -34,9 +34,16 @@ public class ShortMessages {
         return of(letter, config.address("s/" + links.issue(alarmId, reader.personId(), end)), code);
     }
 
-    /** That somebody is asked to look. {@code words}: one sentence; {@code end}: as above. */
-    public String ofLook(String words, long dueId, long personId, Instant end) {
-        return ShortText.fitting(List.of(words), "\n" + config.address("s/" + links.issueForLook(dueId, personId, end)));
+    /**
+     * That somebody is asked to look, with the words for an answer where what they send back is heard.
+     *
+     * @param words    one sentence
+     * @param isOfLamp whether a word says it all; of anything else there is more to be asked
+     * @param end      as above
+     */
+    public String ofLook(String words, boolean isOfLamp, long dueId, Contact reader, Instant end) {
+        String answer = isOfLamp && sms.hearsReplies() ? WORDS + LookWord.both(ReplyWord.code(reader.reference(), dueId)) : "";
+        return ShortText.fitting(List.of(words), "\n" + config.address("s/" + links.issueForLook(dueId, reader.personId(), end)) + answer);
     }
 
     /** @param code of the call-out towards the reader; empty where nobody hears what they send back */

@@ -29,6 +29,8 @@ import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CheckPlanSheet;
 import org.lampkeeper.register.CheckPlans;
 import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.ContentSheet;
+import org.lampkeeper.register.DatedPart;
 import org.lampkeeper.register.Labels;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
@@ -117,13 +119,15 @@ public class CheckDesk {
      * @param others  whether somebody else has said something
      * @param isFromLabel nothing was due: they stood there, and said so of their own accord
      * @param isCodeAsked the code on the label makes it a look at the cabinet; without it the answer is taken all the same
+     * @param parts   the dated parts of what the cabinet holds, by the day until which they are good, where their dates are looked at; else none
      * @param pressedUntil until when a loss is expected, since the test button is pressed
      * @param advice  where to look, and the cautions: for whoever saw the lamp out, nobody else
      */
     public record Look(Contact person, CabinetSheet cabinet, CheckKind kind, CheckDue due, boolean isFromLabel, CheckState state, List<Given> answers, boolean others,
-            boolean isCodeAsked, Optional<Instant> pressedUntil, Optional<Advice> advice) {
+            boolean isCodeAsked, List<DatedPart> parts, Optional<Instant> pressedUntil, Optional<Advice> advice) {
         public Look {
             answers = List.copyOf(answers);
+            parts = List.copyOf(parts);
         }
     }
 
@@ -210,6 +214,26 @@ public class CheckDesk {
         }
         Behind behind = behind(token);
         return isWrong && behind instanceof Behind.Open open ? new Behind.WrongCode(open.look(), answer.needsAPerson()) : behind;
+    }
+
+    /** What the cabinet of a look is called; empty where it is not there any more. */
+    String nameOf(long dueId) {
+        return book.find(dueId).flatMap(due -> register.findSheet(due.cabinetId())).map(CabinetSheet::name).orElse("");
+    }
+
+    /**
+     * Somebody who was asked to look at a lamp says what they saw by a word, as behind their link.
+     *
+     * @return the look as it is then; empty where it is not there any more
+     */
+    @Transactional
+    public Optional<Look> sayByWord(long dueId, long personId, Answer answer) {
+        Instant now = clock.instant();
+        OptionalLong site = book.siteOf(dueId);
+        site.ifPresent(sites::lock);
+        Optional<Due> found = book.lock(dueId).filter(due -> cabinetToLookAt(due, personId).isPresent());
+        found.ifPresent(due -> say(due, people.contact(personId), answer, Optional.empty(), LookTime.now(now), false, Optional.empty()));
+        return book.find(dueId).flatMap(due -> look(due, personId, now));
     }
 
     /**
@@ -382,8 +406,13 @@ public class CheckDesk {
             return new Look(people.contact(personId), cabinet, due.kind(), due.life().due(), due.isFromLabel(), due.life().state(),
                     own.stream().map(said -> new Given(said.answer(), said.receivedAt(), said.note(), isCorrected(said, own), said.atCabinet(),
                             said.photo().isPresent())).toList(),
-                    all.size() > own.size(), isCodeAsked(due), pressedUntil(due, now), last.filter(said -> said.answer() == Answer.OUT).map(said -> whereToLook(cabinet, now)));
+                    all.size() > own.size(), isCodeAsked(due), parts(due), pressedUntil(due, now),
+                    last.filter(said -> said.answer() == Answer.OUT).map(said -> whereToLook(cabinet, now)));
         });
+    }
+
+    private List<DatedPart> parts(Due due) {
+        return due.kind() == CheckKind.CONTENT ? register.content(due.cabinetId()).map(ContentSheet::parts).orElse(List.of()) : List.of();
     }
 
     private static boolean isCorrected(Said said, List<Said> all) {

@@ -58,7 +58,7 @@ import org.lampkeeper.watch.Deadlines.Deadline;
 class CheckKeeper {
 
     /** Ours: whoever comes home with it on the day after still says what they saw. */
-    private static final Duration LINK_AFTER_MISSED = Duration.ofHours(24);
+    static final Duration LINK_AFTER_MISSED = Duration.ofHours(24);
 
     /** Ours: nobody can tell for longer whether there is supply than it takes to walk there. */
     private static final Duration EXTRA_LASTS = Duration.ofHours(1);
@@ -310,7 +310,8 @@ class CheckKeeper {
         String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), end));
         var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, due.openedAt().isPresent(), due.isExtra(), link, now);
         return new NewMessage(Purpose.LOOK, OptionalLong.empty(), OptionalLong.empty(), reader.personId(), "", letter.subject(), letter.body(),
-                Optional.of(shortMessages.ofLook(CheckLetter.briefly(cabinet, task, closes, now), due.id(), reader.personId(), end)), now);
+                Optional.of(shortMessages.ofLook(CheckLetter.briefly(cabinet, task, closes, now), due.kind() == CheckKind.LAMP, due.id(), reader,
+                        end)), now);
     }
 
     /** Whom this plan asks at a moment, as the rota is now. */

@@ -16,6 +16,8 @@ import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
 import org.lampkeeper.alarm.Sentences;
+import org.lampkeeper.check.CheckState;
+import org.lampkeeper.message.LookWord;
 import org.lampkeeper.message.NewMessage;
 import org.lampkeeper.message.Outbox;
 import org.lampkeeper.message.Purpose;
@@ -70,16 +72,29 @@ class ReplyDesk implements Replies {
     private static final String ANSWERS = """
             SELECT m.brief, m.created_at FROM outgoing_message m WHERE m.address = :address AND m.created_at > :since AND m.purpose = 'ANSWER'""";
 
+    /**
+     * By check_asked_by_person: of which lamps this person was asked lately, the newest first, as long as their links are good: a day after
+     * each was missed.
+     */
+    private static final String ASKED_OF = """
+            SELECT d.id, d.state, MAX(a.asked_at) FROM check_asked a JOIN check_due d ON d.id = a.due_id
+             WHERE a.person_id = :person AND a.asked_at > :since AND d.kind = 'LAMP' AND d.withdrawn_at IS NULL AND d.missed_at > :missedAfter
+             GROUP BY d.id, d.state ORDER BY MAX(a.asked_at) DESC, d.id DESC""";
+
+    private static final Duration ASKED_WITHIN = Duration.ofDays(3);
+
     private final EntityManager entities;
     private final AlarmDesk desk;
+    private final CheckDesk looks;
     private final Outbox outbox;
     private final RefusedReports refused;
     private final WatchConfig config;
     private final Clock clock;
 
-    ReplyDesk(EntityManager entities, AlarmDesk desk, Outbox outbox, RefusedReports refused, WatchConfig config, Clock clock) {
+    ReplyDesk(EntityManager entities, AlarmDesk desk, CheckDesk looks, Outbox outbox, RefusedReports refused, WatchConfig config, Clock clock) {
         this.entities = entities;
         this.desk = desk;
+        this.looks = looks;
         this.outbox = outbox;
         this.refused = refused;
         this.config = config;
@@ -120,7 +135,12 @@ class ReplyDesk implements Replies {
         List<Told> told = told(owners, now);
         Optional<ReplyWord> word = text.flatMap(ReplyWord::in);
         Optional<Told> meant = word.flatMap(it -> meant(it, told));
-        Answer answer = meant.isPresent() ? done(word.orElseThrow().verb(), meant.get(), channel, now)
+        Optional<Answer> ofLook = word.isPresent() ? Optional.empty() : text.flatMap(LookWord::in).flatMap(it -> looked(it, owners, now));
+        if (ofLook.isEmpty() && word.isEmpty() && told.stream().noneMatch(Told::isOpen)) {
+            ofLook = Optional.of(asked(owners, now)).filter(asked -> asked.stream().anyMatch(AskedOf::isOpen))
+                    .map(asked -> new Answer(whichLook(asked), asked.get(0).owner(), Optional.empty(), true));
+        }
+        Answer answer = ofLook.isPresent() ? ofLook.get() : meant.isPresent() ? done(word.orElseThrow().verb(), meant.get(), channel, now)
                 : new Answer(question(word, told), told.isEmpty() ? owners.get(0) : told.get(0).owner(), Optional.empty(), true);
         if (mayAnswer(answer, now)) {
             OptionalLong callOut = answer.about().map(it -> OptionalLong.of(it.callOutId())).orElse(OptionalLong.empty());
@@ -156,6 +176,64 @@ class ReplyDesk implements Replies {
         List<Told> open = named.stream().filter(Told::isOpen).toList();
         List<Told> chosen = open.isEmpty() ? named : open;
         return chosen.stream().map(Told::callOutId).distinct().count() == 1 ? chosen.stream().findFirst() : Optional.empty();
+    }
+
+    /** A look that a number was asked to take. */
+    private record AskedOf(Owner owner, long dueId, boolean isOpen) {
+    }
+
+    /** Empty where no lamp was asked about: then it is a word like any other. */
+    private Optional<Answer> looked(LookWord word, List<Owner> owners, Instant now) {
+        List<AskedOf> asked = asked(owners, now);
+        if (asked.isEmpty()) {
+            return Optional.empty();
+        }
+        List<AskedOf> named = asked.stream()
+                .filter(it -> word.code().isEmpty() ? it.isOpen() : word.code().get().equals(ReplyWord.code(it.owner().reference(), it.dueId()))).toList();
+        List<AskedOf> open = named.stream().filter(AskedOf::isOpen).toList();
+        List<AskedOf> chosen = open.isEmpty() ? named : open;
+        if (chosen.stream().map(AskedOf::dueId).distinct().count() == 1) {
+            AskedOf one = chosen.get(0);
+            return looks.sayByWord(one.dueId(), one.owner().personId(), answer(word.verb()))
+                    .map(look -> new Answer(recorded(look, now), one.owner(), Optional.empty(), false));
+        }
+        return Optional.of(new Answer(whichLook(asked), asked.get(0).owner(), Optional.empty(), true));
+    }
+
+    private List<AskedOf> asked(List<Owner> owners, Instant now) {
+        return owners.stream().flatMap(owner -> rows(entities.createNativeQuery(ASKED_OF).setParameter("person", owner.personId())
+                .setParameter("since", now.minus(ASKED_WITHIN)).setParameter("missedAfter", now.minus(CheckKeeper.LINK_AFTER_MISSED)).getResultList())
+                .map(row -> new AskedOf(owner, Rows.number(row[0]), row[1].equals(CheckState.OPEN.name())))).toList();
+    }
+
+    private static org.lampkeeper.check.Answer answer(LookWord.Verb verb) {
+        return switch (verb) {
+            case LIT -> org.lampkeeper.check.Answer.LIT;
+            case OUT -> org.lampkeeper.check.Answer.OUT;
+            case UNSEEN -> org.lampkeeper.check.Answer.NOT_SEEN;
+            case DAMAGED -> org.lampkeeper.check.Answer.DAMAGED;
+        };
+    }
+
+    private static String recorded(CheckDesk.Look look, Instant now) {
+        CheckDesk.Given last = look.answers().get(look.answers().size() - 1);
+        String at = "Recorded at " + Sentences.clock(last.at(), look.cabinet().site().zone(), now) + ": ";
+        String name = look.cabinet().name();
+        return at + switch (last.answer()) {
+            case LIT -> "the lamp of " + name + " is lit.";
+            case OUT -> "the lamp of " + name + " is out. Whoever is on the call-out list is told now. What you may look at stands behind the link; everything else is for"
+                    + " an electrician only.";
+            case NOT_SEEN -> "you could not see " + name + ".";
+            case DAMAGED -> "something at " + name + " is damaged or missing. Whoever is on the call-out list is told now. Do not touch what is wet, open or damaged.";
+        };
+    }
+
+    private String whichLook(List<AskedOf> asked) {
+        List<AskedOf> open = asked.stream().filter(AskedOf::isOpen).toList();
+        String ways = open.stream().limit(MOST_NAMED).map(it -> LookWord.both(ReplyWord.code(it.owner().reference(), it.dueId())) + " for "
+                + looks.nameOf(it.dueId())).collect(Collectors.joining("; "));
+        return open.isEmpty() ? "No look that this number was asked for is open: there is nothing to say." : "Which lamp? Send " + ways
+                + (open.size() > MOST_NAMED ? "; or open the link in the message about it." : ".");
     }
 
     private Answer done(ReplyWord.Verb verb, Told told, String channel, Instant now) {

@@ -6,9 +6,14 @@ import java.net.URI;
 import java.nio.file.Files;
 import java.time.Clock;
 import java.time.Instant;
+import java.time.LocalDate;
+import java.time.format.DateTimeFormatter;
+import java.time.temporal.ChronoUnit;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
+import java.util.stream.Collectors;
 import java.util.stream.IntStream;
 
 import jakarta.ws.rs.BadRequestException;
@@ -59,6 +64,10 @@ class CheckResource {
     /** More than that is nobody's code; it need not come back whole. */
     private static final int MOST_OF_CODE = 40;
 
+    private static final DateTimeFormatter DAY = DateTimeFormatter.ofPattern("d MMMM uuuu", Locale.UK);
+    /** Ours: time to have it ordered and fitted. */
+    private static final int SOON_DAYS = 30;
+
     private final CheckDesk desk;
     private final LookQuestions questions;
     private final Clock clock;
@@ -80,6 +89,8 @@ class CheckResource {
      * @param what     where it is, and by when
      * @param again    above the answers, once something was recorded
      * @param questions to be asked at this look
+     * @param parts    the dates of the content, as the register has them; none where they are not looked at
+     * @param seen     which dates were shown, so that no others are said to have been seen
      * @param answers  what can be said
      * @param problem  what is wrong with the note or the ticks; empty for nothing
      * @param asksCode whether the code on the label is asked for
@@ -90,8 +101,12 @@ class CheckResource {
      * @param press    where it is said that the test button is pressed now; empty where it is no test
      * @param pressed  what was said of that; empty for nothing
      */
-    record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, String again, List<Question> questions, List<Choice> answers, String note,
+    record CheckView(Frame frame, String headline, String recorded, List<String> before, List<String> what, String action, String again, List<Question> questions, List<PartLine> parts, String seen, List<Choice> answers, String note,
             String problem, boolean asksCode, String code, String codeProblem, String photoProblem, Optional<LampOut> out, String press, String pressed) {
+    }
+
+    /** @param state what is to be done about it; empty for nothing */
+    record PartLine(String words, String state) {
     }
 
     /** What was typed stays, whatever is wrong with it. */
@@ -125,7 +140,7 @@ class CheckResource {
     @POST
     @Consumes({MediaType.MULTIPART_FORM_DATA, MediaType.APPLICATION_FORM_URLENCODED})
     public Response say(@RestPath String token, @RestForm @DefaultValue("") String answer, @RestForm List<String> no, @RestForm @DefaultValue("") String note,
-            @RestForm @DefaultValue("") String code, @RestForm @Nullable FileUpload photo) {
+            @RestForm @DefaultValue("") String code, @RestForm @DefaultValue("") String seen, @RestForm @Nullable FileUpload photo) {
         Typed typed = new Typed(no, note, code.length() > MOST_OF_CODE ? code.substring(0, MOST_OF_CODE) : code);
         Behind before = desk.behind(token);
         if (!(before instanceof Behind.Open asked)) {
@@ -143,11 +158,16 @@ class CheckResource {
             return page(422, view(token, asked.look(), typed, Wrong.note("Nothing was recorded yet: you ticked what is not so. Press \"Damaged or missing\", or"
                     + " take the ticks away.")));
         }
+        Optional<String> problem = said == Answer.LIT ? ofDates(asked.look(), seen) : Optional.empty();
+        if (problem.isPresent()) {
+            return page(422, view(token, asked.look(), typed, Wrong.note(problem.get())));
+        }
         Optional<Read> read = Optional.ofNullable(photo).filter(it -> it.size() > 0).map(CheckResource::read);
         if (read.isPresent() && read.get() instanceof Read.Refused refused) {
             return page(422, view(token, asked.look(), typed, new Wrong("", "", "Nothing was recorded yet. " + refused.why())));
         }
-        Behind after = desk.say(token, said, noted(answeredNo, words), typed.code(), read.map(it -> ((Read.Fine) it).photo()));
+        String dates = said == Answer.LIT && !asked.look().parts().isEmpty() ? "Dates seen: " + seen(asked.look()) + ". " : "";
+        Behind after = desk.say(token, said, noted(answeredNo, dates + words), typed.code(), read.map(it -> ((Read.Fine) it).photo()));
         if (after instanceof Behind.WrongCode wrong) {
             return page(422, view(token, wrong.look(), typed, new Wrong("", codeProblem(wrong), "")));
         }
@@ -187,6 +207,31 @@ class CheckResource {
         return Response.status(status).entity(Templates.check(view).render()).type(HTML).build();
     }
 
+    /** Why nobody can say that all dates are well; empty where they can. */
+    private Optional<String> ofDates(Look look, String seen) {
+        LocalDate today = LocalDate.ofInstant(clock.instant(), look.cabinet().site().zone());
+        if (!seen.equals(seen(look))) {
+            return Optional.of("Nothing was recorded yet: the dates in the register have changed since you opened this page. Look at them again.");
+        }
+        return look.parts().stream().filter(part -> part.goodUntil().isBefore(today)).findFirst().map(part -> "Nothing was recorded yet: " + part.name()
+                + ", good until " + DAY.format(part.goodUntil()) + " by the register, is over. Press \"Damaged or missing\"; if another date stands on it, have it entered"
+                + " first.");
+    }
+
+    /** As it is noted; short, for it stands in a hidden field too. */
+    private static String seen(Look look) {
+        return look.parts().stream().map(part -> part.name() + " " + part.goodUntil()).collect(Collectors.joining("; "));
+    }
+
+    private List<PartLine> parts(Look look, Instant now) {
+        LocalDate today = LocalDate.ofInstant(now, look.cabinet().site().zone());
+        return look.parts().stream().map(part -> {
+            long days = ChronoUnit.DAYS.between(today, part.goodUntil());
+            String state = days < 0 ? "over: it must not be used" : days <= SOON_DAYS ? "only " + (days == 0 ? "today" : days == 1 ? "one more day" : days + " more days") : "";
+            return new PartLine(part.name() + ": good until " + DAY.format(part.goodUntil()), state);
+        }).toList();
+    }
+
     private static String codeProblem(Behind.WrongCode wrong) {
         String recorded = wrong.isRecorded() ? "Your answer is recorded all the same, without the code. " : "Nothing was recorded yet. ";
         return !wrong.look().isCodeAsked() ? recorded + "That is not the code on the label either, and no code counts at this look any more." + (wrong.isRecorded() ? ""
@@ -213,7 +258,7 @@ class CheckResource {
                 look.answers().stream().filter(Given::isWrong).map(given -> "Tapped wrong, and kept: " + words(given.answer(), look.kind()) + ", "
                         + Sentences.clock(given.at(), cabinet.site().zone(), now)).toList(),
                 what, "/c/" + token, last.filter(given -> given.answer() == Answer.NOT_SEEN).isPresent() ? "When you can see it" : "I tapped wrong",
-                questions(look, typed.no()), answers(look), typed.note(), wrong.note(), look.isCodeAsked(), typed.code(), wrong.code(), wrong.photo(),
+                questions(look, typed.no()), parts(look, now), seen(look), answers(look), typed.note(), wrong.note(), look.isCodeAsked(), typed.code(), wrong.code(), wrong.photo(),
                 look.advice().map(advice -> lampOut(look, advice)),
                 look.kind() == CheckKind.TEST_BUTTON && look.answers().isEmpty() ? "/c/" + token + "/press" : "", look.pressedUntil()
                         .map(until -> "Press the test button now. Until " + Sentences.clock(until, cabinet.site().zone(), now) + " a lost supply is expected; after that it"

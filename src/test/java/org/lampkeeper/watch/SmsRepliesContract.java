@@ -3,6 +3,8 @@ package org.lampkeeper.watch;
 import java.nio.ByteBuffer;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
+import java.time.LocalDate;
+import java.time.LocalTime;
 import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.atomic.AtomicInteger;
@@ -17,10 +19,15 @@ import org.jsmpp.bean.SubmitSm;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
+import org.lampkeeper.callout.Whom;
+import org.lampkeeper.check.CheckKind;
+import org.lampkeeper.check.WhenClosed;
 import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.message.ProofAnswer;
 import org.lampkeeper.message.ReplyWord;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.CheckPlans;
+import org.lampkeeper.register.NewCheckPlan;
 import org.lampkeeper.register.People;
 import org.lampkeeper.testing.ShortMessageCentre;
 import org.lampkeeper.testing.ShortMessageCentreResource;
@@ -45,6 +52,8 @@ abstract class SmsRepliesContract {
     PersonChannels channels;
     @Inject
     People people;
+    @Inject
+    CheckPlans plans;
     @Inject
     EntityManager entities;
     @Inject
@@ -245,6 +254,60 @@ abstract class SmsRepliesContract {
 
         assertThat(state()).isEqualTo("UNACKNOWLEDGED");
         assertThat(sent(tealsNumber, 2)).startsWith("Not understood: send TAKE" + code(teal) + " or PASS" + code(teal) + " for Heron Steps");
+    }
+
+    @Test
+    void wordSaysWhatSomebodySawWhoWasAskedToLook() {
+        sent(tealsNumber, 1);
+        long due = asked(teal);
+        String code = ReplyWord.code(people.find(teal).orElseThrow().reference(), due);
+
+        assertThat(centre.hands(tealsNumber, "out" + code)).isZero();
+
+        assertThat(said(due)).containsExactly("OUT");
+        await().atMost(SOON).until(() -> answersIn(tealsNumber).size() == 1);
+        assertThat(answersIn(tealsNumber).get(0)).contains("is out. Whoever is on the call-out list is told now.", "electrician only");
+        centre.hands(tealsNumber, "out" + code);
+        assertThat(said(due)).as("the same once more").containsExactly("OUT");
+        centre.hands(tealsNumber, "It is lit" + code + " again");
+        assertThat(said(due)).containsExactly("OUT", "LIT");
+        assertThat(state()).as("nobody has taken the alarm by that").isEqualTo("UNACKNOWLEDGED");
+    }
+
+    @Test
+    void codeOfALookTowardsSomebodyElseRecordsNothing() {
+        sent(tealsNumber, 1);
+        long due = asked(teal);
+        asked(osk);
+
+        centre.hands(osksNumber, "LIT" + ReplyWord.code(people.find(teal).orElseThrow().reference(), due));
+
+        assertThat(said(due)).isEmpty();
+        await().atMost(SOON).until(() -> answersIn(osksNumber).size() == 1);
+        assertThat(answersIn(osksNumber).get(0)).startsWith("Which lamp? Send LIT");
+        centre.hands(osksNumber, "unseen");
+        await().atMost(SOON).until(() -> answersIn(osksNumber).size() == 2);
+        assertThat(answersIn(osksNumber).get(1)).contains("you could not see");
+    }
+
+    /** They are asked to look at the first lamp, from now on for an hour. @return the look */
+    private long asked(long person) {
+        var plan = plans.add(List.of(place.first().cabinetId()), new NewCheckPlan(CheckKind.LAMP, "FREQ=DAILY", LocalDate.parse("2026-12-01"), LocalTime.of(12, 0),
+                LocalTime.of(13, 0), 30, WhenClosed.SKIP, new Whom.Person(person), Optional.empty(), false), By.nobody(fixture.now())).get(0);
+        fixture.work();
+        return ((Number) QuarkusTransaction.requiringNew().call(() -> entities.createNativeQuery("SELECT MIN(id) FROM check_due WHERE plan_id = :plan")
+                .setParameter("plan", plan.id()).getSingleResult())).longValue();
+    }
+
+    private List<String> said(long due) {
+        return QuarkusTransaction.requiringNew().call(() -> ((List<?>) entities.createNativeQuery("SELECT answer FROM check_record WHERE due_id = :due ORDER BY id")
+                .setParameter("due", due).getResultList()).stream().map(String.class::cast).toList());
+    }
+
+    private List<String> answersIn(String number) {
+        return QuarkusTransaction.requiringNew().call(() -> ((List<?>) entities.createNativeQuery(
+                "SELECT brief FROM outgoing_message WHERE address = :address AND purpose = 'ANSWER' ORDER BY id").setParameter("address", number).getResultList())
+                .stream().map(String.class::cast).toList());
     }
 
     /** As two machines would that answer each other. */

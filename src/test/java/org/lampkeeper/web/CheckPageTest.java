@@ -172,6 +172,33 @@ class CheckPageTest {
     }
 
     @Test
+    void datesOfTheContentAreListedAndConfirmedByTheAnswer() {
+        fixture.run("UPDATE check_due SET kind = 'CONTENT' WHERE id = 900900");
+        fixture.run("DELETE FROM content_part WHERE cabinet_id = ?", fixture.cabinet(CABINET));
+        part("pads", "2026-12-01");
+        part("battery", "2028-05-01");
+        String seen = "pads 2026-12-01; battery 2028-05-01";
+
+        anybody().get(link).then().statusCode(200).body(containsString("pads: good until 1 December 2026, <strong>only 6 more days</strong>"))
+                .body(containsString("battery: good until 1 May 2028</p>")).body(containsString("name=\"seen\" value=\"" + seen + "\""));
+        part("bottle", "2026-11-24");
+        anybody().formParam("answer", "LIT").formParam("seen", seen).post(link).then().statusCode(422).body(containsString("have changed since you opened this page"));
+        anybody().formParam("answer", "LIT").formParam("seen", seen + "; bottle 2026-11-24").post(link).then().statusCode(422)
+                .body(containsString("bottle, good until 24 November 2026 by the register, is over."));
+        assertThat(records()).isZero();
+        fixture.run("DELETE FROM content_part WHERE name = 'bottle'");
+        anybody().formParam("answer", "LIT").formParam("seen", seen).formParam("note", "new pads are ordered").post(link).then().statusCode(303);
+
+        anybody().get(link).then().body(containsString("Your note: Dates seen: " + seen + ". new pads are ordered."));
+        fixture.run("DELETE FROM content_part WHERE cabinet_id = ?", fixture.cabinet(CABINET));
+    }
+
+    private void part(String name, String goodUntil) {
+        fixture.run("INSERT INTO content_part (cabinet_id, position, name, good_until) SELECT CAST(? AS BIGINT), COALESCE(MAX(position), -1) + 1, ?, CAST(? AS DATE)"
+                + " FROM content_part WHERE cabinet_id = ?", fixture.cabinet(CABINET), name, goodUntil, fixture.cabinet(CABINET));
+    }
+
+    @Test
     void pressingTheTestButtonIsForATestAlone() {
         fixture.run("DELETE FROM suppression WHERE kind = 'TEST_PRESS'");
 
