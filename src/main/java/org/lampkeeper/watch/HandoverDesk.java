@@ -192,6 +192,7 @@ public class HandoverDesk {
         if (values.has(HandoverField.EDITION) && limits(values).isEmpty()) {
             problems.add(new Problem(HandoverField.EDITION.key(), "there are no tables of this edition here, choose one of " + String.join("; ", editions())));
         }
+        content(values).ifPresent(content -> content.problems().forEach(problem -> problems.add(new Problem(HandoverField.CONTENT.key(), problem.text()))));
         boolean isToBeDecided = figures(values).stream().anyMatch(it -> it.verdict().grade() != Grade.WITHIN);
         boolean isProven = tests(sheet.id()).stream().anyMatch(ProofTest::isProven);
         if (remark.isBlank() && (isToBeDecided || !isProven)) {
@@ -229,15 +230,17 @@ public class HandoverDesk {
             return false;
         }
         HandoverSheet sheet = handovers.find(handoverId).orElseThrow();
-        HandoverValues values = sheet.values();
         ContentSheet stored = register.content(sheet.cabinetId()).orElseThrow();
-        NewContent signed = new NewContent(values.text(HandoverField.CONTENT).orElseThrow(), true, celsius(values, HandoverField.LOWEST), celsius(values, HandoverField.HIGHEST),
-                values.parts());
-        if (!signed.equals(new NewContent(stored.kind(), stored.limitsAsked(), stored.lowest(), stored.highest(), stored.parts())) && signed.problems().isEmpty()) {
-            registration.changeContent(sheet.cabinetId(), stored.version(), signed, by);
-        }
+        NewContent known = new NewContent(stored.kind(), stored.limitsAsked(), stored.lowest(), stored.highest(), stored.parts());
+        content(sheet.values()).filter(signed -> !signed.equals(known)).ifPresent(signed -> registration.changeContent(sheet.cabinetId(), stored.version(), signed, by));
         deadlines.add(DeadlineKind.DATES, sheet.cabinetId(), 0, DateReminders.next(register.sheet(sheet.cabinetId()).site().zone(), by.at()));
         return true;
+    }
+
+    /** As the register takes it; that it can is seen to before the installer signs. */
+    private static Optional<NewContent> content(HandoverValues values) {
+        return !values.has(HandoverField.STORAGE) ? Optional.empty() : values.text(HandoverField.CONTENT).map(kind -> new NewContent(kind, true,
+                celsius(values, HandoverField.LOWEST), celsius(values, HandoverField.HIGHEST), values.parts()));
     }
 
     private static Optional<Celsius> celsius(HandoverValues values, HandoverField field) {

@@ -134,7 +134,12 @@ class HandoverProofTest {
         assertThat(desk.installerSigns(handover, sheet.revision(), "", by(installer)).problems()).extracting(Problem::field).contains("ze", "edition", "remark");
 
         Map<HandoverField, String> example = HandoverFixture.example();
+        example.put(HandoverField.PART_1, "p".repeat(81));
         handovers.save(handover, example.entrySet().stream().map(it -> new Typed(it.getKey(), it.getValue(), sheet.revision(), false)).toList(), by(installer));
+        int withALongName = handovers.find(handover).orElseThrow().revision();
+        assertThat(desk.installerSigns(handover, withALongName, "no test", by(installer)).problems()).as("the register could not take it").singleElement()
+                .satisfies(problem -> assertThat(problem.text()).isEqualTo("part has 81 characters, must have 1 to 80"));
+        handovers.save(handover, List.of(new Typed(HandoverField.PART_1, "pads", withALongName, false)), by(installer));
         int revision = handovers.find(handover).orElseThrow().revision();
         assertThat(desk.installerSigns(handover, revision, "", by(installer)).problems()).singleElement()
                 .satisfies(problem -> assertThat(problem.text()).isEqualTo("is empty, must say why there is no proof test in which everything happened"));
