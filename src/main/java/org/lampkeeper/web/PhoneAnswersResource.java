@@ -224,7 +224,8 @@ class PhoneAnswersResource {
 
     private Known known() {
         return cookie.read(current.getCurrent().request()).flatMap(phones::find).orElseThrow(() -> new Refused(ProblemType.NOT_SIGNED_IN,
-                "This phone is not enrolled, or not any more. What it keeps stays on it until it is enrolled again."));
+                "This phone is not enrolled, or not any more. What it keeps stays on it until it is enrolled again."
+                        + " If a lamp is out, or something is damaged, call whoever is on duty."));
     }
 
     private static void refuseUnless(boolean isFine, String place, String why) {

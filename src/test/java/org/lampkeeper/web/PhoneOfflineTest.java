@@ -13,6 +13,7 @@ import com.google.gson.JsonObject;
 import com.microsoft.playwright.BrowserContext;
 import com.microsoft.playwright.CDPSession;
 import com.microsoft.playwright.Page;
+import com.microsoft.playwright.PlaywrightException;
 import com.microsoft.playwright.options.AriaRole;
 import com.microsoft.playwright.options.ColorScheme;
 import com.microsoft.playwright.options.Cookie;
@@ -170,11 +171,12 @@ class PhoneOfflineTest {
         await().until(() -> network.lostReplies() > 0);
         assertThat(records()).isOne();
 
+        // A browser may have sent it once more by itself by now, or the page does: what is said then differs, not what counts.
         page.reload();
-        page.getByText("Recorded of North Stair 2").waitFor();
+        page.getByText("Recorded").first().waitFor();
+        nothingIsKeptAnyMore();
 
         assertThat(records()).isOne();
-        assertThat(kept()).isZero();
     }
 
     @Test
@@ -247,7 +249,7 @@ class PhoneOfflineTest {
         page = context.newPage();
         page.navigate(address(link));
         page.getByText("The photo is recorded with it.").waitFor();
-        await().until(() -> kept() == 0);
+        nothingIsKeptAnyMore();
 
         assertThat(records()).isOne();
         assertThat(fixture.number("SELECT COUNT(*) FROM check_photo p JOIN check_record r ON r.id = p.record_id WHERE r.due_id = ?", LOOK)).isOne();
@@ -287,7 +289,7 @@ class PhoneOfflineTest {
         assertThat(kept()).isOne();
 
         page.getByRole(AriaRole.BUTTON, new Page.GetByRoleOptions().setName("I have read that: put it away")).click();
-        await().until(() -> kept() == 0);
+        nothingIsKeptAnyMore();
     }
 
     @Test
@@ -394,6 +396,17 @@ class PhoneOfflineTest {
 
     private long records() {
         return fixture.number("SELECT COUNT(*) FROM check_record WHERE due_id = ?", LOOK);
+    }
+
+    private void nothingIsKeptAnyMore() {
+        page.waitForCondition(() -> {
+            try {
+                return kept() == 0;
+            } catch (PlaywrightException leading) {
+                // The page is just being opened anew: look again.
+                return false;
+            }
+        });
     }
 
     private long kept() {
