@@ -153,7 +153,7 @@ class MonthOfLooksTest {
         rows("SELECT cabinet_id, id FROM check_due WHERE site_id = :site AND on_day = :day", place, day)
                 .forEach(row -> looks.put(Rows.number(row[0]), Rows.number(row[1])));
         IntStream.range(0, cabinets.size()).filter(who).mapToObj(cabinets::get).filter(looks::containsKey)
-                .forEach(cabinet -> desk.say(tokens.issueForLook(looks.get(cabinet), staff, clock.instant().plusSeconds(60)), Answer.LIT, Optional.empty()));
+                .forEach(cabinet -> desk.say(tokens.issueForLook(looks.get(cabinet), staff, clock.instant().plusSeconds(60)), Answer.LIT, Optional.empty(), "", Optional.empty()));
     }
 
     /** What stands in the tables for one day, counted. */
