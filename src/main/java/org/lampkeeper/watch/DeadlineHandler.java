@@ -14,6 +14,7 @@ import jakarta.transaction.Transactional;
 import org.lampkeeper.callout.Fact;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.message.Proofs;
+import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.SensorState.Step;
 import org.lampkeeper.watch.Deadlines.Deadline;
 import org.lampkeeper.watch.SensorStatuses.Status;
@@ -39,12 +40,15 @@ class DeadlineHandler {
     private final Proofs proofs;
     private final DutyGaps dutyGaps;
     private final CheckKeeper checks;
+    private final CoolingBook cooling;
+    private final Register register;
     private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
-            Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, CheckKeeper checks, Journal journal, Clock clock) {
+            Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, CheckKeeper checks, CoolingBook cooling,
+            Register register, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -59,6 +63,8 @@ class DeadlineHandler {
         this.proofs = proofs;
         this.dutyGaps = dutyGaps;
         this.checks = checks;
+        this.cooling = cooling;
+        this.register = register;
         this.journal = journal;
         this.clock = clock;
     }
@@ -103,6 +109,7 @@ class DeadlineHandler {
             case PROOF_OLD -> proofOld(due, now);
             case DUTY_GAPS -> dutyGaps(due, now);
             case CHECK -> check(due, now);
+            case LEARN_COOLING -> learnCooling(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -187,6 +194,14 @@ class DeadlineHandler {
 
     private boolean check(Deadline due, Instant now) {
         checks.due(due.subjectId(), due.version(), now);
+        return true;
+    }
+
+    private boolean learnCooling(Deadline due, Instant now) {
+        register.findSheet(due.subjectId()).ifPresent(sheet -> {
+            sites.lock(sheet.site().id());
+            cooling.learn(sheet.site().id(), due.subjectId(), now);
+        });
         return true;
     }
 

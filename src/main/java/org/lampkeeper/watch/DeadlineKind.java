@@ -25,5 +25,7 @@ enum DeadlineKind {
     /** The rota of a site is looked through for shifts without anybody: each day, and after each change. Subject: the site. */
     DUTY_GAPS,
     /** A look opens, somebody is asked again, or it was missed. Subject: the due check; its state and its times say which. */
-    CHECK
+    CHECK,
+    /** A time without supply is over, and what it says of how fast the cabinet cools is learnt. Subject: the cabinet. */
+    LEARN_COOLING
 }
