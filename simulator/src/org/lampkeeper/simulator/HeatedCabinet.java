@@ -6,7 +6,7 @@ import java.time.Duration;
  * The air in one cabinet with a thermostat, as a single heat capacity behind a single wall: T(t) = Tend + (T0 − Tend)·e^(−t/τ), where
  * Tend is the outside, or the outside and what the heater can add. Steps are exact, so it does not matter how time is cut into pieces.
  */
-final class HeatedCabinet {
+public final class HeatedCabinet {
 
     // Ours: a heater that aims at 8 °C and does not chatter.
     static final double HEATER_ON_BELOW = 7;
@@ -16,47 +16,52 @@ final class HeatedCabinet {
     // Ours: an open door loses heat about ten times as fast.
     private static final double OPEN_DOOR = 10;
 
-    private final double outside;
+    private double outside;
     private final double timeConstant;
     private double inside;
     private boolean supplied = true;
     private boolean heating;
     private boolean doorOpen;
 
-    HeatedCabinet(double inside, double outside, Duration timeConstant) {
+    public HeatedCabinet(double inside, double outside, Duration timeConstant) {
         this.inside = inside;
         this.outside = outside;
         this.timeConstant = seconds(timeConstant);
         switchHeater();
     }
 
-    double inside() {
+    public double inside() {
         return inside;
     }
 
-    double outside() {
+    public double outside() {
         return outside;
     }
 
-    boolean isHeating() {
+    /** From now on; between two calls it stays. */
+    public void outside(double celsius) {
+        outside = celsius;
+    }
+
+    public boolean isHeating() {
         return heating;
     }
 
-    boolean isDoorOpen() {
+    public boolean isDoorOpen() {
         return doorOpen;
     }
 
-    void supply(boolean present) {
+    public void supply(boolean present) {
         supplied = present;
         switchHeater();
     }
 
-    void door(boolean open) {
+    public void door(boolean open) {
         doorOpen = open;
     }
 
     /** Lets time pass with supply and door as they are; the thermostat switches on the way, at the moments when it would. */
-    void pass(Duration time) {
+    public void pass(Duration time) {
         double left = seconds(time);
         while (left > 0) {
             double lossFactor = doorOpen ? OPEN_DOOR : 1;

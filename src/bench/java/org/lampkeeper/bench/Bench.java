@@ -7,7 +7,10 @@ import java.util.Comparator;
 import java.util.List;
 
 import org.lampkeeper.bench.Settings.Part;
+import org.lampkeeper.testing.TestDatabase;
 import org.lampkeeper.watch.OverdueSpeed;
+import org.lampkeeper.watch.YearSpeed;
+import org.lampkeeper.web.PlotSpeed;
 
 /** The speed command; see docs/speed.md for how it is called and what it says. */
 public final class Bench {
@@ -33,6 +36,11 @@ public final class Bench {
                         case FLOOD -> FloodSpeed.run(settings, results, place, folder);
                         case OVERDUE -> OverdueSpeed.run(settings.idleRows(), results, place);
                         case PAGE -> PageSpeed.run(settings, results, place, folder);
+                        case YEAR -> {
+                            TestDatabase year = YearSpeed.run(settings.sampleOfAYear(), results, place);
+                            PlotSpeed.run(settings.sampleOfAYear(), year, results, place);
+                            year.close();
+                        }
                         case START -> StartSpeed.run(settings, results, place, folder);
                     }
                 }

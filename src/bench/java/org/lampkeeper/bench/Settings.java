@@ -18,7 +18,7 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
 
     /** What can be measured alone. */
     enum Part {
-        INGEST, LOSS, FLOOD, OVERDUE, PAGE, START
+        INGEST, LOSS, FLOOD, OVERDUE, PAGE, START, YEAR
     }
 
     static Settings read() {
@@ -47,6 +47,11 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
     /** How many cabinets of one intake are lost together. */
     int flood() {
         return quick ? 500 : 5_000;
+    }
+
+    /** Of how many cabinets a year of temperatures is written. */
+    int sampleOfAYear() {
+        return quick ? 5 : 50;
     }
 
     /** The fleet during which memory is looked at. */

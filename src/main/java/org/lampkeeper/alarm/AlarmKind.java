@@ -18,6 +18,20 @@ public enum AlarmKind {
     DAMAGE_SEEN(Priority.MEDIUM, Scope.CABINET),
     /** The sensor says one thing and a person at the lamp the other: one of them is wrong, and nobody knows which. */
     SENSOR_AND_LAMP_DIFFER(Priority.HIGH, Scope.CABINET),
+    /** It was measured below the lowest storage temperature of the content. Live until somebody has looked and says that it is fit for use. */
+    CONTENT_TOO_COLD(Priority.HIGH, Scope.CABINET),
+    /** The same above the highest. */
+    CONTENT_TOO_HOT(Priority.HIGH, Scope.CABINET),
+    /** The supply is there, and below the set point the inside follows the outside. */
+    HEATER_NOT_HEATING(Priority.MEDIUM, Scope.CABINET),
+    /** Well above its set point, and no end. */
+    HEATER_NEVER_STOPS(Priority.MEDIUM, Scope.CABINET),
+    /** It heats, and cannot hold the set point in the winter that the place reckons with: to be looked at by daylight. */
+    HEATER_TOO_SMALL(Priority.LOW, Scope.CABINET),
+    /** Its sensor has read the door open for long. */
+    DOOR_OPEN(Priority.MEDIUM, Scope.CABINET),
+    /** Since the door was closed it cools or warms faster than its content allows: probably somebody took it out. */
+    LOOKS_EMPTIED(Priority.MEDIUM, Scope.CABINET),
     /** Lampkeeper cannot hear any sensor. */
     NOT_LISTENING(Priority.HIGH, Scope.INSTALLATION),
     /** Messages to people are not leaving. */

@@ -35,6 +35,11 @@ public final class Sentences {
      * @param live  whether the condition is still there; how long ago is said only then
      */
     public static String alarmHeadline(AlarmKind kind, String where, Instant since, Instant now, ZoneId zone, boolean live) {
+        return alarmHeadline(kind, where, since, Optional.empty(), now, zone, live);
+    }
+
+    /** The same. {@code eased}: when what was measured was right again, though the condition stays until somebody has looked. */
+    public static String alarmHeadline(AlarmKind kind, String where, Instant since, Optional<Instant> eased, Instant now, ZoneId zone, boolean live) {
         String from = clock(since, zone, now);
         String sinceThen = "since " + from + " (" + ago(Duration.between(since, now)) + ")";
         return switch (kind) {
@@ -62,6 +67,23 @@ public final class Sentences {
             case SENSOR_AND_LAMP_DIFFER -> live
                     ? "Sensor and lamp of " + where + " differ " + sinceThen + ": nobody knows if it has supply."
                     : "Sensor and lamp of " + where + " differed from " + from + " and agree again.";
+            case CONTENT_TOO_COLD -> pastItsLimit(where, "too cold", from, sinceThen, eased.map(at -> clock(at, zone, now)), live);
+            case CONTENT_TOO_HOT -> pastItsLimit(where, "too hot", from, sinceThen, eased.map(at -> clock(at, zone, now)), live);
+            case HEATER_NOT_HEATING -> live
+                    ? "The heater of " + where + " does not heat " + sinceThen + ", though the supply is there."
+                    : "The heater of " + where + " did not heat from " + from + " and heats again.";
+            case HEATER_NEVER_STOPS -> live
+                    ? "The heater of " + where + " does not stop " + sinceThen + "."
+                    : "The heater of " + where + " did not stop from " + from + " and stops again.";
+            case HEATER_TOO_SMALL -> live
+                    ? "The heater of " + where + " is too small for the winter there, seen at " + from + "."
+                    : "The heater of " + where + " was found too small at " + from + " and is not found so again.";
+            case DOOR_OPEN -> live
+                    ? "The door of " + where + " is open " + sinceThen + "."
+                    : "The door of " + where + " was open from " + from + " and is closed again.";
+            case LOOKS_EMPTIED -> live
+                    ? "The content of " + where + " looks taken out " + sinceThen + ": nobody knows if it is there."
+                    : "The content of " + where + " looked taken out from " + from + " and is there again.";
             case NOT_LISTENING -> live
                     ? "Lampkeeper is not listening " + sinceThen + ": nobody knows."
                     : "Lampkeeper was not listening from " + from + " and listens again.";
@@ -87,6 +109,14 @@ public final class Sentences {
                     ? "Lampkeeper's heartbeat is not sent " + sinceThen + ": what watches it does not know if it is well."
                     : "Lampkeeper's heartbeat was not sent from " + from + " and is sent again.";
         };
+    }
+
+    private static String pastItsLimit(String where, String how, String from, String sinceThen, Optional<String> eased, boolean live) {
+        if (!live) {
+            return "The content of " + where + " was " + how + " from " + from + eased.map(at -> " to " + at).orElse("") + ", and somebody has looked at it since.";
+        }
+        return eased.map(at -> "The content of " + where + " was " + how + " from " + from + " to " + at + ": have it inspected before use.")
+                .orElse("The content of " + where + " is " + how + " " + sinceThen + ": do not rely on it.");
     }
 
     /** Whether everything has supply, and if not, what was lost; where nothing was lost, of what nobody knows. */
@@ -151,7 +181,8 @@ public final class Sentences {
             case HEARTBEAT_NOT_SENT -> Optional.of("its heartbeat is not sent");
             case BROKER_DROPPING -> Optional.of("the broker is dropping messages");
             case NOT_LISTENING, MAIL_NOT_SENDING, MESSAGES_STUCK, SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED,
-                LAMP_OUT, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER -> Optional.empty();
+                LAMP_OUT, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD, CONTENT_TOO_HOT, HEATER_NOT_HEATING, HEATER_NEVER_STOPS,
+                HEATER_TOO_SMALL, DOOR_OPEN, LOOKS_EMPTIED -> Optional.empty();
         };
     }
 

@@ -34,9 +34,11 @@ import org.lampkeeper.demo.DemoInstallation.DemoCallOut;
 import org.lampkeeper.demo.DemoInstallation.DemoCircuit;
 import org.lampkeeper.demo.DemoInstallation.DemoPerson;
 import org.lampkeeper.demo.DemoInstallation.DemoSite;
+import org.lampkeeper.demo.DemoInstallation.DemoWarmth;
 import org.lampkeeper.demo.DemoSensors.Line;
 import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.message.ProofAnswer;
+import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.CheckPlans;
@@ -45,10 +47,13 @@ import org.lampkeeper.register.NewBoard;
 import org.lampkeeper.register.NewCabinet;
 import org.lampkeeper.register.NewCheckPlan;
 import org.lampkeeper.register.NewCircuit;
+import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.NewPerson;
 import org.lampkeeper.register.NewSensor;
 import org.lampkeeper.register.NewShift;
 import org.lampkeeper.register.NewSite;
+import org.lampkeeper.register.NewWarmth;
+import org.lampkeeper.register.Register;
 import org.lampkeeper.register.RegisteredSensor;
 import org.lampkeeper.register.Registration;
 import org.lampkeeper.register.SensorKey;
@@ -137,6 +142,8 @@ public class DemoData {
             for (DemoCabinet cabinet : site.cabinets()) {
                 long cabinetId = registration.addCabinet(newCabinet(cabinet, site.name(), sites, boards), by).cabinetId();
                 cabinets.put(cabinet.code(), cabinetId);
+                installation.warmth().orElse(List.of()).stream().filter(warmth -> warmth.content().equals(cabinet.content())).findFirst()
+                        .ifPresent(warmth -> keepWarm(cabinetId, warmth, by));
                 lines.add(line(registration.addSensor(
                         new NewSensor(cabinetId, cabinet.sensor().deviceId(), cabinet.sensor().baseName()), by)));
             }
@@ -151,6 +158,15 @@ public class DemoData {
         // Before the commit: a file without its rows is overwritten by the next fill, rows without their file could not log in.
         DemoSensors.write(config.sensors(), lines);
         Log.infof("The demo's installation is in: %s, %d sites, %d cabinets.", installation.authority(), sites.size(), lines.size());
+    }
+
+    private void keepWarm(long cabinetId, DemoWarmth warmth, By by) {
+        if (warmth.lowestCelsius().isPresent() || warmth.highestCelsius().isPresent()) {
+            registration.changeContent(cabinetId, 0, new NewContent(warmth.content(), true, warmth.lowestCelsius().map(Celsius::new),
+                    warmth.highestCelsius().map(Celsius::new), List.of()), by);
+        }
+        registration.changeWarmth(cabinetId, Register.NOTHING_SAID, new NewWarmth(warmth.setPointCelsius().map(Celsius::new), warmth.heaterWatt(),
+                warmth.wattPerKelvin(), warmth.joulePerKelvin(), warmth.coldestCelsius().map(Celsius::new), warmth.needsSupply(), false), by);
     }
 
     private void renewLostSecrets(DemoInstallation installation) {

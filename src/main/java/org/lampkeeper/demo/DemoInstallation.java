@@ -28,7 +28,7 @@ import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.Electrician;
 
 /** The file that the demo is filled from. People, boards and sites refer to each other by the names in the file. */
-record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut operator, List<DemoSite> sites) {
+record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut operator, Optional<List<DemoWarmth>> warmth, List<DemoSite> sites) {
 
     record DemoPerson(String name, String mail, Optional<String> phone, Optional<List<DemoRole>> roles) {
     }
@@ -52,6 +52,12 @@ record DemoInstallation(String authority, List<DemoPerson> people, DemoCallOut o
 
     /** A look at the lamp, asked of whoever is on for {@code asked}. {@code rule}: of RFC 5545. */
     record DemoLook(String cabinet, String rule, LocalTime opens, LocalTime closes, int graceMinutes, DutyRole asked) {
+    }
+
+    /** How all cabinets with this content keep warm, and at which temperatures it may be stored; without a limit nobody has looked it up. */
+    record DemoWarmth(String content, Optional<Double> lowestCelsius, Optional<Double> highestCelsius, Optional<Double> setPointCelsius,
+            Optional<Double> heaterWatt, Optional<Double> wattPerKelvin, Optional<Double> joulePerKelvin, Optional<Double> coldestCelsius,
+            boolean needsSupply) {
     }
 
     record DemoBoard(String name, String place, String access) {

@@ -19,6 +19,7 @@ import org.lampkeeper.message.LetterFacts.OfCabinet;
 import org.lampkeeper.message.LetterFacts.OfInstallation;
 import org.lampkeeper.message.LetterFacts.OfSite;
 import org.lampkeeper.message.LetterFacts.OnBoard;
+import org.lampkeeper.message.LetterFacts.Outlook;
 import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.CabinetSheet;
@@ -104,12 +105,15 @@ public final class AlarmLetter {
         lines.add("Opening the link changes nothing. Only what you press on the page counts.");
         section("Which are new", boards(together.fresh()));
         section(isLoss ? "Lost and back again" : "Heard again", back());
+        if (isLoss) {
+            section("How long it stays warm", facts.outlook().map(Outlook::sentences).orElse(List.of()));
+        }
         elsewhere();
         section(isLoss ? "All that have no supply, by board" : "All that are not heard, by board", together.lost().stream().map(AlarmLetter::share).toList());
         facts.advice().ifPresent(this::advice);
         section("Who is told", whoIsTold());
         footer();
-        return answerable(sentence + " " + mark(), sentence);
+        return answerable(sentence + briefForecast() + " " + mark(), sentence + briefForecast());
     }
 
     /** "All 24 on board A: H1 to H24." No label is left out. */
@@ -145,7 +149,9 @@ public final class AlarmLetter {
         whatToKnow();
         section("Who is told", whoIsTold());
         footer();
-        return answerable((subjectSentence() + " " + mark()).strip(), (subjectSentence() + " " + boardAndWay()).strip(), subjectSentence(), fewest());
+        String sentence = subjectSentence() + briefForecast();
+        return answerable((sentence + " " + mark()).strip(), (sentence + " " + boardAndWay()).strip(), sentence,
+                fewest() + brief().map(words -> ". " + Sentences.capital(words)).orElse(""));
     }
 
     private Letter returnedLetter(Instant returnedAt, Optional<String> takenBy, int together) {
@@ -163,8 +169,9 @@ public final class AlarmLetter {
 
     private Letter sensorRetiredLetter(Optional<String> retiredBy) {
         String what = switch (facts.kind()) {
-            case LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN -> where() + " was taken out of use";
-            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, SENSOR_AND_LAMP_DIFFER, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING,
+            case LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN, CONTENT_TOO_COLD, CONTENT_TOO_HOT -> where() + " was taken out of use";
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, SENSOR_AND_LAMP_DIFFER, HEATER_NOT_HEATING,
+                HEATER_NEVER_STOPS, HEATER_TOO_SMALL, DOOR_OPEN, LOOKS_EMPTIED, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING,
                 MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> "The sensor of " + where() + " was retired";
         };
         String sentence = what + retiredBy.map(name -> " by " + name).orElse("") + " at "
@@ -265,6 +272,13 @@ public final class AlarmLetter {
             case LAMP_OUT -> "Lamp out: ";
             case DAMAGE_SEEN -> "Damaged or missing: ";
             case SENSOR_AND_LAMP_DIFFER -> "Sensor and lamp differ: ";
+            case CONTENT_TOO_COLD -> "Content too cold: ";
+            case CONTENT_TOO_HOT -> "Content too hot: ";
+            case HEATER_NOT_HEATING -> "Heater does not heat: ";
+            case HEATER_NEVER_STOPS -> "Heater does not stop: ";
+            case HEATER_TOO_SMALL -> "Heater too small: ";
+            case DOOR_OPEN -> "Door open: ";
+            case LOOKS_EMPTIED -> "Content looks taken out: ";
             case NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> "";
         };
@@ -277,7 +291,7 @@ public final class AlarmLetter {
             return facts.together().orElseThrow().count() + " cabinets of " + site().map(SiteSheet::name).orElse("the site")
                     + " have no supply since " + clock(facts.since()) + " (" + age() + ").";
         }
-        return Sentences.alarmHeadline(facts.kind(), where(), facts.since(), facts.now(), zone, true);
+        return Sentences.alarmHeadline(facts.kind(), where(), facts.since(), facts.outlook().flatMap(Outlook::eased), facts.now(), zone, true);
     }
 
     /** The headline without "(4 min)": a subject is read hours later, when that is no longer true. */
@@ -373,7 +387,7 @@ public final class AlarmLetter {
         return switch (facts.kind()) {
             case SUPPLY_LOST -> List.of(
                     "The heater is off. Left without supply, the content cannot be protected from frost.",
-                    forecast());
+                    forecast()).stream().flatMap(line -> line.lines()).toList();
             case PROBABLE_SITE_LOSS -> List.of(
                     "Several sensors went quiet together. A lost supply and a dead router look the same from here:",
                     "treat it as a lost supply of the whole site until somebody has seen a lamp.",
@@ -381,20 +395,38 @@ public final class AlarmLetter {
                     "No forecast: no temperature is known while the sensors are silent.");
             case NOT_HEARD -> List.of(
                     "The sensor has broken its promise to report. Nobody knows if the cabinet has supply: only the lamp can tell.",
-                    forecast());
+                    forecast()).stream().flatMap(line -> line.lines()).toList();
             case UNSTEADY -> List.of("The supply came and went several times. Each time it came back by itself; the next time it may not.");
             case LOOK_MISSED -> List.of(
                     "Whoever was asked has not said what they saw. A lamp helps only if somebody looks:",
                     "until somebody does, nobody knows from it if the cabinet has supply.");
             case LAMP_OUT -> List.of(
                     "Somebody stood there and saw the lamp out. The heater is off if the supply is lost, and the content cannot be protected from frost.",
-                    forecast());
+                    forecast()).stream().flatMap(line -> line.lines()).toList();
             case DAMAGE_SEEN -> List.of(
                     "Somebody stood there and found something damaged or missing. It may not be fit for use.");
             case SENSOR_AND_LAMP_DIFFER -> List.of(
                     "The sensor says one thing, somebody who stood there saw the other. One of them is wrong, and nobody knows which:",
                     "treat the supply as lost until an electrician has measured it.",
-                    forecast());
+                    forecast()).stream().flatMap(line -> line.lines()).toList();
+            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> List.of(
+                    "It was measured beyond what the maker of the content allows. It may look well and still fail when it is needed:",
+                    "do not rely on it before somebody competent has inspected it. This stays open until the record says that it is fit for use.",
+                    forecast()).stream().flatMap(line -> line.lines()).toList();
+            case HEATER_NOT_HEATING -> List.of(
+                    "The supply is there, and the inside follows the outside all the same. A blown element, a thermostat or a loose wire look the same from here,",
+                    "and so does an open door where no sensor reads it.",
+                    forecast()).stream().flatMap(line -> line.lines()).toList();
+            case HEATER_NEVER_STOPS -> List.of(
+                    "It heats well above its set point, and no end: the content may become too hot, and something may burn.");
+            case HEATER_TOO_SMALL -> List.of(
+                    "It heats, but by what it has done it cannot hold the set point in the winter that the register names for this place.");
+            case DOOR_OPEN -> List.of(
+                    "An open door lets the warmth out many times as fast: the content may become too cold though the supply is there.",
+                    forecast()).stream().flatMap(line -> line.lines()).toList();
+            case LOOKS_EMPTIED -> List.of(
+                    "Since the door was closed, the inside warms and cools faster than with its content in it. Somebody may have needed it, or taken it away.",
+                    "Whoever looks for it there may find nothing.");
             case NOT_LISTENING -> List.of(
                     "No report of any sensor is heard. A supply that is lost now is NOT noticed.",
                     "Until this is mended, somebody must look at the lamps.");
@@ -421,6 +453,14 @@ public final class AlarmLetter {
             case SUPPLY_LOST, UNSTEADY -> List.of(
                     "It is there again as far as Lampkeeper hears; that says nothing about the cause, and it may go again.",
                     "What the cabinet holds may have become too cold meanwhile: it is fit for use only once somebody has looked at it.");
+            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> List.of(
+                    "Somebody has looked at it and says that it is fit for use, though it was too cold or too hot.");
+            case HEATER_NOT_HEATING, HEATER_NEVER_STOPS, HEATER_TOO_SMALL -> List.of(
+                    "That says nothing about the cause, and it may come again.",
+                    "What the cabinet holds may have become too cold or too hot meanwhile: have it looked at.");
+            case DOOR_OPEN, LOOKS_EMPTIED -> List.of(
+                    "Nobody knows from here if everything is in it.",
+                    "What it holds may have become too cold meanwhile: have it looked at.");
             case LOOK_MISSED -> List.of(
                     "That it was missed stays on record.",
                     "Nobody knows what was before; what is kept there may have become too cold meanwhile.");
@@ -445,13 +485,29 @@ public final class AlarmLetter {
         };
     }
 
+    /** In one or more lines. */
     private String forecast() {
-        return facts.inside().map(this::lastKnown).orElse("No forecast: no temperature is known yet.");
+        return facts.outlook().map(outlook -> String.join("\n", outlook.sentences()))
+                .or(() -> facts.inside().map(this::lastKnown)).orElse("No forecast: no temperature is known yet.");
     }
 
     private String lastKnown(Inside inside) {
         return "Inside it was " + String.format(Locale.ROOT, "%.1f", inside.celsius()) + " °C at " + clock(inside.observedAt())
-                + ". No forecast of how long it stays warm is made from that yet.";
+                + ". How long it stays within its limits is not reckoned.";
+    }
+
+    /** " Below 0 °C 02:40-04:10." for a lost supply, where something is forecast: it stands before all that can be left out. */
+    private String briefForecast() {
+        return brief().map(words -> " " + Sentences.capital(words) + ".").orElse("");
+    }
+
+    private Optional<String> brief() {
+        return switch (facts.kind()) {
+            case SUPPLY_LOST, LAMP_OUT, HEATER_NOT_HEATING, DOOR_OPEN -> facts.outlook().flatMap(Outlook::brief);
+            case PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD, CONTENT_TOO_HOT,
+                HEATER_NEVER_STOPS, HEATER_TOO_SMALL, LOOKS_EMPTIED, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW,
+                CLOCK_STEPPED, DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> Optional.empty();
+        };
     }
 
     private void advice(Advice advice) {
@@ -484,6 +540,24 @@ public final class AlarmLetter {
                     "You may look:",
                     "1. The cabinet, from where you stand: what is broken, open or gone? Is anything wet, or does metal tingle? Then stay clear and keep others away.",
                     "2. What it holds: is it there, whole, and in date? Put it out of reach of weather, and say so to whoever may need it.",
+                    "Everything behind a cover is for an electrician only.");
+            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> List.of(
+                    "You may look:",
+                    "1. The lamp and the door, from where you stand: lit, and closed? If the lamp is out, treat the supply as lost.",
+                    "2. Tell those who rely on it where another one is, now.",
+                    "3. Move the content only if the responsible person agrees, and leave a sign that says where it is.",
+                    "Everything behind a cover is for an electrician only.");
+            case HEATER_NOT_HEATING, HEATER_NEVER_STOPS, HEATER_TOO_SMALL -> List.of(
+                    "You may look:",
+                    "1. The door: is it closed, and its seal whole?",
+                    "2. The cabinet, from where you stand: heat, a smell, scorching, water? Then stay clear and keep others away.",
+                    "Electrician only:",
+                    "3. The heater, its thermostat and its wiring.",
+                    "Everything behind a cover is for an electrician only.");
+            case DOOR_OPEN, LOOKS_EMPTIED -> List.of(
+                    "You may look:",
+                    "1. The door: close it, unless something is wet or damaged or metal tingles. Then stay clear and keep others away.",
+                    "2. What it holds: is it there, whole, and in date? If it was used, tell the responsible person: it must be made ready again.",
                     "Everything behind a cover is for an electrician only.");
             case SUPPLY_LOST, NOT_HEARD, UNSTEADY, LOOK_MISSED, LAMP_OUT, SENSOR_AND_LAMP_DIFFER -> List.of(
                     "You may look:",
@@ -592,6 +666,12 @@ public final class AlarmLetter {
             case LAMP_OUT -> "The lamp of " + where() + " was seen lit again since " + since;
             case DAMAGE_SEEN -> "All is well at " + where() + " again since " + since;
             case SENSOR_AND_LAMP_DIFFER -> "Sensor and lamp of " + where() + " agree again since " + since;
+            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> "The content of " + where() + " was inspected and is fit for use again since " + since;
+            case HEATER_NOT_HEATING -> "The heater of " + where() + " heats again since " + since;
+            case HEATER_NEVER_STOPS -> "The heater of " + where() + " stops again since " + since;
+            case HEATER_TOO_SMALL -> "The heater of " + where() + " keeps up again since " + since;
+            case DOOR_OPEN -> "The door of " + where() + " is closed again since " + since;
+            case LOOKS_EMPTIED -> "The content of " + where() + " seems to be there again since " + since;
             case NOT_LISTENING -> "Lampkeeper listens again since " + since;
             case MAIL_NOT_SENDING -> "Mail is sent again since " + since;
             case BROKER_DROPPING -> "The broker takes every message again since " + since;

@@ -25,10 +25,17 @@ import org.lampkeeper.register.SiteSheet;
  * @param journal     the journal's head, for whoever keeps the letter
  * @param together    the cabinets that were lost together, where there is more than the one that the letter is about
  * @param elsewhere   what is lost at other sites that share a board or an intake
+ * @param outlook     how long the content stays within its limits; empty where the alarm is about no content
  */
 public record LetterFacts(AlarmKind kind, About about, Instant since, Instant now, Optional<Inside> inside, Optional<Advice> advice,
         List<String> toldAlready, Optional<Next> next, String link, Head journal, Optional<Together> together,
-        List<LostElsewhere> elsewhere) {
+        List<LostElsewhere> elsewhere, Optional<Outlook> outlook) {
+
+    /** What is told without an outlook. */
+    public LetterFacts(AlarmKind kind, About about, Instant since, Instant now, Optional<Inside> inside, Optional<Advice> advice,
+            List<String> toldAlready, Optional<Next> next, String link, Head journal, Optional<Together> together, List<LostElsewhere> elsewhere) {
+        this(kind, about, since, now, inside, advice, toldAlready, next, link, journal, together, elsewhere, Optional.empty());
+    }
 
     /** About one thing alone. */
     public LetterFacts(AlarmKind kind, About about, Instant since, Instant now, Optional<Inside> inside, Optional<Advice> advice,
@@ -124,6 +131,19 @@ public record LetterFacts(AlarmKind kind, About about, Instant since, Instant no
 
     /** @param celsius as the sensor reported it */
     public record Inside(double celsius, Instant observedAt) {
+    }
+
+    /**
+     * The forecast in words.
+     *
+     * @param sentences what is to be expected, and from what; one or more
+     * @param brief     the same in as few words as can be: "below 0 °C 02:40-04:10"; empty where nothing is forecast
+     * @param eased     when what was measured was within its limits again
+     */
+    public record Outlook(List<String> sentences, Optional<String> brief, Optional<Instant> eased) {
+        public Outlook {
+            sentences = List.copyOf(sentences);
+        }
     }
 
     /** @param reader whether it is the reader again, the list having come round */

@@ -142,6 +142,8 @@ class WebhookEvents {
                     data.put("person", row.getLong(11));
                 }
                 put(data, "until", entry.fact("until"));
+                put(data, "forecast", entry.fact("forecast"));
+                put(data, "pastLimitEarly", entry.fact("past-limit-early"));
                 if (entry.kind().equals("message-sent") && row.getObject(10) != null) {
                     data.put("alarms", open(connection, row.getLong(10)));
                 }

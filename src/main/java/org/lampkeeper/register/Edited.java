@@ -8,7 +8,7 @@ import java.util.TreeMap;
 /**
  * The register was changed; fired inside the transaction that does it. Holds no secret, no way in, and of people only their reference.
  *
- * @param thing  {@code site}, {@code board}, {@code cabinet}, {@code circuit}, {@code content}, {@code sensor}, {@code person},
+ * @param thing  {@code site}, {@code board}, {@code cabinet}, {@code circuit}, {@code content}, {@code warmth}, {@code sensor}, {@code person},
  *               {@code call-out-list}, {@code check-plan}, {@code closed-day},
  *               {@code cabinet-label}, {@code handover}
  * @param id     of the thing; of the cabinet for its circuit and its content; of the site for a call-out list, 0 for the operator's

@@ -58,6 +58,16 @@ final class Facts {
                 content.parts().stream().map(part -> part.name() + ", until " + part.goodUntil()).toList()));
     }
 
+    static SortedMap<String, Object> of(NewWarmth warmth) {
+        SortedMap<String, Object> facts = facts(Map.of("needs-supply", warmth.needsSupply(), "slower-when-warm", warmth.slowerWhenWarm()));
+        warmth.setPoint().ifPresent(it -> facts.put("set-point-c", it.value()));
+        warmth.heaterWatt().ifPresent(it -> facts.put("heater-w", it));
+        warmth.wattPerKelvin().ifPresent(it -> facts.put("watt-per-kelvin", it));
+        warmth.joulePerKelvin().ifPresent(it -> facts.put("joule-per-kelvin", it));
+        warmth.coldest().ifPresent(it -> facts.put("coldest-c", it.value()));
+        return facts;
+    }
+
     /** Whether there is a mail address and a phone number, and that they are others now; never which. */
     static SortedMap<String, Object> of(Contact person) {
         return facts(Map.of("reference", person.reference(), "name-of-person", person.name(), "mail", person.mail().orElse(""), "phone",

@@ -20,6 +20,7 @@ class Locks {
     private static final String CABINET = "SELECT version, changed_at, changed_by FROM cabinet WHERE id = :id FOR UPDATE";
     private static final String CIRCUIT = "SELECT version, changed_at, changed_by FROM circuit WHERE cabinet_id = :id FOR UPDATE";
     private static final String CONTENT = "SELECT version, changed_at, changed_by FROM content WHERE cabinet_id = :id FOR UPDATE";
+    private static final String WARMTH = "SELECT version, changed_at, changed_by FROM warmth WHERE cabinet_id = :id FOR UPDATE";
     private static final String PERSON = "SELECT version, changed_at, changed_by FROM person WHERE id = :id FOR UPDATE";
     private static final String SENSOR = "SELECT version, changed_at, changed_by FROM sensor WHERE id = :id FOR UPDATE";
     private static final String LIST = "SELECT version, changed_at, changed_by FROM call_out_list WHERE listed_for = :id FOR UPDATE";
@@ -56,6 +57,11 @@ class Locks {
     /** Of the cabinet with this id. */
     void content(long cabinetId, OptionalVersion expected) {
         lock(CONTENT, "content of cabinet " + cabinetId, cabinetId, expected);
+    }
+
+    /** Of the cabinet with this id. */
+    void warmth(long cabinetId, OptionalVersion expected) {
+        lock(WARMTH, "warmth of cabinet " + cabinetId, cabinetId, expected);
     }
 
     void person(long id, OptionalVersion expected) {

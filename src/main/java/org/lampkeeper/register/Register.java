@@ -21,6 +21,9 @@ import jakarta.transaction.Transactional;
 @Transactional
 public class Register {
 
+    /** The version of what nobody has said anything about yet. */
+    public static final int NOTHING_SAID = CallOutLists.NONE_STORED;
+
     // Nine digits fit an int.
     private static final Pattern LEADING_NUMBER = Pattern.compile("\\d{1,9}");
 
@@ -36,14 +39,16 @@ public class Register {
     private final BoardRepository boards;
     private final CabinetRepository cabinets;
     private final ContentRepository contents;
+    private final WarmthRepository warmths;
 
     Register(CircuitRepository circuits, SiteRepository sites, BoardRepository boards, CabinetRepository cabinets,
-            ContentRepository contents) {
+            ContentRepository contents, WarmthRepository warmths) {
         this.circuits = circuits;
         this.sites = sites;
         this.boards = boards;
         this.cabinets = cabinets;
         this.contents = contents;
+        this.warmths = warmths;
     }
 
     /**
@@ -111,6 +116,11 @@ public class Register {
     public Optional<ContentSheet> content(long cabinetId) {
         return cabinets.findByIdOptional(cabinetId)
                 .flatMap(cabinet -> contents.findByIdOptional(cabinetId).map(content -> content.sheet(cabinet.content())));
+    }
+
+    /** How it keeps warm; {@link NewWarmth#NOTHING} with the version {@link #NOTHING_SAID} as long as nobody has said anything. */
+    public WarmthSheet warmth(long cabinetId) {
+        return warmths.findByIdOptional(cabinetId).map(Warmth::sheet).orElseGet(() -> new WarmthSheet(cabinetId, NewWarmth.NOTHING, NOTHING_SAID));
     }
 
     /** Empty for a cabinet that is in use, or not registered. */

@@ -71,6 +71,7 @@ public class Registration {
     private final CabinetRepository cabinets;
     private final CircuitRepository circuits;
     private final ContentRepository contents;
+    private final WarmthRepository warmths;
     private final SensorRepository sensors;
     private final CallOutListRepository lists;
     private final Event<Edited> edited;
@@ -80,7 +81,7 @@ public class Registration {
     private final Event<CabinetLeavesUse> leavesUse;
 
     Registration(EntityManager entities, Locks locks, PersonRepository people, SiteRepository sites, BoardRepository boards,
-            CabinetRepository cabinets, CircuitRepository circuits, ContentRepository contents, SensorRepository sensors,
+            CabinetRepository cabinets, CircuitRepository circuits, ContentRepository contents, WarmthRepository warmths, SensorRepository sensors,
             CallOutListRepository lists, Event<Edited> edited, Event<SensorRetired> retired, Event<LoginEnded> loginEnded,
             Event<ErasingPerson> erasing, Event<CabinetLeavesUse> leavesUse) {
         this.entities = entities;
@@ -91,6 +92,7 @@ public class Registration {
         this.cabinets = cabinets;
         this.circuits = circuits;
         this.contents = contents;
+        this.warmths = warmths;
         this.sensors = sensors;
         this.lists = lists;
         this.edited = edited;
@@ -324,6 +326,27 @@ public class Registration {
         ContentSheet now = content.sheet(entered.kind());
         changed("content", cabinetId, OptionalLong.of(cabinet.site().id()), before, Facts.of(now), by);
         return now;
+    }
+
+    /** Of the cabinet with this id. {@code version}: {@link Register#NOTHING_SAID} where nothing was said before. */
+    public WarmthSheet changeWarmth(long cabinetId, int version, NewWarmth entered, By by) {
+        String thing = "warmth of cabinet " + cabinetId;
+        NotRegistered.unlessEmpty(thing, entered.problems());
+        // The cabinet's row: of two who are the first to say something, the second waits here.
+        locks.cabinet(cabinetId, OptionalVersion.ANY);
+        Cabinet cabinet = inUse(cabinetId);
+        locks.warmth(cabinetId, OptionalVersion.of(version));
+        Optional<Warmth> stored = warmths.findByIdOptional(cabinetId);
+        stored.ifPresent(entities::refresh);
+        SortedMap<String, Object> before = stored.map(it -> Facts.of(it.sheet().said())).orElseGet(Facts::none);
+        stored.ifPresent(it -> it.take(entered, by));
+        Warmth now = stored.orElseGet(() -> new Warmth(cabinetId, entered, by));
+        if (stored.isEmpty()) {
+            warmths.persist(now);
+        }
+        flush(thing, "");
+        changed("warmth", cabinetId, OptionalLong.of(cabinet.site().id()), before, Facts.of(entered), by);
+        return now.sheet();
     }
 
     /**

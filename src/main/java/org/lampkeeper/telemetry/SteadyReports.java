@@ -27,6 +27,8 @@ public final class SteadyReports {
             UPDATE sensor_status AS s
                SET observed_at = v.observed_at, seq = v.seq, received_at = v.received_at, silent_after = v.silent_after,
                    inside_c = COALESCE(v.inside_c, s.inside_c), outside_c = COALESCE(v.outside_c, s.outside_c),
+                   inside_at = CASE WHEN v.inside_c IS NULL THEN s.inside_at ELSE v.observed_at END,
+                   outside_at = CASE WHEN v.outside_c IS NULL THEN s.outside_at ELSE v.observed_at END,
                    battery_percent = COALESCE(v.battery_percent, s.battery_percent),
                    heater_on = COALESCE(v.heater_on, s.heater_on), door_open = COALESCE(v.door_open, s.door_open)
               FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS VARCHAR ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY),

@@ -27,15 +27,17 @@ class AlarmKeeper {
 
     private final Alarms alarms;
     private final CallOutKeeper callOuts;
+    private final WarmthBook warmth;
     private final Suppressions suppressions;
     private final Deadlines deadlines;
     private final Journal journal;
     private final People people;
 
-    AlarmKeeper(Alarms alarms, CallOutKeeper callOuts, Suppressions suppressions, Deadlines deadlines, Journal journal,
+    AlarmKeeper(Alarms alarms, CallOutKeeper callOuts, WarmthBook warmth, Suppressions suppressions, Deadlines deadlines, Journal journal,
             People people) {
         this.alarms = alarms;
         this.callOuts = callOuts;
+        this.warmth = warmth;
         this.suppressions = suppressions;
         this.deadlines = deadlines;
         this.journal = journal;
@@ -58,12 +60,22 @@ class AlarmKeeper {
         } else {
             alarms.persist(alarm);
         }
-        journal.append(entry(alarm, open.isPresent() ? "alarm-raised-again" : "alarm-raised", now).with("since", since));
+        Entry raised = entry(alarm, open.isPresent() ? "alarm-raised-again" : "alarm-raised", now).with("since", since);
+        journal.append(withForecast(alarm, raised, now));
         if (alarm.life().state() == AlarmState.UNACKNOWLEDGED) {
             holdOrCallOut(alarm, now);
         }
         alarms.flush();
         return alarm;
+    }
+
+    /** What was forecast when the supply was lost stays on record, and programs outside hear it. */
+    private Entry withForecast(AlarmRecord alarm, Entry raised, Instant now) {
+        if (alarm.kind() != AlarmKind.SUPPLY_LOST || alarm.cabinetId().isEmpty()) {
+            return raised;
+        }
+        return warmth.outlook(alarm.cabinetId().getAsLong(), now)
+                .map(outlook -> raised.with("forecast", String.join(" ", outlook.sentences(now))).with("past-limit-early", outlook.pastAt())).orElse(raised);
     }
 
     /** The condition is gone as of {@code at}. The alarm itself stays open until somebody has acknowledged it. */

@@ -67,6 +67,9 @@ class AlarmRecord {
     @Column(name = "attended_at")
     private @Nullable Instant attendedAt;
 
+    @Column(name = "eased_at")
+    private @Nullable Instant easedAt;
+
     @Column(name = "call_out_id")
     private @Nullable Long callOutId;
 
@@ -160,6 +163,16 @@ class AlarmRecord {
         acknowledgedBy = null;
         acknowledgedAt = null;
         attendedAt = null;
+        easedAt = null;
+    }
+
+    /** When what was measured was right again, though it stays until somebody has looked; empty where it is not, or not again. */
+    Optional<Instant> easedAt() {
+        return Optional.ofNullable(easedAt);
+    }
+
+    void eased(Optional<Instant> at) {
+        easedAt = at.orElse(null);
     }
 
     /** Whoever had acknowledged it has not got it back to normal in time, or cannot; or it was held back since. */

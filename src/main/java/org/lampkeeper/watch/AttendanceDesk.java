@@ -40,6 +40,7 @@ public class AttendanceDesk {
     private final EntityManager entities;
     private final Alarms alarms;
     private final CallOutKeeper callOuts;
+    private final ContentKeeper contents;
     private final SiteWatches sites;
     private final Register register;
     private final People people;
@@ -48,11 +49,12 @@ public class AttendanceDesk {
     private final WatchConfig config;
     private final Clock clock;
 
-    AttendanceDesk(EntityManager entities, Alarms alarms, CallOutKeeper callOuts, SiteWatches sites, Register register, People people, AttendanceCauses causes,
-            Journal journal, WatchConfig config, Clock clock) {
+    AttendanceDesk(EntityManager entities, Alarms alarms, CallOutKeeper callOuts, ContentKeeper contents, SiteWatches sites, Register register, People people,
+            AttendanceCauses causes, Journal journal, WatchConfig config, Clock clock) {
         this.entities = entities;
         this.alarms = alarms;
         this.callOuts = callOuts;
+        this.contents = contents;
         this.sites = sites;
         this.register = register;
         this.people = people;
@@ -170,6 +172,9 @@ public class AttendanceDesk {
         if (isLast) {
             alarm.attended(entry.isComplete() ? Optional.of(now) : Optional.empty());
             alarms.flush();
+        }
+        if (said.fit().equals(Optional.of(Attendance.Fit.YES)) && alarm.cabinetId().isPresent()) {
+            contents.fitForUse(alarm.siteId(), alarm.cabinetId().getAsLong(), said.arrivedAt().orElse(now), now);
         }
         boolean wasComplete = current.filter(AttendanceEntry::isComplete).isPresent();
         journal.append(journalled(alarm, entry, wasComplete, person.get().reference()));

@@ -3,6 +3,7 @@ package org.lampkeeper.watch;
 import java.time.Instant;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
+import java.util.Collection;
 import java.util.EnumSet;
 import java.util.HashMap;
 import java.util.HashSet;
@@ -58,12 +59,13 @@ class CallOutKeeper {
     private final People people;
     private final Deadlines deadlines;
     private final Letters letters;
+    private final WarmthBook warmth;
     private final PersonChannels channels;
     private final Journal journal;
     private final WatchConfig config;
 
     CallOutKeeper(CallOutBook book, Alarms alarms, CallOutLists lists, Register register, SitePeople sitePeople, People people, Deadlines deadlines,
-            Letters letters, PersonChannels channels, Journal journal, WatchConfig config) {
+            Letters letters, WarmthBook warmth, PersonChannels channels, Journal journal, WatchConfig config) {
         this.book = book;
         this.alarms = alarms;
         this.lists = lists;
@@ -72,6 +74,7 @@ class CallOutKeeper {
         this.people = people;
         this.deadlines = deadlines;
         this.letters = letters;
+        this.warmth = warmth;
         this.channels = channels;
         this.journal = journal;
         this.config = config;
@@ -183,7 +186,7 @@ class CallOutKeeper {
      */
     Step apply(CallOutRecord callOut, Fact fact, Instant now) {
         Climb before = callOut.climb();
-        Step step = before.on(fact, rules(callOut.siteId(), now), now);
+        Step step = before.on(fact, rules(callOut, now), now);
         if (!step.next().equals(before)) {
             callOut.become(step.next(), now);
             book.flush();
@@ -195,7 +198,7 @@ class CallOutKeeper {
 
     /** Why nothing would come of this; empty where something would, or where it is so already. */
     Optional<String> wouldRefuse(CallOutRecord callOut, Fact fact, Instant now) {
-        return callOut.climb().on(fact, rules(callOut.siteId(), now), now).refused();
+        return callOut.climb().on(fact, rules(callOut, now), now).refused();
     }
 
     /** Whether a person has passed it on since they were last told of it. */
@@ -326,15 +329,44 @@ class CallOutKeeper {
         }));
     }
 
-    /** Nobody who has no proven channel is waited for, nor is a turn with nobody in it. */
-    private ClimbRules rules(long siteId, Instant now) {
+    /** Nobody who has no proven channel is waited for, nor is a turn with nobody in it; how long there is says the forecast of this moment. */
+    private ClimbRules rules(CallOutRecord callOut, Instant now) {
+        long siteId = callOut.siteId();
         CallOutList list = lists.ofSite(siteId);
         Map<Whom, List<Long>> who = new HashMap<>();
         list.turns().forEach(turn -> who.computeIfAbsent(turn.whom(), whom -> sitePeople.whoIs(whom, siteId, now)));
         Set<Long> proven = channels.provenAmong(who.values().stream().flatMap(List::stream).collect(Collectors.toSet()));
-        // There is no forecast yet of when the content is too cold.
-        return new ClimbRules(list, config.callAgainAfter(), config.handOnWithin(), Optional.empty())
+        Collection<ContentOutlook> outlooks = outlooks(callOut, now);
+        ClimbRules rules = new ClimbRules(list, config.callAgainAfter(), config.handOnWithin(),
+                outlooks.stream().flatMap(each -> each.pastAt().stream()).min(Instant::compareTo))
                 .waitingOnlyFor(whom -> who.get(whom).stream().anyMatch(proven::contains));
+        boolean mayTakeTime = !outlooks.isEmpty() && outlooks.stream().allMatch(each -> each.mayTakeTime(now));
+        return mayTakeTime ? rules.takingTime() : rules;
+    }
+
+    /** Of all that it is about, where each of its open alarms is a supply that is lost or a heater that is off; nothing else says how long there is. */
+    private Collection<ContentOutlook> outlooks(CallOutRecord callOut, Instant now) {
+        List<AlarmRecord> open = openAlarmsOf(callOut).stream().filter(alarm -> alarm.life().live()).toList();
+        Set<Long> unheated = open.stream().filter(alarm -> isUnheated(alarm.kind())).map(alarm -> alarm.cabinetId().orElseThrow())
+                .collect(Collectors.toSet());
+        Map<Long, ContentOutlook> outlooks = warmth.outlooks(unheated, now);
+        // Of anything else in it nobody has chosen that it may wait.
+        return outlooks.size() == unheated.size() && open.stream().allMatch(alarm -> isUnheated(alarm.kind())) ? outlooks.values()
+                : outlooks.values().stream().map(ContentOutlook::withoutTime).toList();
+    }
+
+    private static boolean isUnheated(AlarmKind kind) {
+        return switch (kind) {
+            case SUPPLY_LOST, LAMP_OUT, HEATER_NOT_HEATING, DOOR_OPEN -> true;
+            case PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD, CONTENT_TOO_HOT,
+                HEATER_NEVER_STOPS, HEATER_TOO_SMALL, LOOKS_EMPTIED, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW,
+                CLOCK_STEPPED, DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> false;
+        };
+    }
+
+    /** How long there is may be another by now: the next is told sooner, or whoever has it is called again sooner. */
+    void forecastAnew(CallOutRecord callOut, Instant now) {
+        apply(callOut, new Fact.ForecastMade(), now);
     }
 
     /** One of its alarms is over for now: rest when none of them is live, end when none is open, and say so to those who were told. */

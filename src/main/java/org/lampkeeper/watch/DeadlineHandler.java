@@ -14,6 +14,7 @@ import jakarta.transaction.Transactional;
 import org.lampkeeper.callout.Fact;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.message.Proofs;
+import org.lampkeeper.register.Register;
 import org.lampkeeper.supply.SensorState.Step;
 import org.lampkeeper.watch.Deadlines.Deadline;
 import org.lampkeeper.watch.SensorStatuses.Status;
@@ -41,13 +42,15 @@ class DeadlineHandler {
     private final CheckKeeper checks;
     private final ProofTests proofTests;
     private final DateReminders dates;
+    private final CoolingBook cooling;
+    private final Register register;
     private final Journal journal;
     private final Clock clock;
 
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
             Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, CheckKeeper checks, ProofTests proofTests,
-            DateReminders dates, Journal journal, Clock clock) {
+            DateReminders dates, CoolingBook cooling, Register register, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -64,6 +67,8 @@ class DeadlineHandler {
         this.checks = checks;
         this.proofTests = proofTests;
         this.dates = dates;
+        this.cooling = cooling;
+        this.register = register;
         this.journal = journal;
         this.clock = clock;
     }
@@ -129,6 +134,7 @@ class DeadlineHandler {
             case CHECK -> check(due, now);
             case PROOF_TEST_END -> proofTestEnd(due, now);
             case DATES -> dates(due, now);
+            case LEARN_COOLING -> learnCooling(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -227,6 +233,14 @@ class DeadlineHandler {
         Optional<Instant> next = dates.look(due.subjectId(), now);
         next.ifPresent(at -> deadlines.comesAgain(due, at));
         return next.isEmpty();
+    }
+
+    private boolean learnCooling(Deadline due, Instant now) {
+        register.findSheet(due.subjectId()).ifPresent(sheet -> {
+            sites.lock(sheet.site().id());
+            cooling.learn(sheet.site().id(), due.subjectId(), now);
+        });
+        return true;
     }
 
     private boolean siteLoss(Deadline due, Instant now) {

@@ -29,5 +29,7 @@ enum DeadlineKind {
     /** The time of a proof test is over: what has not happened by then did not happen. Subject: the test. */
     PROOF_TEST_END,
     /** It is looked what comes due at a cabinet that was handed over: each morning. Subject: the cabinet. */
-    DATES
+    DATES,
+    /** A time without supply is over, and what it says of how fast the cabinet cools is learnt. Subject: the cabinet. */
+    LEARN_COOLING
 }

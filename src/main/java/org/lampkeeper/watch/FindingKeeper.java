@@ -92,6 +92,7 @@ class FindingKeeper {
         } else if (finding instanceof Finding.SupplyReturned returned) {
             note(sensor, "supply-returned", now).append("lost-since", returned.lostSince(), "at", returned.at());
             alarms.returns(AlarmKind.SUPPLY_LOST, site, cabinet, returned.at(), now);
+            deadlines.add(DeadlineKind.LEARN_COOLING, sensor.cabinetId(), 0, now.plus(CoolingBook.AFTER_RETURN));
             // Whoever saw the lamp lit was right.
             alarms.returns(AlarmKind.SENSOR_AND_LAMP_DIFFER, site, cabinet, returned.at(), now);
             proofTests.supplyReturned(sensor.cabinetId(), returned.at(), now);

@@ -2,6 +2,7 @@ package org.lampkeeper.watch;
 
 import java.time.Instant;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
@@ -31,6 +32,7 @@ import org.lampkeeper.message.LetterFacts.OfCabinet;
 import org.lampkeeper.message.LetterFacts.OfInstallation;
 import org.lampkeeper.message.LetterFacts.OfSite;
 import org.lampkeeper.message.LetterFacts.OnBoard;
+import org.lampkeeper.message.LetterFacts.Outlook;
 import org.lampkeeper.message.LetterFacts.Together;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.message.MessageConfig;
@@ -84,6 +86,7 @@ class Letters {
     private final People people;
     private final AdviceBook advice;
     private final Elsewhere elsewhere;
+    private final WarmthBook warmth;
     private final Outbox outbox;
     private final LinkTokens tokens;
     private final MessageConfig messages;
@@ -92,13 +95,14 @@ class Letters {
     private final Subscriber subscriber;
     private final WatchConfig config;
 
-    Letters(EntityManager entities, Register register, People people, AdviceBook advice, Elsewhere elsewhere, Outbox outbox, LinkTokens tokens,
+    Letters(EntityManager entities, Register register, People people, AdviceBook advice, Elsewhere elsewhere, WarmthBook warmth, Outbox outbox, LinkTokens tokens,
             MessageConfig messages, ShortMessages shortly, Journal journal, Subscriber subscriber, WatchConfig config) {
         this.entities = entities;
         this.register = register;
         this.people = people;
         this.advice = advice;
         this.elsewhere = elsewhere;
+        this.warmth = warmth;
         this.outbox = outbox;
         this.tokens = tokens;
         this.messages = messages;
@@ -137,7 +141,7 @@ class Letters {
      * @param alarms those that are open; the first speaks for the others
      */
     record Scene(List<AlarmRecord> alarms, List<CabinetSheet> ofSite, About about, Optional<Inside> inside, Optional<Advice> advice,
-            List<LostElsewhere> elsewhere, Instant now) {
+            List<LostElsewhere> elsewhere, Optional<Outlook> outlook, Instant now) {
 
         private AlarmRecord leading() {
             return alarms.get(0);
@@ -150,7 +154,8 @@ class Letters {
         About about = about(leading, ofSite);
         Set<Long> lost = alarms.stream().filter(Letters::isLoss).map(alarm -> alarm.cabinetId().orElseThrow()).collect(Collectors.toSet());
         return new Scene(alarms, ofSite, about, inside(leading), adviceFor(leading.kind(), about, ofSite, now),
-                elsewhere.besides(leading.siteId(), ofSite.stream().filter(sheet -> lost.contains(sheet.cabinetId())).toList()), now);
+                elsewhere.besides(leading.siteId(), ofSite.stream().filter(sheet -> lost.contains(sheet.cabinetId())).toList()),
+                outlook(alarms, lost, ofSite, now), now);
     }
 
     /** Tells a person of what is open; false where the person has no way to be told, which is written down. */
@@ -349,7 +354,7 @@ class Letters {
             }
         }
         return new LetterFacts(alarm.kind(), scene.about(), alarm.since(), scene.now(), scene.inside(), scene.advice(), others, next,
-                messages.address("a/" + token), journal.head(), together(scene, before), scene.elsewhere());
+                messages.address("a/" + token), journal.head(), together(scene, before), scene.elsewhere(), scene.outlook());
     }
 
     private About about(AlarmRecord alarm, List<CabinetSheet> ofSite) {
@@ -372,9 +377,36 @@ class Letters {
             case CLOCK_STEPPED -> "Seen by comparing the clock with a counter that only runs forward.";
             case DISK_NEARLY_FULL -> "It is the disk of Lampkeeper's data.";
             case HEARTBEAT_NOT_SENT -> "It is tried again at its usual pace.";
-            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER ->
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD,
+                CONTENT_TOO_HOT, HEATER_NOT_HEATING, HEATER_NEVER_STOPS, HEATER_TOO_SMALL, DOOR_OPEN, LOOKS_EMPTIED ->
                     throw new IllegalArgumentException(kind + " is not about the installation");
         };
+    }
+
+    /** Of the cabinet that it is about; of many that are lost together, of the one that is past its limits first. */
+    private Optional<Outlook> outlook(List<AlarmRecord> alarms, Set<Long> lost, List<CabinetSheet> ofSite, Instant now) {
+        AlarmRecord leading = alarms.get(0);
+        if (leading.cabinetId().isEmpty()) {
+            return Optional.empty();
+        }
+        Set<Long> asked = lost.size() > 1 ? lost : Set.of(leading.cabinetId().getAsLong());
+        Map<Long, ContentOutlook> outlooks = warmth.outlooks(asked, now);
+        Optional<ContentOutlook> first = outlooks.values().stream().filter(each -> each.pastAt().isPresent())
+                .min(Comparator.comparing((ContentOutlook each) -> each.pastAt().orElseThrow()).thenComparing(ContentOutlook::cabinetId))
+                .or(() -> Optional.ofNullable(outlooks.get(leading.cabinetId().getAsLong())));
+        return first.map(outlook -> {
+            List<String> sentences = new ArrayList<>();
+            if (asked.size() > 1) {
+                ofSite.stream().filter(sheet -> sheet.cabinetId() == outlook.cabinetId()).findFirst()
+                        .ifPresent(sheet -> sentences.add("The first of them to be past its limits, as far as is known, is " + sheet.name() + "."));
+            }
+            outlook.measured(now).ifPresent(sentences::add);
+            sentences.addAll(outlook.sentences(now));
+            if (outlook.pastAt().isPresent()) {
+                sentences.add("That is an estimate: wind, rain and an opened door change it. Act on the early end.");
+            }
+            return new Outlook(sentences, outlook.brief(now), leading.easedAt());
+        });
     }
 
     private Optional<Inside> inside(AlarmRecord alarm) {
@@ -396,7 +428,8 @@ class Letters {
     private static boolean isAboutSupply(AlarmKind kind) {
         return switch (kind) {
             case SUPPLY_LOST, PROBABLE_SITE_LOSS, NOT_HEARD, LAMP_OUT, SENSOR_AND_LAMP_DIFFER -> true;
-            case UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED,
+            case UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, CONTENT_TOO_COLD, CONTENT_TOO_HOT, HEATER_NOT_HEATING, HEATER_NEVER_STOPS, HEATER_TOO_SMALL,
+                DOOR_OPEN, LOOKS_EMPTIED, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED,
                 DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> false;
         };
     }

@@ -17,7 +17,7 @@ import org.lampkeeper.register.People;
 @ApplicationScoped
 class RegisterJournal {
 
-    private static final Set<String> BY_CABINET = Set.of("cabinet", "circuit", "content");
+    private static final Set<String> BY_CABINET = Set.of("cabinet", "circuit", "content", "warmth");
     /** Things that name their cabinet among their facts. */
     private static final Set<String> OF_CABINET = Set.of("sensor", "check-plan", "cabinet-label", "handover");
 

@@ -284,7 +284,8 @@ class ReportIntake implements Intake {
                 }
                 for (Fact fact : unsteady.get(status.sensorId()).facts) {
                     if (fact instanceof Fact.Heard heard && !isOlderThanKnown(status, heard)) {
-                        SensorStatuses.storeReadings(connection, status.sensorId(), heard.dated().readings(), heard.receivedAt());
+                        SensorStatuses.storeReadings(connection, status.sensorId(), heard.dated().readings(), heard.dated().report().observedAt(),
+                                heard.receivedAt());
                     }
                 }
             }

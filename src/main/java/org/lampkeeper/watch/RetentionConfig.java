@@ -23,6 +23,11 @@ public interface RetentionConfig {
     @DurationMin(days = 2)
     Duration temperatures();
 
+    /** How long days of temperatures are kept, a row a sensor and day. A season and a year are drawn from them. */
+    @WithDefault("3660d")
+    @DurationMin(days = 2)
+    Duration days();
+
     /**
      * How long messages, and events for programs outside, are kept after they were handed over, or could not be. A message of an alarm that is
      * open stays, however old.

@@ -32,8 +32,10 @@ class RetiredSensors {
         for (AlarmKind kind : AlarmKind.values()) {
             boolean comesFromASensor = switch (kind) {
                 // Without a sensor nothing differs from it.
-                case SUPPLY_LOST, NOT_HEARD, UNSTEADY, SENSOR_AND_LAMP_DIFFER -> true;
-                case LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN, PROBABLE_SITE_LOSS, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+                case SUPPLY_LOST, NOT_HEARD, UNSTEADY, SENSOR_AND_LAMP_DIFFER, HEATER_NOT_HEATING, HEATER_NEVER_STOPS, HEATER_TOO_SMALL, DOOR_OPEN,
+                    LOOKS_EMPTIED -> true;
+                // Too cold or too hot it was, whoever measured it: only somebody who has looked ends that.
+                case CONTENT_TOO_COLD, CONTENT_TOO_HOT, LOOK_MISSED, LAMP_OUT, DAMAGE_SEEN, PROBABLE_SITE_LOSS, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> false;
             };
             if (comesFromASensor) {

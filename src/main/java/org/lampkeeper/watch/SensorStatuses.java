@@ -52,7 +52,7 @@ final class SensorStatuses {
 
     private static final String STORE_READINGS = """
             UPDATE sensor_status SET received_at = ?, inside_c = COALESCE(?, inside_c), outside_c = COALESCE(?, outside_c),
-                   battery_percent = COALESCE(?, battery_percent), heater_on = COALESCE(?, heater_on), door_open = COALESCE(?, door_open)
+                   inside_at = COALESCE(?, inside_at), outside_at = COALESCE(?, outside_at), battery_percent = COALESCE(?, battery_percent), heater_on = COALESCE(?, heater_on), door_open = COALESCE(?, door_open)
              WHERE sensor_id = ?""";
 
     /** One sensor and what is remembered of it. */
@@ -111,15 +111,17 @@ final class SensorStatuses {
         }
     }
 
-    static void storeReadings(Connection connection, long sensorId, Readings readings, Instant receivedAt) throws SQLException {
+    static void storeReadings(Connection connection, long sensorId, Readings readings, Instant observedAt, Instant receivedAt) throws SQLException {
         try (PreparedStatement statement = connection.prepareStatement(STORE_READINGS)) {
             statement.setObject(1, utc(receivedAt));
             statement.setObject(2, readings.insideC().isPresent() ? readings.insideC().getAsDouble() : null, Types.DOUBLE);
             statement.setObject(3, readings.outsideC().isPresent() ? readings.outsideC().getAsDouble() : null, Types.DOUBLE);
-            statement.setObject(4, readings.batteryPercent().isPresent() ? readings.batteryPercent().getAsDouble() : null, Types.DOUBLE);
-            statement.setObject(5, readings.heaterOn().orElse(null), Types.BOOLEAN);
-            statement.setObject(6, readings.doorOpen().orElse(null), Types.BOOLEAN);
-            statement.setLong(7, sensorId);
+            set(statement, 4, readings.insideC().isPresent() ? Optional.of(observedAt) : Optional.empty());
+            set(statement, 5, readings.outsideC().isPresent() ? Optional.of(observedAt) : Optional.empty());
+            statement.setObject(6, readings.batteryPercent().isPresent() ? readings.batteryPercent().getAsDouble() : null, Types.DOUBLE);
+            statement.setObject(7, readings.heaterOn().orElse(null), Types.BOOLEAN);
+            statement.setObject(8, readings.doorOpen().orElse(null), Types.BOOLEAN);
+            statement.setLong(9, sensorId);
             statement.executeUpdate();
         }
     }

@@ -148,7 +148,7 @@ class AlarmActionsResource {
 
     private FormView view(AlarmRow row, Form form) {
         Instant now = clock.instant();
-        String alarm = Sentences.alarmHeadline(row.kind(), row.where(), row.since(), now, row.zone(), row.live());
+        String alarm = Sentences.alarmHeadline(row.kind(), row.where(), row.since(), row.eased(), now, row.zone(), row.live());
         return new FormView(pages.frame("Shelve", "alarms"), "Until when need nobody be told?",
                 alarm + " Nobody is told while it is shelved; at the end the state counts at once.", List.of(), form,
                 "/alarms/" + row.id() + "/shelve", "Shelve it", new Link("Back to the alarm", "/alarms/" + row.id()), List.of());

@@ -42,6 +42,7 @@ import org.lampkeeper.watch.AttendanceEntry;
 import org.lampkeeper.watch.Elsewhere;
 import org.lampkeeper.watch.RetentionConfig;
 import org.lampkeeper.watch.SitePeople;
+import org.lampkeeper.watch.WarmthBook;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
 import org.lampkeeper.web.AlarmReading.Asked;
 import org.lampkeeper.web.AlarmReading.DoneRow;
@@ -70,6 +71,8 @@ class AlarmPage {
     private final SupplyReading supply;
     private final Register register;
     private final CallOutLists lists;
+    private final WarmthBook warmth;
+    private final PlotReading plots;
     private final SitePeople sitePeople;
     private final TurnWords turns;
     private final WebConfig config;
@@ -82,12 +85,14 @@ class AlarmPage {
     private final Channels kinds;
     private final Clock clock;
 
-    AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, SitePeople sitePeople, TurnWords turns, WebConfig config,
+    AlarmPage(AlarmReading alarms, SupplyReading supply, Register register, CallOutLists lists, WarmthBook warmth, PlotReading plots, SitePeople sitePeople, TurnWords turns, WebConfig config,
             RetentionConfig retention, ObjectMapper json, CurrentCaller current, AttendanceDesk attendance, PersonChannels channels, Elsewhere elsewhere, Channels kinds, Clock clock) {
         this.alarms = alarms;
         this.supply = supply;
         this.register = register;
         this.lists = lists;
+        this.warmth = warmth;
+        this.plots = plots;
         this.sitePeople = sitePeople;
         this.turns = turns;
         this.config = config;
@@ -134,7 +139,7 @@ class AlarmPage {
         Picture picture = new Picture(supply.everything(), config.listeningWithin(), now);
         Optional<Line> line = alarm.cabinetId().isPresent() ? picture.line(alarm.cabinetId().getAsLong()) : Optional.empty();
         Optional<CabinetSheet> sheet = alarm.cabinetId().isPresent() ? register.findSheet(alarm.cabinetId().getAsLong()) : Optional.empty();
-        String headline = Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), now, alarm.zone(), alarm.live());
+        String headline = Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), alarm.eased(), now, alarm.zone(), alarm.live());
         Frame around = SupplyPage.frame(headline, "alarms",
                 current.find().map(caller -> picture.snapshot().seenBy(caller.reach())).orElse(picture.snapshot()).outline(), now);
         Frame frame = new Frame(headline, "alarms", alarm.siteId() == 0 ? around.clock() : alarm.site() + ", " + clock(now, alarm, now),
@@ -153,7 +158,7 @@ class AlarmPage {
                 mayTake || (hand.mayTake() && isMine && isTaken(alarm) && !hasArrived(alarm)) ? arrivals(hand, alarm, now) : List.of(),
                 hand.mayTake() && isMine && isTaken(alarm) ? Optional.of(mine(hand, alarm, now)) : Optional.empty(),
                 needsATaker && !hand.mayTake() ? "You may look, but taking an alarm needs another role." : "",
-                mayShelve ? "/alarms/" + alarm.id() + "/shelve" : "", attendance(alarm, now), warm(line, picture),
+                mayShelve ? "/alarms/" + alarm.id() + "/shelve" : "", attendance(alarm, now), warm(alarm, line, picture), plot(alarm, now),
                 alarms.together(alarm, TOGETHER_ON_A_PAGE).stream().map(other -> together(other, hand.isLink(), now)).toList(),
                 moreTogether(alarm), lostElsewhere(alarm, sheet), line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now),
                 duty.map(it -> it.brief(now)).orElse(""), duty.map(it -> it.remark(now)).orElse(""), alarm.zone().getId(),
@@ -231,8 +236,8 @@ class AlarmPage {
             return "plain";
         }
         return switch (alarm.kind()) {
-            case SUPPLY_LOST, PROBABLE_SITE_LOSS, LAMP_OUT -> "lost";
-            case NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, LAMP_OUT, CONTENT_TOO_COLD, CONTENT_TOO_HOT -> "lost";
+            case HEATER_NOT_HEATING, HEATER_NEVER_STOPS, HEATER_TOO_SMALL, DOOR_OPEN, LOOKS_EMPTIED, NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> "unknown";
         };
     }
@@ -305,17 +310,40 @@ class AlarmPage {
         };
     }
 
-    private static String warm(Optional<Line> line, Picture picture) {
+    /** What was measured, and how long the content has while nothing heats it; the same words as in the messages. */
+    private List<String> warm(AlarmRow alarm, Optional<Line> line, Picture picture) {
         Optional<SensorRow> sensor = line.flatMap(it -> it.row().sensor());
         Optional<Instant> heard = sensor.map(SensorRow::state).flatMap(SensorState::observedAt);
         if (line.isEmpty() || heard.isEmpty()) {
-            return "";
+            return List.of();
         }
         String age = Sentences.ago(Duration.between(heard.get(), picture.now()));
         String outside = sensor.get().outside().isPresent() ? ", outside " + SupplyPage.temperature(sensor.get().outside()) : "";
-        return sensor.get().inside().isPresent()
+        List<String> sentences = new ArrayList<>(List.of(sensor.get().inside().isPresent()
                 ? "Inside " + SupplyPage.temperature(sensor.get().inside()) + outside + ", heard " + age + " ago."
-                : "No temperature was heard, so nobody knows how long it stays warm.";
+                : "No temperature was heard, so nobody knows how long it stays warm."));
+        if (alarm.isOpen() && alarm.live() && sensor.get().inside().isPresent() && isAboutWarmth(alarm.kind())) {
+            warmth.outlook(alarm.cabinetId().orElseThrow(), picture.now()).ifPresent(outlook -> sentences.addAll(outlook.sentences(picture.now())));
+        }
+        return List.copyOf(sentences);
+    }
+
+    /** The last day, and the forecast where nothing heats it. Nothing where nothing was measured. */
+    private Optional<AlarmView.Plotted> plot(AlarmRow alarm, Instant now) {
+        if (!alarm.isOpen() || alarm.cabinetId().isEmpty() || !(isAboutWarmth(alarm.kind()) || alarm.kind() == AlarmKind.HEATER_NEVER_STOPS)) {
+            return Optional.empty();
+        }
+        Plot.Input input = plots.input(alarm.cabinetId().getAsLong(), Plot.Span.DAY, alarm.live(), alarm.zone(), now);
+        return input.readings().stream().noneMatch(each -> each.inside().isPresent()) ? Optional.empty()
+                : Optional.of(new AlarmView.Plotted(Plot.of(input), TemperaturesResource.figures(input, alarm.zone(), now)));
+    }
+
+    private static boolean isAboutWarmth(AlarmKind kind) {
+        return switch (kind) {
+            case SUPPLY_LOST, LAMP_OUT, NOT_HEARD, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD, CONTENT_TOO_HOT, HEATER_NOT_HEATING, DOOR_OPEN -> true;
+            case PROBABLE_SITE_LOSS, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, HEATER_NEVER_STOPS, HEATER_TOO_SMALL, LOOKS_EMPTIED, NOT_LISTENING,
+                MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> false;
+        };
     }
 
     private String moreTogether(AlarmRow alarm) {
@@ -329,7 +357,7 @@ class AlarmPage {
     }
 
     private static Together together(AlarmRow other, boolean isLinkPage, Instant now) {
-        String headline = Sentences.alarmHeadline(other.kind(), other.where(), other.since(), now, other.zone(), other.live());
+        String headline = Sentences.alarmHeadline(other.kind(), other.where(), other.since(), other.eased(), now, other.zone(), other.live());
         // A link is for one alarm; whoever takes this takes all of them, so that no second address is needed.
         return new Together(headline, isLinkPage ? "" : "/alarms/" + other.id());
     }
@@ -402,6 +430,10 @@ class AlarmPage {
             case LAMP_OUT -> "somebody saw the lamp out";
             case DAMAGE_SEEN -> "somebody found something damaged or missing";
             case SENSOR_AND_LAMP_DIFFER -> "sensor and lamp were found to differ";
+            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> "measured beyond what the content may have";
+            case HEATER_NOT_HEATING, HEATER_NEVER_STOPS, HEATER_TOO_SMALL -> "seen in the temperatures";
+            case DOOR_OPEN -> "the door read open for long";
+            case LOOKS_EMPTIED -> "seen in the temperatures since the door was closed";
             case NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> "noticed by Lampkeeper itself";
         };
@@ -419,7 +451,7 @@ class AlarmPage {
             case "alarm-called-again" -> switch (text(done, "why").orElse("")) {
                 case "GIVEN_BACK" -> who + " cannot do it after all";
                 case "NOT_ARRIVED" -> who + " has not arrived in time: called again";
-                case "COLD" -> "the content may be too cold now: called again";
+                case "COLD" -> "the content may soon be too cold or too hot: called again";
                 default -> "not back to normal in time: called again";
             };
             case "alarm-handed-on" -> who + " asks " + text(done, "to").flatMap(alarms::nameBehind).orElse("somebody") + " to take it over";
@@ -431,6 +463,7 @@ class AlarmPage {
             };
             case "arrival-promised" -> who + " is going to be there at " + text(done, "at").map(at -> clock(Instant.parse(at), alarm, now)).orElse("a time not known");
             case "alarm-raised-again" -> "the condition is there again";
+            case "content-eased" -> "measured within its limits again; somebody still has to look";
             case "alarm-returned" -> "the condition is over";
             case "alarm-acknowledged" -> who + " takes it" + byReply(done);
             case "alarm-shelved" -> who + " shelves it" + until(done, alarm, now) + because(done);

@@ -28,7 +28,7 @@ class AlarmReading {
             SELECT a.id, a.kind, a.site_id, a.cabinet_id, a.state, a.live, a.since, a.raised_at, a.acknowledged_at, a.returned_at,
                    a.held_until, a.closed_at, a.call_out_id, p.id AS has_it_id, p.name AS has_it, p.phone AS has_it_phone,
                    s.name AS site, s.zone, c.name AS cabinet, o.phase, o.round, o.told, o.next_at, o.promised_at, o.arrived, o.asked_person, o.asked_until,
-                   q.name AS asked, a.attended_at, a.unattended
+                   q.name AS asked, a.attended_at, a.unattended, a.eased_at
               FROM alarm a
               LEFT JOIN site s ON s.id = a.site_id
               LEFT JOIN cabinet c ON c.id = a.cabinet_id
@@ -70,7 +70,7 @@ class AlarmReading {
               FROM journal_entry j
              WHERE j.alarm_id = ?
                AND j.kind IN ('person-cannot-come', 'nobody-to-tell', 'alarm-raised-again', 'alarm-returned', 'alarm-acknowledged',
-                              'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out',
+                              'content-eased', 'alarm-shelved', 'alarm-suppressed', 'alarm-hold-ended', 'alarm-joined-call-out',
                               'alarm-ended-with-sensor', 'alarm-called-again', 'alarm-handed-on', 'alarm-taken-over',
                               'alarm-not-taken-over', 'arrival-promised', 'last-resort-told', 'nobody-on-duty', 'attendance-written', 'attendance-completed', 'attendance-corrected',
                               'attendance-not-recorded')
@@ -102,7 +102,7 @@ class AlarmReading {
     record AlarmRow(long id, AlarmKind kind, long siteId, OptionalLong cabinetId, String where, String site, ZoneId zone, AlarmState state,
             boolean live, Instant since, Instant raisedAt, Optional<Taker> hasIt, Optional<Instant> returnedAt, Optional<Instant> heldUntil,
             Optional<Instant> closedAt, OptionalLong callOutId, Optional<Standing> callOut, Optional<Instant> attendedAt,
-            boolean isUnattended) {
+            boolean isUnattended, Optional<Instant> eased) {
 
         /** When the next is told; empty while nobody is going to be. */
         Optional<Instant> nextAt() {
@@ -214,6 +214,6 @@ class AlarmReading {
                 AlarmState.valueOf(row.text("state")), row.is("live"), row.instant("since"), row.instant("raised_at"), hasIt,
                 row.optionalInstant("returned_at"), row.optionalInstant("held_until"), row.optionalInstant("closed_at"),
                 row.optionalNumber("call_out_id"), row.has("phase") ? Optional.of(standing(row)) : Optional.empty(),
-                row.optionalInstant("attended_at"), row.has("unattended"));
+                row.optionalInstant("attended_at"), row.has("unattended"), row.optionalInstant("eased_at"));
     }
 }

@@ -94,12 +94,12 @@ class AlarmResource {
                 + Sentences.clock(taker.at(), alarm.zone(), now)).orElse(alarm.isOpen() ? "nobody has taken it" : "nobody took it");
         String over = alarm.closedAt().map(at -> "; over at " + Sentences.clock(at, alarm.zone(), now)).orElse("");
         String look = !alarm.isOpen() || !alarm.live() ? "plain" : switch (alarm.kind()) {
-            case SUPPLY_LOST, PROBABLE_SITE_LOSS, LAMP_OUT -> "lost";
-            case NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
+            case SUPPLY_LOST, PROBABLE_SITE_LOSS, LAMP_OUT, CONTENT_TOO_COLD, CONTENT_TOO_HOT -> "lost";
+            case HEATER_NOT_HEATING, HEATER_NEVER_STOPS, HEATER_TOO_SMALL, DOOR_OPEN, LOOKS_EMPTIED, NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW, CLOCK_STEPPED, DISK_NEARLY_FULL,
                     HEARTBEAT_NOT_SENT -> "unknown";
         };
         return new AlarmsView.Entry("/alarms/" + alarm.id(), look,
-                Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), now, alarm.zone(), alarm.live()),
+                Sentences.alarmHeadline(alarm.kind(), alarm.where(), alarm.since(), alarm.eased(), now, alarm.zone(), alarm.live()),
                 Moment.of(alarm.since(), alarm.zone(), now), alarm.site(), carried + over);
     }
 }

@@ -16,7 +16,8 @@ import java.util.Optional;
  * @param why       why there are no buttons, where that has to be said
  * @param shelve    the page that holds it back; empty for who may not, and where there is nothing to hold
  * @param attended  what has been said of what was done; empty while nobody is asked yet
- * @param warm      what is known of the temperature
+ * @param warm      what is known of the temperature, and how long it lasts
+ * @param plot      the last day and the forecast, with the same figures as a table
  * @param moreTogether how many more were told of together than are shown; empty for none
  * @param elsewhere what is lost at other sites that share its origin, one sentence each
  * @param lookFirst the advice; empty for an alarm that is not about a cabinet's supply
@@ -24,7 +25,7 @@ import java.util.Optional;
  * @param nobody    where nobody will be; empty where somebody always is
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
-        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, String warm, List<Together> together, String moreTogether, List<String> elsewhere, Optional<LookFirst> lookFirst, List<Relay> relay, String duty, String nobody,
+        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, List<String> warm, Optional<Plotted> plot, List<Together> together, String moreTogether, List<String> elsewhere, Optional<LookFirst> lookFirst, List<Relay> relay, String duty, String nobody,
         String zone, String zoneName) {
 
     /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */
@@ -68,5 +69,8 @@ record AlarmView(Frame frame, String look, String spoken, String headline, Strin
 
     /** One step of the relay; {@code what} somebody was told, or empty; {@code isTold}: somebody was told; {@code isAhead}: it has not happened yet. */
     record Relay(Moment at, String text, String what, String look, boolean isTold, boolean isAhead) {
+    }
+
+    record Plotted(PlotView drawing, List<TemperaturesResource.Figure> figures) {
     }
 }

@@ -176,7 +176,7 @@ class AttendanceResource {
         List<AttendanceView.Saved> before = entries.stream().map(entry -> new AttendanceView.Saved(
                 alarms.person(entry.writtenBy()).orElse("Somebody") + ", " + Sentences.clock(entry.writtenAt(), setting.zone(), now),
                 AttendanceWords.lines(entry.attendance(), setting.zone(), now))).toList();
-        String alarm = Sentences.alarmHeadline(row.kind(), row.where(), row.since(), now, row.zone(), row.live());
+        String alarm = Sentences.alarmHeadline(row.kind(), row.where(), row.since(), row.eased(), now, row.zone(), row.live());
         String address = "/alarms/" + row.id() + "/attendance";
         List<AttendanceView.Visit> others = last(all) > 1 || visit > 1 ? IntStream.rangeClosed(1, last(all)).filter(it -> it != visit)
                 .mapToObj(it -> new AttendanceView.Visit("Visit " + it, address + "?visit=" + it)).toList() : List.of();

@@ -24,10 +24,12 @@ import org.lampkeeper.register.ChangedMeanwhile;
 import org.lampkeeper.register.ContentSheet;
 import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.register.NewContent;
+import org.lampkeeper.register.NewWarmth;
 import org.lampkeeper.register.NotRegistered;
 import org.lampkeeper.register.OutOfUseSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
+import org.lampkeeper.register.WarmthSheet;
 import org.lampkeeper.web.SupplyView.Link;
 
 /** What is different about this cabinet, what it holds, or what feeds it? Each has a form and a version of its own. */
@@ -107,6 +109,26 @@ class CabinetFormResource {
         form.problems(ContentFields.withoutParts(entered.problems()));
         return save(sheet, form, () -> registration.changeContent(cabinet, form.version(), entered, plant.by()),
                 () -> ContentFields.stored(contentOf(cabinet)), () -> content(sheet, form));
+    }
+
+    @GET
+    @Path("{cabinet:\\d{1,18}}/warmth")
+    public Response askHowItKeepsWarm(@RestPath long cabinet) {
+        CabinetSheet sheet = plant.cabinet(cabinet);
+        WarmthSheet warmth = register.warmth(cabinet);
+        return FormPage.show(warmth(sheet, WarmthFields.add(Form.showing(WarmthFields.stored(warmth), warmth.version()))));
+    }
+
+    @POST
+    @Path("{cabinet:\\d{1,18}}/warmth")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    public Response changeWarmth(@RestPath long cabinet, MultivaluedMap<String, String> sent) {
+        CabinetSheet sheet = plant.cabinet(cabinet);
+        Form form = WarmthFields.add(Form.typed(sent));
+        NewWarmth entered = WarmthFields.read(form);
+        form.problems(entered.problems());
+        return save(sheet, form, () -> registration.changeWarmth(cabinet, form.version(), entered, plant.by()),
+                () -> WarmthFields.stored(register.warmth(cabinet)), () -> warmth(sheet, form));
     }
 
     @GET
@@ -206,6 +228,14 @@ class CabinetFormResource {
 
     private FormView content(CabinetSheet sheet, Form form) {
         return view(sheet, "What does " + sheet.name() + " hold now?", "", List.of(), form, "content", "Save", List.of());
+    }
+
+    private FormView warmth(CabinetSheet sheet, Form form) {
+        return view(sheet, "How does " + sheet.name() + " keep warm?",
+                "From these figures Lampkeeper says how long the content has when the supply is lost, and notices a heater that does not heat. What is left"
+                        + " empty is not known: nothing usual takes its place. Cool-downs on record replace the figures of the walls.",
+                List.of("A forecast is an estimate. It does not protect anything: act on its early end."), form, "warmth", "Save",
+                List.of(new Link("Change what it holds, and its storage temperatures", at(sheet, "content"))));
     }
 
     private FormView outOfUse(CabinetSheet sheet, Form form) {

@@ -29,12 +29,17 @@ import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.ContentSheet;
+import org.lampkeeper.register.NewWarmth;
 import org.lampkeeper.register.OutOfUseSheet;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.supply.SensorState;
+import org.lampkeeper.thermal.Enclosure;
+import org.lampkeeper.thermal.HeaterReach;
+import org.lampkeeper.watch.CoolingBook;
+import org.lampkeeper.watch.WarmthBook;
 import org.lampkeeper.web.AlarmView.Phone;
 import org.lampkeeper.web.CabinetReading.LastReport;
 import org.lampkeeper.web.CabinetReading.Point;
@@ -60,17 +65,21 @@ class CabinetResource {
     private final JournalReading entries;
     private final SupplyReading supply;
     private final Register register;
+    private final WarmthBook warmth;
+    private final CoolingBook cooling;
     private final People people;
     private final WebConfig config;
     private final CurrentCaller current;
     private final Clock clock;
 
-    CabinetResource(CabinetReading reading, JournalReading entries, SupplyReading supply, Register register, People people,
+    CabinetResource(CabinetReading reading, JournalReading entries, SupplyReading supply, Register register, WarmthBook warmth, CoolingBook cooling, People people,
             WebConfig config, CurrentCaller current, Clock clock) {
         this.reading = reading;
         this.entries = entries;
         this.supply = supply;
         this.register = register;
+        this.warmth = warmth;
+        this.cooling = cooling;
         this.people = people;
         this.config = config;
         this.current = current;
@@ -141,7 +150,7 @@ class CabinetResource {
         Reach reach = current.get().reach();
         Optional<SiteDuty> duty = Optional.ofNullable(picture.snapshot().duty().get(row.siteId()));
         return new CabinetView(frame, headline, line.lamp().look(), row.cabinet(), row.content(), drawing,
-                row.circuit().map(SupplyReading.CircuitRow::board).orElse(""), boardLook, facts(row, sheet), content(stored, zone, now), access(sheet),
+                row.circuit().map(SupplyReading.CircuitRow::board).orElse(""), boardLook, facts(row, sheet), content(stored, zone, now), warmth(row, line, now), access(sheet),
                 sheet.flatMap(it -> it.site().electrician()).map(it -> Phone.of(it.name(), it.phone().orElse(""))), reports(row, last, zone, now),
                 points(row, reading.points(row.cabinetId(), since), zone, since, now), spans.stream().map(span -> span(span, since, zone, now)).toList(),
                 alarms(picture, row, now), due(row, stored, zone, now), duty.map(it -> it.brief(now)).orElse(""), duty.map(it -> it.remark(now)).orElse(""),
@@ -188,6 +197,30 @@ class CabinetResource {
                     : between.isEmpty() ? "the maker gives no limits" : between.strip()));
             content.parts().forEach(part -> facts.add(new CabinetView.Fact(part.name(), "good until " + DAY_AND_YEAR.format(part.goodUntil()))));
         });
+        return List.copyOf(facts);
+    }
+
+    /** How long its content has without heating, and what the figures behind that are. */
+    private List<CabinetView.Fact> warmth(CabinetRow row, Line line, Instant now) {
+        List<CabinetView.Fact> facts = new ArrayList<>();
+        warmth.outlook(row.cabinetId(), now).ifPresent(outlook -> facts.add(new CabinetView.Fact(
+                line.lamp() == Lamp.LIT ? "If its supply were lost now" : "Without heating", String.join(" ", outlook.sentences(now)))));
+        NewWarmth said = register.warmth(row.cabinetId()).said();
+        facts.add(new CabinetView.Fact("How fast it cools", cooling.ofCabinet(row.cabinetId()).map(learned -> learned.words(row.zone(), now))
+                .orElse(said.wattPerKelvin().isPresent() ? "from its drawings: nobody has seen it cool long enough" : "not known: no cool-down on record, and no drawings")));
+        Optional<Enclosure> enclosure = said.wattPerKelvin().map(ua -> new Enclosure(ua, said.joulePerKelvin().orElseThrow()));
+        if (said.setPoint().isPresent() && said.heaterWatt().isPresent() && enclosure.isPresent()) {
+            HeaterReach reach = HeaterReach.nominal(said.setPoint().get(), said.heaterWatt().get(), enclosure.get());
+            facts.add(new CabinetView.Fact("Heater, from its drawings", reach.words() + said.coldest().map(coldest -> switch (reach.in(coldest)) {
+                case HOLDS -> ", enough for the winter there";
+                case UNSURE -> ", and it is not sure whether that is enough for the winter there";
+                case TOO_SMALL -> ", too small for the winter there";
+            }).orElse("")));
+        }
+        if (said.needsSupply() || said.slowerWhenWarm()) {
+            facts.add(new CabinetView.Fact("How people are told", said.needsSupply() ? "never more slowly: it does not work without supply"
+                    : "more slowly while a forecast says that there is time, as its owner has chosen"));
+        }
         return List.copyOf(facts);
     }
 
@@ -266,7 +299,7 @@ class CabinetResource {
                 .filter(alarm -> alarm.cabinetId().equals(OptionalLong.of(row.cabinetId()))
                         || alarm.cabinetId().isEmpty() && alarm.siteId() == row.siteId())
                 .map(alarm -> new CabinetView.Due(Sentences.alarmHeadline(alarm.kind(), alarm.cabinetId().isPresent() ? row.cabinet() : row.site(),
-                        alarm.since(), now, row.zone(), alarm.live()), "/alarms/" + alarm.id(), alarm.live() ? "lost" : "plain")).toList();
+                        alarm.since(), alarm.eased(), now, row.zone(), alarm.live()), "/alarms/" + alarm.id(), alarm.live() ? "lost" : "plain")).toList();
     }
 
     private List<CabinetView.Due> work(CabinetRow row, ZoneId zone, Instant now) {
@@ -290,11 +323,13 @@ class CabinetResource {
             edits.add(new CabinetView.Edit("Change the cabinet", here + "/edit"));
             edits.add(new CabinetView.Edit("Change its circuit", here + "/circuit"));
             edits.add(new CabinetView.Edit("Change its content", here + "/content"));
+            edits.add(new CabinetView.Edit("Change how it keeps warm", here + "/warmth"));
             edits.add(new CabinetView.Edit("Its sensor", here + "/sensor"));
             sheet.filter(it -> reach.may(Right.EDIT_PLANT, it.board().siteId()))
                     .ifPresent(it -> edits.add(new CabinetView.Edit("Change " + it.board().name(), "/boards/" + it.board().id() + "/edit")));
         }
         sheet.ifPresent(it -> edits.add(new CabinetView.Edit("Its hand-over", here + "/handovers")));
+        edits.add(new CabinetView.Edit("Its temperatures, day to year", here + "/temperatures"));
         if (reach.may(Right.HOLD_BACK, row.siteId())) {
             edits.add(new CabinetView.Edit("Announce work", "/sites/" + row.siteId() + "/work"));
         }

@@ -10,6 +10,7 @@ import org.lampkeeper.web.AlarmView.Phone;
  *
  * @param look   of its lamp: {@code lit}, {@code lost} or {@code unknown}
  * @param stored how its content may be stored, and until when its parts are good
+ * @param warmth how long its content has without heating, and from what that is reckoned
  * @param access keys and codes, one sentence each
  * @param spans  when it was without supply, or nobody knew, in the last day
  * @param duty   who is on now and next at its site; empty without a rota
@@ -17,7 +18,7 @@ import org.lampkeeper.web.AlarmView.Phone;
  * @param since  begin of that day, in seconds since 1970, for the plot
  */
 record CabinetView(Frame frame, String headline, String look, String name, String content, Optional<Drawing> drawing, String board, String boardLook,
-        List<Fact> facts, List<Fact> stored, List<String> access, Optional<Phone> electrician, List<Report> reports, List<PointView> points, List<SpanView> spans,
+        List<Fact> facts, List<Fact> stored, List<Fact> warmth, List<String> access, Optional<Phone> electrician, List<Report> reports, List<PointView> points, List<SpanView> spans,
         List<Due> alarms, List<Due> work, String duty, String nobody, List<Edit> edits, String zone, String zoneName, long since, long now) {
 
     record Fact(String name, String value) {

@@ -85,6 +85,9 @@ final class JournalWords {
             case "listening-ended" -> "Lampkeeper does not listen; it did until " + time("last-listened") + ".";
             case "alarm-raised" -> alarm() + " was raised, since " + time("since") + ".";
             case "alarm-raised-again" -> alarm() + " was raised again, since " + time("since") + ".";
+            case "cooling-learned" -> optional("doubt").map(it -> "How fast " + where + " cools could not be learnt from " + text("cool-downs", "its") + " times without supply.")
+                    .orElse("How fast " + where + " cools was learnt from " + text("used", "some") + " of " + text("cool-downs", "its") + " times without supply.");
+            case "content-eased" -> "Measured within its limits again at " + time("at") + ", and it needs somebody who looks: " + alarm() + ".";
             case "alarm-returned" -> alarm() + ": the condition is over at " + time("at") + ".";
             case "alarm-acknowledged" -> person("person") + " takes the alarm" + byReply() + ": " + alarm() + ".";
             case "alarm-shelved" -> by("person") + "shelved until " + time("until") + ": " + alarm() + ". Why: " + text("reason", "not said") + ".";
@@ -111,7 +114,7 @@ final class JournalWords {
             case "alarm-called-again" -> switch (text("why", "")) {
                 case "GIVEN_BACK" -> person("person") + " cannot do it after all; others are told again: " + alarm() + ".";
                 case "NOT_ARRIVED" -> person("person") + " has not arrived in time; others are told again: " + alarm() + ".";
-                case "COLD" -> "The content may be too cold by now; " + person("person") + " and others are told again: " + alarm() + ".";
+                case "COLD" -> "The content may soon be too cold or too hot; " + person("person") + " and others are told again: " + alarm() + ".";
                 default -> "It is not back to normal in time; " + person("person") + " and others are told again: " + alarm() + ".";
             };
             case "alarm-handed-on" -> person("person") + " asked " + person("to") + " to take over the alarm: " + alarm() + ".";
@@ -234,6 +237,13 @@ final class JournalWords {
             case LAMP_OUT -> about + " with its lamp out";
             case DAMAGE_SEEN -> about + " with something damaged or missing";
             case SENSOR_AND_LAMP_DIFFER -> about + " with sensor and lamp that differ";
+            case CONTENT_TOO_COLD -> about + " with its content too cold";
+            case CONTENT_TOO_HOT -> about + " with its content too hot";
+            case HEATER_NOT_HEATING -> about + " with a heater that does not heat";
+            case HEATER_NEVER_STOPS -> about + " with a heater that does not stop";
+            case HEATER_TOO_SMALL -> about + " with a heater that is too small";
+            case DOOR_OPEN -> about + " with its door open";
+            case LOOKS_EMPTIED -> about + " with its content taken out, as it looks";
             case NOT_LISTENING -> "Lampkeeper not listening";
             case MAIL_NOT_SENDING -> "mail not being sent";
             case BROKER_DROPPING -> "the broker dropping messages";

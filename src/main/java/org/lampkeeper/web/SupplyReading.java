@@ -47,7 +47,7 @@ class SupplyReading {
 
     /** Uses one_open_alarm_per_cabinet_and_kind: its key is there exactly while the alarm is open. */
     private static final String OPEN_ALARMS = """
-            SELECT a.id, a.kind, a.site_id, a.cabinet_id, a.live, a.since, a.call_out_id,
+            SELECT a.id, a.kind, a.site_id, a.cabinet_id, a.live, a.since, a.eased_at, a.call_out_id,
                    a.acknowledged_at, p.name AS has_it
               FROM alarm a
               LEFT JOIN person p ON p.id = a.acknowledged_by
@@ -144,7 +144,7 @@ class SupplyReading {
     }
 
     /** {@code cabinetId} is empty for the whole site; {@code siteId} 0 is the installation itself. */
-    record OpenAlarm(long id, AlarmKind kind, long siteId, OptionalLong cabinetId, boolean live, Instant since,
+    record OpenAlarm(long id, AlarmKind kind, long siteId, OptionalLong cabinetId, boolean live, Instant since, Optional<Instant> eased,
             OptionalLong callOutId, Optional<Told> hasIt) {
     }
 
@@ -212,7 +212,7 @@ class SupplyReading {
         Optional<Told> hasIt = row.has("acknowledged_at") && row.has("has_it")
                 ? Optional.of(new Told(row.text("has_it"), row.instant("acknowledged_at"))) : Optional.empty();
         return new OpenAlarm(row.number("id"), AlarmKind.valueOf(row.text("kind")), row.number("site_id"), row.optionalNumber("cabinet_id"),
-                row.is("live"), row.instant("since"), row.optionalNumber("call_out_id"), hasIt);
+                row.is("live"), row.instant("since"), row.optionalInstant("eased_at"), row.optionalNumber("call_out_id"), hasIt);
     }
 
     private static int wayNumber(String way) {

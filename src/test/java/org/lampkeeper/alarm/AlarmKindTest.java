@@ -21,6 +21,13 @@ class AlarmKindTest {
             "LAMP_OUT, HIGH, CABINET, true",
             "DAMAGE_SEEN, MEDIUM, CABINET, true",
             "SENSOR_AND_LAMP_DIFFER, HIGH, CABINET, true",
+            "CONTENT_TOO_COLD, HIGH, CABINET, true",
+            "CONTENT_TOO_HOT, HIGH, CABINET, true",
+            "HEATER_NOT_HEATING, MEDIUM, CABINET, true",
+            "HEATER_NEVER_STOPS, MEDIUM, CABINET, true",
+            "HEATER_TOO_SMALL, LOW, CABINET, false",
+            "DOOR_OPEN, MEDIUM, CABINET, true",
+            "LOOKS_EMPTIED, MEDIUM, CABINET, true",
             "NOT_LISTENING, HIGH, INSTALLATION, true",
             "MAIL_NOT_SENDING, MEDIUM, INSTALLATION, true",
             "BROKER_DROPPING, MEDIUM, INSTALLATION, true",
@@ -37,7 +44,7 @@ class AlarmKindTest {
 
     @Test
     void theTableAboveKnowsEveryKind() {
-        assertThat(AlarmKind.values()).hasSize(16);
+        assertThat(AlarmKind.values()).hasSize(23);
     }
 
     @ParameterizedTest

@@ -98,6 +98,29 @@ class AlarmLetterTest {
     }
 
     @Test
+    void forecastStandsInTheSubjectInTheBodyAndInTheFewestWords() {
+        LetterFacts one = LetterFixture.supplyLost();
+        Letter letter = AlarmLetter.compose(new LetterFacts(one.kind(), one.about(), SINCE, NOW, one.inside(), one.advice(), one.toldAlready(), one.next(), LINK,
+                HEAD, one.together(), one.elsewhere(), Optional.of(new LetterFacts.Outlook(List.of("Inside it was 3.1 °C at 02:40.",
+                        "Content below 0 °C between 02:40 and 04:10 if nothing changes."), Optional.of("below 0 °C 02:40-04:10"), Optional.empty()))));
+
+        assertThat(letter.subject()).isEqualTo("North Stair 2 has no supply since 02:41. Below 0 °C 02:40-04:10. Board A way 4, C16 30 mA, 3 A fuse.");
+        assertThat(letter.body()).contains("Inside it was 3.1 °C at 02:40.\nContent below 0 °C between 02:40 and 04:10 if nothing changes.\n");
+        assertThat(letter.shorter()).allSatisfy(words -> assertThat(words).contains("elow 0 °C 02:40-04:10"));
+        assertThat(letter.shorter().get(2)).isEqualTo("No supply: North Stair 2, 02:41. Below 0 °C 02:40-04:10");
+    }
+
+    @Test
+    void contentThatWasTooColdSaysFromWhenToWhenAndThatItMustBeLookedAt() {
+        LetterFacts one = LetterFixture.of(AlarmKind.CONTENT_TOO_COLD);
+        Letter letter = AlarmLetter.compose(new LetterFacts(one.kind(), one.about(), SINCE, NOW, one.inside(), one.advice(), one.toldAlready(), one.next(), LINK,
+                HEAD, one.together(), one.elsewhere(), Optional.of(new LetterFacts.Outlook(List.of("Inside it was 3.1 °C at 02:44."), Optional.empty(),
+                        Optional.of(Instant.parse("2026-11-25T02:44:00Z"))))));
+
+        assertThat(letter.subject()).startsWith("The content of North Stair 2 was too cold from 02:41 to 02:44: have it inspected before use.");
+    }
+
+    @Test
     void whatIsForAnElectricianNeverStandsAmongWhatAnybodyMayLookAt() {
         Advice advice = LetterFixture.ownWay();
         String body = AlarmLetter.compose(LetterFixture.supplyLost()).body();
@@ -115,7 +138,7 @@ class AlarmLetterTest {
                 Optional.of(new Inside(8.94, Instant.parse("2026-11-25T02:40:00Z"))), Optional.empty(), List.of(), Optional.empty(), LINK, HEAD);
 
         assertThat(AlarmLetter.compose(facts).body())
-                .contains("Inside it was 8.9 °C at 02:40. No forecast of how long it stays warm is made from that yet.");
+                .contains("Inside it was 8.9 °C at 02:40. How long it stays within its limits is not reckoned.");
     }
 
     /** Clocks go back on 25 October 2026 at 02:00 in London: 01:30 UTC is 01:30 there, 00:30 UTC was 01:30 too. */

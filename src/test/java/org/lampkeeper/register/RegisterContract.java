@@ -81,6 +81,22 @@ abstract class RegisterContract {
     }
 
     @Test
+    void howItKeepsWarmIsNotKnownUntilSomebodySaysSoAndIsNotOverwrittenUnseen() {
+        CabinetSheet cabinet = addCabinet();
+        NewWarmth said = new NewWarmth(Optional.of(new Celsius(8)), Optional.of(30.0), Optional.of(0.737), Optional.of(7490.0), Optional.of(new Celsius(-12)),
+                false, true);
+        assertThat(register.warmth(cabinet.cabinetId())).isEqualTo(new WarmthSheet(cabinet.cabinetId(), NewWarmth.NOTHING, Register.NOTHING_SAID));
+
+        registration.changeWarmth(cabinet.cabinetId(), Register.NOTHING_SAID, said, BY);
+
+        assertThat(register.warmth(cabinet.cabinetId()).said()).isEqualTo(said);
+        assertThatThrownBy(() -> registration.changeWarmth(cabinet.cabinetId(), Register.NOTHING_SAID, NewWarmth.NOTHING, BY))
+                .isInstanceOf(ChangedMeanwhile.class);
+        registration.changeWarmth(cabinet.cabinetId(), register.warmth(cabinet.cabinetId()).version(), NewWarmth.NOTHING, BY);
+        assertThat(register.warmth(cabinet.cabinetId()).said()).isEqualTo(NewWarmth.NOTHING);
+    }
+
+    @Test
     void sheetsOfASiteComeInTheOrderOfTheBoardInOneQuery() {
         SiteSheet site = addSite("Order");
         BoardSheet board = addBoard(site, "Board A");

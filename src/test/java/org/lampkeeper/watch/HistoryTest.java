@@ -3,8 +3,10 @@ package org.lampkeeper.watch;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.stream.Collectors;
 
 import jakarta.inject.Inject;
 import jakarta.persistence.EntityManager;
@@ -33,6 +35,12 @@ class HistoryTest {
 
     @Inject
     EntityManager entities;
+
+    @Inject
+    DayRollUp roll;
+
+    @Inject
+    OldDays old;
 
     private SensorKey sensor;
 
@@ -94,6 +102,45 @@ class HistoryTest {
         fixture.saysLost(sensor);
 
         assertThat(history()).containsExactly("12:00 9.0");
+    }
+
+    @Test
+    void dayThatIsOverIsOneRowWithItsLowestItsMeanAndItsHighestHoweverOftenItIsMade() {
+        for (int quarter = 0; quarter < 4; quarter++) {
+            fixture.take(arrival(fixture.now(), 6.0 + quarter));
+            fixture.passesDeaf(Duration.ofMinutes(15));
+        }
+        roll.roll(NOON.plus(Duration.ofHours(1)));
+        assertThat(days()).as("a day that is not over").isEmpty();
+
+        fixture.passesDeaf(Duration.ofHours(11));
+        fixture.take(arrival(fixture.now(), 5.0));
+        roll.roll(NOON.plus(Duration.ofHours(13)));
+        roll.roll(NOON.plus(Duration.ofHours(14)));
+
+        assertThat(days()).containsExactly("4 0 6.0 7.5 9.0");
+    }
+
+    @Test
+    void daysAreKeptForAsLongAsIsSaid() {
+        dayThatIsOverIsOneRowWithItsLowestItsMeanAndItsHighestHoweverOftenItIsMade();
+
+        assertThat(removed(NOON.plus(Duration.ofDays(3660)))).isZero();
+        assertThat(removed(NOON.plus(Duration.ofDays(3662)))).isPositive();
+        assertThat(days()).isEmpty();
+    }
+
+    private int removed(Instant now) {
+        return QuarkusTransaction.requiringNew().call(() -> SqlWork.on(entities, connection -> old.removeOld(connection, now, 5000)));
+    }
+
+    private List<String> days() {
+        return QuarkusTransaction.requiringNew().call(() -> {
+            List<?> rows = entities.createNativeQuery("""
+                    SELECT quarters, quarters_lost, inside_min_c, inside_mean_c, inside_max_c FROM sensor_day WHERE sensor_id = :sensor ORDER BY on_day""")
+                    .setParameter("sensor", sensor.sensorId()).getResultList();
+            return rows.stream().map(row -> Arrays.stream((Object[]) row).map(String::valueOf).collect(Collectors.joining(" "))).toList();
+        });
     }
 
     private void says(Instant at, double inside) {

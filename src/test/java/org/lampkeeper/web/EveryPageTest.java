@@ -125,6 +125,8 @@ class EveryPageTest {
                 it.asNobody().get(look);
             }),
             situation("422 of a look's note", it -> it.asNobody().post(it.look(), "answer", "LIT", "note", "x".repeat(501))),
+            situation("422 of how a cabinet keeps warm", it -> it.post("/cabinets/{cabinet}/warmth", "setPoint", "warm", "heaterWatt", "9000")),
+            situation("temperatures of a season", it -> it.get("/cabinets/{cabinet}/temperatures?span=season")),
             situation("422 of a plan of looks", it -> it.post("/sites/{site}/checks/plans/new", "opens", "nine")),
             situation("422 of a channel", it -> it.post("/people/{person}/channels/new", "kind", "MAIL", "address", "nowhere")),
             situation("a channel that is kept", it -> it.post("/people/{person}/channels/{channel}/remove")),

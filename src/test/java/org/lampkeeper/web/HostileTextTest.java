@@ -94,7 +94,7 @@ class HostileTextTest {
         softly.assertAll();
         assertThat(forms.stream().map(form -> form.action().replaceAll("\\d+", "#")).distinct()).as("the forms that were found")
                 .contains("/sites/new", "/sites/#/edit", "/sites/#/boards/new", "/boards/#/edit", "/sites/#/cabinets/new", "/cabinets/#/edit",
-                        "/cabinets/#/circuit", "/cabinets/#/content", "/sites/#/call-out", "/sites/#/work", "/alarms/#/shelve",
+                        "/cabinets/#/circuit", "/cabinets/#/content", "/cabinets/#/warmth", "/sites/#/call-out", "/sites/#/work", "/alarms/#/shelve",
                         "/alarms/#/attendance", "/people/new", "/webhooks/new", "/webhooks/#/edit", "/people/#/edit", "/me/password", "/me/tokens", "/sign-in", "/journal",
                         "/journal/verify", "/", "/invitation/" + invitation.replaceAll("\\d+", "#"));
     }

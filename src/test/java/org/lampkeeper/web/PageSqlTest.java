@@ -37,6 +37,7 @@ import org.lampkeeper.web.SupplyReading.Snapshot;
 import org.lampkeeper.web.SupplyReading.Told;
 
 import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.tuple;
 
 /** The statements behind the pages say the same on H2 and on PostgreSQL. */
 class PageSqlTest {
@@ -87,6 +88,29 @@ class PageSqlTest {
             assertThat(alarms.open(Reach.of(List.of(Grant.at(Role.SITE_STAFF, 11))))).isEmpty();
             assertThat(alarms.past(Long.MAX_VALUE, 10, Reach.nowhere())).isEmpty();
             assertThat(alarms.alarm(1)).isEqualTo(Optional.empty());
+        }
+    }
+
+    @BothDatabases
+    void plotOfACabinetIsReadFromItsQuartersWhatIsKnownNowAndItsDays(TestDatabase database) throws SQLException {
+        fill(database);
+        database.run("UPDATE sensor_status SET observed_at = '%1$s', inside_at = '%1$s', inside_c = 7.5, outside_c = 1 WHERE sensor_id = 50".formatted(SINCE));
+        long quarter = SINCE.getEpochSecond() / 900;
+        database.run("""
+                INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c, door_open)
+                VALUES (50, %d, '%s', 'HEALTHY', 8, 2, TRUE)""".formatted(quarter - 2, SINCE.minusSeconds(1800)));
+        database.run("""
+                INSERT INTO sensor_day (sensor_id, on_day, quarters, quarters_lost, inside_min_c, inside_mean_c, inside_max_c, heater_known, heater_on, door_known,
+                    door_open) VALUES (50, %d, 96, 3, 6, 7, 8, 0, 0, 0, 0)""".formatted(quarter / 96 - 1));
+        try (AgroalDataSource source = source(database)) {
+            PlotReading reading = new PlotReading(new Reads(source), null, null);
+
+            assertThat(reading.readings(30, Plot.Span.DAY, SINCE.minus(Plot.Span.DAY.length()))).extracting(Plot.Reading::inside, Plot.Reading::outside,
+                    Plot.Reading::lost, Plot.Reading::doorOpen).containsExactly(tuple(Optional.of(8.0), Optional.of(2.0), false, true),
+                            tuple(Optional.of(7.5), Optional.empty(), true, false));
+            assertThat(reading.readings(30, Plot.Span.YEAR, SINCE.minus(Plot.Span.YEAR.length()))).extracting(Plot.Reading::insideRange, Plot.Reading::lost)
+                    .containsExactly(tuple(Optional.of(new Plot.Range(6, 8)), true));
+            assertThat(reading.readings(31, Plot.Span.WEEK, SINCE.minus(Plot.Span.WEEK.length()))).isEmpty();
         }
     }
 

@@ -89,7 +89,7 @@ final class SupplyFixture {
     }
 
     SupplyFixture alarm(long id, AlarmKind kind, int number) {
-        alarms.add(new OpenAlarm(id, kind, number / 100, OptionalLong.of(number), true, NOW.minusSeconds(240), OptionalLong.empty(),
+        alarms.add(new OpenAlarm(id, kind, number / 100, OptionalLong.of(number), true, NOW.minusSeconds(240), Optional.empty(), OptionalLong.empty(),
                 Optional.empty()));
         return this;
     }

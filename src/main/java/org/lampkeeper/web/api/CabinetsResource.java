@@ -43,8 +43,11 @@ import org.lampkeeper.register.DatedPart;
 import org.lampkeeper.register.NewCabinet;
 import org.lampkeeper.register.NewCircuit;
 import org.lampkeeper.register.NewContent;
+import org.lampkeeper.register.NewWarmth;
+import org.lampkeeper.register.Problem;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
+import org.lampkeeper.register.WarmthSheet;
 import org.lampkeeper.web.Reads;
 import org.lampkeeper.web.Reads.Row;
 import org.lampkeeper.web.api.CircuitsResource.CircuitEntry;
@@ -144,6 +147,52 @@ class CabinetsResource {
 
         String tag() {
             return Versions.tag(version);
+        }
+    }
+
+    /**
+     * How a cabinet keeps warm; absent is not known.
+     *
+     * @param setPointCelsius below it the heater is on
+     * @param wattPerKelvin   heat loss of all walls, U·A
+     * @param joulePerKelvin  heat capacity of walls and content together
+     * @param coldestCelsius  the coldest that the place reckons with in winter
+     * @param needsSupply     what it holds does not work without supply
+     * @param slowerWhenWarm  the owner has chosen that people are told more slowly while a forecast says that there is time
+     */
+    record Warmth(Optional<Double> setPointCelsius, Optional<Double> heaterWatt, Optional<Double> wattPerKelvin, Optional<Double> joulePerKelvin,
+            Optional<Double> coldestCelsius, boolean needsSupply, boolean slowerWhenWarm, long version) {
+
+        static Warmth of(WarmthSheet sheet) {
+            NewWarmth said = sheet.said();
+            return new Warmth(said.setPoint().map(Celsius::value), said.heaterWatt(), said.wattPerKelvin(), said.joulePerKelvin(),
+                    said.coldest().map(Celsius::value), said.needsSupply(), said.slowerWhenWarm(), sheet.version());
+        }
+
+        String tag() {
+            return Versions.tag(version);
+        }
+    }
+
+    @JsonIgnoreProperties({"version"})
+    record WarmthEntry(@Nullable Double setPointCelsius, @Nullable Double heaterWatt, @Nullable Double wattPerKelvin, @Nullable Double joulePerKelvin,
+            @Nullable Double coldestCelsius, @Nullable Boolean needsSupply, @Nullable Boolean slowerWhenWarm) {
+
+        NewWarmth entered() {
+            Fields fields = new Fields();
+            boolean needs = fields.required("needsSupply", needsSupply, false);
+            boolean slower = fields.required("slowerWhenWarm", slowerWhenWarm, false);
+            NewWarmth entered = new NewWarmth(ContentEntry.celsius(fields, "setPointCelsius", setPointCelsius), Optional.ofNullable(heaterWatt),
+                    Optional.ofNullable(wattPerKelvin), Optional.ofNullable(joulePerKelvin), ContentEntry.celsius(fields, "coldestCelsius", coldestCelsius),
+                    needs, slower);
+            fields.and(entered.problems().stream().map(WarmthEntry::asSent).toList()).refuseIfWrong();
+            return entered;
+        }
+
+        /** The register knows temperatures without their unit in the name. */
+        private static Problem asSent(Problem problem) {
+            return problem.field().equals("setPoint") || problem.field().equals("coldest") ? new Problem(problem.field() + "Celsius", problem.text())
+                    : problem;
         }
     }
 
@@ -286,6 +335,31 @@ class CabinetsResource {
         NewContent entered = desk.read(body, ContentEntry.class).value().entered();
         return desk.replace(headers, register.content(cabinet).map(Content::of), Content::tag,
                 before -> Content.of(registration.changeContent(cabinet, (int) before.version(), entered, desk.by())));
+    }
+
+    @GET
+    @Path("{cabinet:\\d{1,18}}/warmth")
+    @Operation(operationId = "readWarmth", summary = "Reads how a cabinet keeps warm",
+            description = "Where nobody has said anything, all but the two choices is absent and the version is -1.")
+    @APIResponseSchema(Warmth.class)
+    public Response warmth(@RestPath long cabinet, @Context HttpHeaders headers) {
+        return desk.found(storedWarmth(cabinet), Warmth::tag, headers);
+    }
+
+    @PUT
+    @Path("{cabinet:\\d{1,18}}/warmth")
+    @Needs(Right.EDIT_PLANT)
+    @Operation(operationId = "changeWarmth", summary = "Replaces what is known of how a cabinet keeps warm",
+            description = "What is absent is not known; nothing usual takes its place.")
+    @APIResponseSchema(Warmth.class)
+    public Response changeWarmth(@RestPath long cabinet, @RequestBodySchema(WarmthEntry.class) InputStream body, @Context HttpHeaders headers) {
+        NewWarmth entered = desk.read(body, WarmthEntry.class).value().entered();
+        return desk.replace(headers, storedWarmth(cabinet), Warmth::tag,
+                before -> Warmth.of(registration.changeWarmth(cabinet, (int) before.version(), entered, desk.by())));
+    }
+
+    private Optional<Warmth> storedWarmth(long cabinet) {
+        return register.findSheet(cabinet).map(sheet -> Warmth.of(register.warmth(cabinet)));
     }
 
     private Optional<Cabinet> stored(long cabinet) {

@@ -111,6 +111,12 @@ abstract class ApiContract {
         administrator.put(cabinet + "/content", "\"0\"", "{\"kind\":\"eyewash\",\"limitsAsked\":true,\"highestCelsius\":38}")
                 .statusCode(200)
                 .body("kind", equalTo("eyewash")).body("lowestCelsius", nullValue());
+        administrator.get(cabinet + "/warmth").statusCode(200).header("ETag", "\"-1\"").body("setPointCelsius", nullValue()).body("needsSupply", equalTo(false));
+        String warmth = "{\"setPointCelsius\":8,\"heaterWatt\":30,\"wattPerKelvin\":0.737,\"joulePerKelvin\":7490,\"needsSupply\":%s,\"slowerWhenWarm\":true}";
+        administrator.put(cabinet + "/warmth", "\"-1\"", warmth.formatted(true)).statusCode(422).body("errors[0].pointer", equalTo("#/slowerWhenWarm"));
+        administrator.put(cabinet + "/warmth", "\"-1\"", warmth.formatted(false)).statusCode(200).body("wattPerKelvin", equalTo(0.737f));
+        administrator.put(cabinet + "/warmth", "\"-1\"", warmth.formatted(false)).statusCode(412);
+        administrator.get(cabinet + "/warmth").header("ETag", "\"0\"").body("slowerWhenWarm", equalTo(true));
         String tag = administrator.get(cabinet).extract().header("ETag");
         administrator.put(cabinet, tag, "{\"code\":\"B%1$s\",\"name\":\"B %1$s\",\"place\":\"p\",\"lampPlace\":\"l\"}".formatted(own))
                 .statusCode(200)

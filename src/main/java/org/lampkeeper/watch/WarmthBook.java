@@ -1,0 +1,148 @@
+package org.lampkeeper.watch;
+
+import java.time.Duration;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.Optional;
+import java.util.OptionalLong;
+
+import jakarta.enterprise.context.ApplicationScoped;
+import jakarta.persistence.EntityManager;
+import jakarta.transaction.Transactional;
+
+import org.jspecify.annotations.Nullable;
+
+import org.lampkeeper.quantity.Celsius;
+import org.lampkeeper.register.Rows;
+import org.lampkeeper.telemetry.Quarters;
+import org.lampkeeper.thermal.DayBefore;
+import org.lampkeeper.thermal.DayBefore.Seen;
+import org.lampkeeper.thermal.Enclosure;
+import org.lampkeeper.thermal.Forecast;
+import org.lampkeeper.thermal.Leeway;
+import org.lampkeeper.thermal.Measured;
+import org.lampkeeper.thermal.Nodes;
+import org.lampkeeper.thermal.Outside;
+import org.lampkeeper.thermal.Situation;
+import org.lampkeeper.thermal.StorageLimits;
+import org.lampkeeper.thermal.TimeConstant;
+
+/**
+ * Makes the forecast of a cabinet's content from what is known at a moment: last temperatures, time constant, limits. Made anew at each question,
+ * so with each report. Reads only.
+ */
+@ApplicationScoped
+public class WarmthBook {
+
+    /** Ours: a night and the next; beyond it weather of the day before says little. */
+    public static final Duration HORIZON = Duration.ofHours(48);
+
+    /** By the primary keys and sensor_status_by_cabinet. */
+    private static final String KNOWN = """
+            SELECT c.id, s.zone, st.sensor_id, st.inside_c, st.inside_at, st.outside_c, st.outside_at, k.lowest_c, k.highest_c, w.watt_per_kelvin,
+                   w.joule_per_kelvin, w.needs_supply, w.slower_when_warm, l.early_s, l.likely_s, l.late_s
+              FROM cabinet c
+              JOIN site s ON s.id = c.site_id
+              LEFT JOIN sensor_status st ON st.cabinet_id = c.id
+              LEFT JOIN content k ON k.cabinet_id = c.id
+              LEFT JOIN warmth w ON w.cabinet_id = c.id
+              LEFT JOIN learned_cooling l ON l.cabinet_id = c.id
+             WHERE c.id IN (:cabinets)""";
+
+    /** By sensor_quarter_is_unique. */
+    private static final String OUTSIDE_BEFORE = """
+            SELECT observed_at, outside_c FROM sensor_quarter
+             WHERE sensor_id = :sensor AND quarter >= :quarter AND outside_c IS NOT NULL AND observed_at < :last ORDER BY quarter""";
+
+    private final EntityManager entities;
+
+    WarmthBook(EntityManager entities) {
+        this.entities = entities;
+    }
+
+    /** What is known of one cabinet beside the weather of its site. */
+    private record Known(long cabinetId, ZoneId zone, OptionalLong sensorId, Optional<Measured> inside, Optional<Seen> outside, StorageLimits limits,
+            Optional<Nodes> nodes, boolean needsSupply, boolean slowerIfWarm) {
+    }
+
+    /** Empty for a cabinet that is not registered. */
+    @Transactional
+    public Optional<ContentOutlook> outlook(long cabinetId, Instant now) {
+        return Optional.ofNullable(outlooks(List.of(cabinetId), now).get(cabinetId));
+    }
+
+    /**
+     * Those of several cabinets of one site. They stand in the same weather: the day before is that of the first of them that has one, and each
+     * begins at what its own sensor says.
+     */
+    Map<Long, ContentOutlook> outlooks(Collection<Long> cabinetIds, Instant now) {
+        Map<Long, ContentOutlook> outlooks = new LinkedHashMap<>();
+        if (cabinetIds.isEmpty()) {
+            return outlooks;
+        }
+        List<Known> all = known(cabinetIds, now);
+        List<Seen> before = all.stream().filter(each -> each.outside().isPresent() && each.sensorId().isPresent()).findFirst()
+                .map(each -> before(each.sensorId().getAsLong(), each.outside().get().at())).orElse(List.of());
+        for (Known each : all) {
+            Optional<Outside> outside = each.outside().map(last -> DayBefore.ahead(before.stream().filter(seen -> seen.at().isBefore(last.at())).toList(),
+                    last, HORIZON.plus(Forecast.OLDEST)));
+            Situation situation = new Situation(each.inside(), outside, each.nodes(), each.limits(), Leeway.USUAL);
+            outlooks.put(each.cabinetId(), new ContentOutlook(each.cabinetId(), each.zone(), situation, Forecast.of(situation, HORIZON, now),
+                    each.needsSupply(), each.slowerIfWarm()));
+        }
+        return outlooks;
+    }
+
+    private List<Known> known(Collection<Long> cabinetIds, Instant now) {
+        List<Known> all = new ArrayList<>();
+        for (Object found : entities.createNativeQuery(KNOWN).setParameter("cabinets", cabinetIds).getResultList()) {
+            Object[] row = (Object[]) found;
+            Optional<Seen> inside = seen(row[4], row[3]);
+            // Both are taken as of the moment of the inside: from there it is reckoned.
+            Optional<Seen> outside = seen(row[6], row[5]).filter(seen -> !seen.at().plus(Forecast.OLDEST).isBefore(now))
+                    .map(seen -> new Seen(inside.map(Seen::at).orElse(seen.at()), seen.celsius()));
+            all.add(new Known(Rows.number(row[0]), ZoneId.of((String) row[1]), row[2] == null ? OptionalLong.empty() : OptionalLong.of(Rows.number(row[2])),
+                    inside.map(seen -> new Measured(seen.at(), seen.celsius(), Optional.empty())), outside,
+                    new StorageLimits(celsius(row[7]), celsius(row[8])), nodes(row), row[11] != null && (Boolean) row[11],
+                    row[12] != null && (Boolean) row[12]));
+        }
+        return all;
+    }
+
+    /** Learnt where it is, else worked out from walls and masses, else not known. */
+    private static Optional<Nodes> nodes(Object[] row) {
+        if (row[14] != null) {
+            return Optional.of(new Nodes.OneNode(new TimeConstant(seconds(row[13]), seconds(row[14]), seconds(row[15]), TimeConstant.Basis.LEARNED)));
+        }
+        return row[9] == null ? Optional.empty()
+                : Optional.of(new Nodes.OneNode(new Enclosure(((Number) row[9]).doubleValue(), ((Number) row[10]).doubleValue()).timeConstant()));
+    }
+
+    private List<Seen> before(long sensorId, Instant last) {
+        List<Seen> seen = new ArrayList<>();
+        for (Object found : entities.createNativeQuery(OUTSIDE_BEFORE).setParameter("sensor", sensorId)
+                .setParameter("quarter", Quarters.of(last.minus(Duration.ofHours(26)))).setParameter("last", last).getResultList()) {
+            Object[] row = (Object[]) found;
+            seen.add(new Seen(Rows.instant(row[0]), new Celsius(((Number) row[1]).doubleValue())));
+        }
+        return seen;
+    }
+
+    private static Optional<Seen> seen(@Nullable Object at, @Nullable Object celsius) {
+        return at == null || celsius == null ? Optional.empty()
+                : Optional.of(new Seen(Rows.instant(at), new Celsius(((Number) celsius).doubleValue())));
+    }
+
+    private static Optional<Celsius> celsius(@Nullable Object value) {
+        return Optional.ofNullable(value).map(it -> new Celsius(((Number) it).doubleValue()));
+    }
+
+    private static Duration seconds(Object value) {
+        return Duration.ofMillis(Math.round(((Number) value).doubleValue() * 1000));
+    }
+}

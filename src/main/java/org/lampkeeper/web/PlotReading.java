@@ -1,0 +1,122 @@
+package org.lampkeeper.web;
+
+import java.sql.SQLException;
+import java.time.Duration;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+
+import jakarta.enterprise.context.ApplicationScoped;
+
+import org.lampkeeper.quantity.Celsius;
+import org.lampkeeper.register.ContentSheet;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.telemetry.Quarters;
+import org.lampkeeper.thermal.Band;
+import org.lampkeeper.watch.WarmthBook;
+import org.lampkeeper.web.Plot.Look;
+import org.lampkeeper.web.Plot.Range;
+import org.lampkeeper.web.Plot.Reading;
+import org.lampkeeper.web.Plot.Span;
+import org.lampkeeper.web.Reads.Row;
+
+/** What is plotted of one cabinet: a day and a week from its quarters of an hour, a season and a year from its days. */
+@ApplicationScoped
+class PlotReading {
+
+    /** By sensor_quarter_is_unique; and what is known now, which no row holds yet. The sensors that were there before count too. */
+    private static final String QUARTERS = """
+            SELECT q.observed_at, q.reading, q.inside_c, q.outside_c, q.door_open FROM sensor_quarter q
+             WHERE q.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = ?) AND q.quarter >= ? AND q.observed_at >= ?
+             UNION ALL
+            SELECT st.observed_at, st.reading, CASE WHEN st.inside_at = st.observed_at THEN st.inside_c END,
+                   CASE WHEN st.outside_at = st.observed_at THEN st.outside_c END, st.door_open
+              FROM sensor_status st WHERE st.cabinet_id = ? AND st.observed_at >= ?
+             ORDER BY 1""";
+
+    /** By sensor_day_is_unique. */
+    private static final String DAYS = """
+            SELECT d.on_day, d.quarters, d.quarters_lost, d.inside_min_c, d.inside_mean_c, d.inside_max_c, d.outside_min_c, d.outside_mean_c, d.outside_max_c,
+                   d.door_open
+              FROM sensor_day d WHERE d.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = ?) AND d.on_day >= ? ORDER BY d.on_day""";
+
+    /** By check_record_by_cabinet. */
+    private static final String LOOKS = """
+            SELECT r.looked_at, r.answer FROM check_record r WHERE r.cabinet_id = ? AND r.looked_at >= ? AND r.looked_at <= ? AND r.person_id IS NOT NULL
+             ORDER BY r.looked_at""";
+
+    /** Ours: half a day ahead is what somebody who is called can do something about. */
+    private static final Duration AHEAD = Duration.ofHours(12);
+
+    private static final Duration HALF_A_DAY = Duration.ofHours(12);
+
+    private final Reads reads;
+    private final Register register;
+    private final WarmthBook warmth;
+
+    PlotReading(Reads reads, Register register, WarmthBook warmth) {
+        this.reads = reads;
+        this.register = register;
+        this.warmth = warmth;
+    }
+
+    /** Without a forecast where the axis ends now: a season is about what was. {@code isAhead}: whether it goes on into the forecast. */
+    Plot.Input input(long cabinetId, Span span, boolean isAhead, ZoneId zone, Instant now) {
+        Instant from = now.minus(span.length());
+        List<Reading> readings = readings(cabinetId, span, from);
+        Optional<ContentSheet> content = register.content(cabinetId);
+        Optional<Band> band = isAhead ? warmth.outlook(cabinetId, now).flatMap(it -> Band.of(it.situation(), Duration.ofMinutes(15), AHEAD, now)) : Optional.empty();
+        return new Plot.Input(span, from, band.isPresent() ? now.plus(AHEAD) : now, now, zone, readings,
+                content.flatMap(ContentSheet::lowest).map(Celsius::value), content.flatMap(ContentSheet::highest).map(Celsius::value),
+                reads.list(LOOKS, row -> new Look(row.instant("looked_at"), word(row.text("answer"))), cabinetId, from, now), band);
+    }
+
+    /** In order of time. */
+    List<Reading> readings(long cabinetId, Span span, Instant from) {
+        return span.isOfDays() ? reads.list(DAYS, PlotReading::day, cabinetId, Math.floorDiv(from.getEpochSecond(), Duration.ofDays(1).toSeconds()))
+                : reads.list(QUARTERS, PlotReading::quarter, cabinetId, Quarters.of(from), from, cabinetId, from);
+    }
+
+    private static Reading quarter(Row row) throws SQLException {
+        return new Reading(row.instant("observed_at"), row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c"), Optional.empty(), Optional.empty(),
+                row.text("reading").equals("LOST"), row.has("door_open") && row.is("door_open"));
+    }
+
+    private static Reading day(Row row) throws SQLException {
+        return new Reading(Instant.ofEpochSecond(row.number("on_day") * Duration.ofDays(1).toSeconds()).plus(HALF_A_DAY),
+                row.optionalDecimal("inside_mean_c"), row.optionalDecimal("outside_mean_c"), range(row, "inside"), range(row, "outside"),
+                row.number("quarters_lost") > 0, row.number("door_open") > 0);
+    }
+
+    private static Optional<Range> range(Row row, String of) throws SQLException {
+        Optional<Double> low = row.optionalDecimal(of + "_min_c");
+        Optional<Double> high = row.optionalDecimal(of + "_max_c");
+        return low.isPresent() && high.isPresent() ? Optional.of(new Range(low.get(), high.get())) : Optional.empty();
+    }
+
+    private static String word(String answer) {
+        return "seen " + answer.toLowerCase(Locale.ROOT).replace('_', ' ');
+    }
+
+    /** The same figures as a table: of a day each reading, of a week each hour, else each day. */
+    static List<Reading> rows(Plot.Input input) {
+        if (input.span() != Span.WEEK) {
+            return input.readings();
+        }
+        List<Reading> hourly = new ArrayList<>();
+        for (Reading each : input.readings()) {
+            boolean isOfANewHour = hourly.isEmpty() || hourOf(hourly.get(hourly.size() - 1)) != hourOf(each);
+            if (isOfANewHour) {
+                hourly.add(each);
+            }
+        }
+        return hourly;
+    }
+
+    private static long hourOf(Reading reading) {
+        return reading.at().getEpochSecond() / Duration.ofHours(1).toSeconds();
+    }
+}

@@ -1,0 +1,127 @@
+package org.lampkeeper.web;
+
+import java.time.Clock;
+import java.time.Instant;
+import java.time.ZoneId;
+import java.time.format.DateTimeFormatter;
+import java.util.ArrayList;
+import java.util.Collections;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+import java.util.stream.IntStream;
+import java.util.stream.Stream;
+
+import jakarta.ws.rs.DefaultValue;
+import jakarta.ws.rs.GET;
+import jakarta.ws.rs.NotFoundException;
+import jakarta.ws.rs.Path;
+import jakarta.ws.rs.Produces;
+import jakarta.ws.rs.core.MediaType;
+
+import io.quarkus.qute.CheckedTemplate;
+import io.quarkus.qute.TemplateInstance;
+import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.RestQuery;
+
+import org.lampkeeper.quantity.Celsius;
+import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.NewWarmth;
+import org.lampkeeper.register.Register;
+import org.lampkeeper.thermal.Enclosure;
+import org.lampkeeper.thermal.HeatingSeason;
+import org.lampkeeper.watch.WarmthBook;
+import org.lampkeeper.web.Plot.Range;
+import org.lampkeeper.web.Plot.Reading;
+import org.lampkeeper.web.Plot.Span;
+
+/** How warm was it in a cabinet, and how long does that last? */
+@Path("/cabinets")
+@Produces(MediaType.TEXT_HTML)
+class TemperaturesResource {
+
+    private static final int HOURS = 24;
+    private static final DateTimeFormatter DAY = DateTimeFormatter.ofPattern("d MMM uuuu", Locale.ENGLISH);
+
+    private final Register register;
+    private final PlotReading reading;
+    private final WarmthBook warmth;
+    private final SupplyReading supply;
+    private final Clock clock;
+
+    TemperaturesResource(Register register, PlotReading reading, WarmthBook warmth, SupplyReading supply, Clock clock) {
+        this.register = register;
+        this.reading = reading;
+        this.warmth = warmth;
+        this.supply = supply;
+        this.clock = clock;
+    }
+
+    @CheckedTemplate
+    static class Templates {
+        static native TemplateInstance temperatures(TemperaturesView view);
+    }
+
+    /** {@code outlook}: how long it lasts without heating, in whole sentences. */
+    record TemperaturesView(Frame frame, String headline, List<String> outlook, List<Other> spans, PlotView plot, List<Figure> figures, String back,
+            String zone, String zoneName) {
+    }
+
+    /** {@code href} is empty for the one that is shown. */
+    record Other(String word, String href) {
+    }
+
+    record Figure(String at, String iso, String inside, String outside, String supply, String door) {
+    }
+
+    @GET
+    @Path("{cabinet:\\d{1,18}}/temperatures")
+    public TemplateInstance page(@RestPath long cabinet, @RestQuery @DefaultValue("day") String span) {
+        Instant now = clock.instant();
+        CabinetSheet sheet = register.findSheet(cabinet).orElseThrow(NotFoundException::new);
+        Span shown = Span.of(span).orElseThrow(NotFoundException::new);
+        ZoneId zone = sheet.site().zone();
+        Plot.Input input = reading.input(cabinet, shown, shown == Span.DAY, zone, now);
+        String headline = "Temperatures of " + sheet.name() + " in the last " + shown.word();
+        List<Other> spans = Stream.of(Span.values()).map(each -> new Other(each.word(), each == shown ? ""
+                : "/cabinets/" + cabinet + "/temperatures?span=" + each.word())).toList();
+        return Templates.temperatures(new TemperaturesView(SupplyPage.frame(headline, "supply", supply.outline(), now), headline,
+                Stream.concat(warmth.outlook(cabinet, now).stream().flatMap(it -> it.sentences(now).stream()),
+                        energy(input, register.warmth(cabinet).said()).stream()).toList(), spans, Plot.of(input), figures(input, zone, now),
+                "/cabinets/" + cabinet, zone.getId(), SupplyPage.zoneName(zone)));
+    }
+
+    /** What heating took, by degree hours; nothing where a figure is missing, or where a quarter of an hour is looked at: that is no season. */
+    static List<String> energy(Plot.Input input, NewWarmth said) {
+        List<Range> days = input.readings().stream().flatMap(each -> each.outsideRange().stream()).toList();
+        if (!input.span().isOfDays() || days.isEmpty() || said.setPoint().isEmpty() || said.heaterWatt().isEmpty() || said.wattPerKelvin().isEmpty()) {
+            return List.of();
+        }
+        List<Celsius> hourly = days.stream().flatMap(day -> IntStream.range(0, HOURS).mapToObj(hour -> new Celsius((day.low() + day.high()) / 2
+                + (day.high() - day.low()) / 2 * Math.cos(2 * Math.PI * hour / HOURS)))).toList();
+        HeatingSeason season = HeatingSeason.of(hourly, said.setPoint().get(), new Enclosure(said.wattPerKelvin().get(), said.joulePerKelvin().orElseThrow()),
+                said.heaterWatt().get());
+        return List.of(String.format(Locale.ROOT, "Heating took about %.0f kWh on the %d days on record, by %.0f degree hours and its drawings%s.",
+                season.kilowattHours(), days.size(), season.degreeHours(), season.shortHours() == 0 ? ""
+                        : "; in about " + season.shortHours() + " hours the heater could not hold its set point"));
+    }
+
+    /** The newest first. */
+    static List<Figure> figures(Plot.Input input, ZoneId zone, Instant now) {
+        List<Figure> figures = new ArrayList<>(PlotReading.rows(input).stream().map(each -> figure(each, input.span(), zone, now)).toList());
+        Collections.reverse(figures);
+        return List.copyOf(figures);
+    }
+
+    private static Figure figure(Reading each, Span span, ZoneId zone, Instant now) {
+        Moment at = Moment.of(each.at(), zone, now);
+        return new Figure(span.isOfDays() ? DAY.format(each.at().atZone(java.time.ZoneOffset.UTC)) : at.clock(), at.iso(),
+                words(each.inside(), each.insideRange()), words(each.outside(), each.outsideRange()),
+                each.lost() ? "no supply" : "", each.doorOpen() ? "open" : "");
+    }
+
+    private static String words(Optional<Double> value, Optional<Range> range) {
+        return range.map(it -> SupplyPage.temperature(Optional.of(it.low())) + " to " + SupplyPage.temperature(Optional.of(it.high())))
+                .orElseGet(() -> SupplyPage.temperature(value));
+    }
+}

@@ -1,0 +1,55 @@
+package org.lampkeeper.register;
+
+import java.util.List;
+import java.util.Optional;
+
+import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
+
+import org.lampkeeper.quantity.Celsius;
+
+import static org.assertj.core.api.Assertions.assertThat;
+
+class NewWarmthTest {
+
+    @Test
+    void nothingAtAllMayBeSaid() {
+        assertThat(NewWarmth.NOTHING.problems()).isEmpty();
+    }
+
+    /** Both sides of each bound; those of the walls are those of {@code thermal.Enclosure}. */
+    @ParameterizedTest
+    @CsvSource({"-20, 1, 0.01, 1, true", "40, 5000, 1000, 10000000, true", "-21, 1, 0.01, 1, false", "41, 1, 0.01, 1, false", "8, 0.9, 0.01, 1, false",
+        "8, 5001, 0.01, 1, false", "8, 30, 0.009, 1, false", "8, 30, 1001, 1, false", "8, 30, 1, 0.9, false", "8, 30, 1, 10000001, false"})
+    void figuresHaveBounds(double setPoint, double watt, double loss, double capacity, boolean isFine) {
+        NewWarmth said = new NewWarmth(Optional.of(new Celsius(setPoint)), Optional.of(watt), Optional.of(loss), Optional.of(capacity), Optional.empty(), false,
+                false);
+
+        assertThat(said.problems().isEmpty()).isEqualTo(isFine);
+    }
+
+    @Test
+    void wallsAndMassesAreGivenTogether() {
+        assertThat(fields(new NewWarmth(Optional.empty(), Optional.empty(), Optional.of(0.7), Optional.empty(), Optional.empty(), false, false)))
+                .containsExactly("joulePerKelvin");
+        assertThat(fields(new NewWarmth(Optional.empty(), Optional.empty(), Optional.empty(), Optional.of(7490.0), Optional.empty(), false, false)))
+                .containsExactly("wattPerKelvin");
+    }
+
+    @Test
+    void winterIsColderThanTheSetPoint() {
+        assertThat(fields(new NewWarmth(Optional.of(new Celsius(8)), Optional.empty(), Optional.empty(), Optional.empty(), Optional.of(new Celsius(8)), false,
+                false))).containsExactly("coldest");
+    }
+
+    @Test
+    void whatNeedsSupplyIsNeverToldOfMoreSlowly() {
+        assertThat(fields(new NewWarmth(Optional.empty(), Optional.empty(), Optional.empty(), Optional.empty(), Optional.empty(), true, true)))
+                .containsExactly("slowerWhenWarm");
+    }
+
+    private static List<String> fields(NewWarmth said) {
+        return said.problems().stream().map(Problem::field).toList();
+    }
+}
