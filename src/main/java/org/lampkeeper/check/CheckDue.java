@@ -4,7 +4,6 @@ import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.List;
-import java.util.stream.Stream;
 
 /**
  * A look that is to be taken.
@@ -29,14 +28,14 @@ public record CheckDue(LocalDate day, Instant opens, Instant closes, Instant mis
     }
 
     /**
-     * When somebody is asked: at opening, half-way, and shortly before closing where that is later than half-way. One to three moments in
+     * When somebody is asked: at opening, half-way, and shortly before closing where that is later than half-way. Two or three moments in
      * order, the first is {@code opens}.
      */
     public List<Instant> reminders() {
         Instant halfWay = opens.plus(Duration.between(opens, closes).dividedBy(2));
         Instant shortlyBefore = closes.minus(SHORTLY_BEFORE);
-        return Stream.of(opens, halfWay, shortlyBefore).filter(at -> at.equals(opens) || at.isAfter(opens))
-                .filter(at -> !at.equals(shortlyBefore) || at.isAfter(halfWay)).distinct().toList();
+        // Of forty minutes both are the same moment, and it is half-way that stays.
+        return shortlyBefore.isAfter(halfWay) ? List.of(opens, halfWay, shortlyBefore) : List.of(opens, halfWay);
     }
 
     /**

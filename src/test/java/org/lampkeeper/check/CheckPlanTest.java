@@ -94,6 +94,8 @@ class CheckPlanTest {
 
         assertThat(new CheckDue(MONDAY, opens, opens.plusSeconds(7200), opens.plusSeconds(7200), false).reminders())
                 .containsExactly(opens, opens.plusSeconds(3600), opens.plusSeconds(6000));
+        assertThat(new CheckDue(MONDAY, opens, opens.plusSeconds(2400), opens.plusSeconds(2400), false).reminders()).as("half-way is twenty minutes before")
+                .containsExactly(opens, opens.plusSeconds(1200));
         assertThat(new CheckDue(MONDAY, opens, opens.plusSeconds(1800), opens.plusSeconds(1800), false).reminders())
                 .containsExactly(opens, opens.plusSeconds(900));
     }
