@@ -1,9 +1,11 @@
 package org.lampkeeper.register;
 
+import java.time.Duration;
 import java.util.List;
 import java.util.Optional;
 
 import org.lampkeeper.quantity.Celsius;
+import org.lampkeeper.thermal.Enclosure;
 
 /**
  * How a cabinet keeps warm, as entered. What is empty is not known; nothing usual takes its place.
@@ -33,6 +35,8 @@ public record NewWarmth(Optional<Celsius> setPoint, Optional<Double> heaterWatt,
     public static final int MOST_WATT_PER_KELVIN = 1000;
     public static final int MOST_JOULE_PER_KELVIN = 10_000_000;
 
+    private static final long MOST_SECONDS = Duration.ofDays(Enclosure.MOST_DAYS).toSeconds();
+
     /** Empty when it can be registered. */
     public List<Problem> problems() {
         return new Problems()
@@ -44,6 +48,8 @@ public record NewWarmth(Optional<Celsius> setPoint, Optional<Double> heaterWatt,
                 .must("joulePerKelvin", within(joulePerKelvin, 1, MOST_JOULE_PER_KELVIN), "heat capacity, must be 1 to " + MOST_JOULE_PER_KELVIN + " J/K")
                 .must("joulePerKelvin", joulePerKelvin.isPresent() || wattPerKelvin.isEmpty(), "heat capacity is empty, must be given together with the U·A of the walls")
                 .must("wattPerKelvin", wattPerKelvin.isPresent() || joulePerKelvin.isEmpty(), "U·A of the walls is empty, must be given together with the heat capacity")
+                .must("joulePerKelvin", wattPerKelvin.isEmpty() || joulePerKelvin.isEmpty() || joulePerKelvin.get() / wattPerKelvin.get() <= MOST_SECONDS,
+                        "heat capacity over U·A, must be at most " + Enclosure.MOST_DAYS + " days: nothing outdoors keeps warm for longer by its walls")
                 .must("coldest", within(coldest.map(Celsius::value), LEAST_COLDEST, MOST_SET_POINT), "coldest in winter, must be " + LEAST_COLDEST + " to "
                         + MOST_SET_POINT + " °C")
                 .must("coldest", coldest.isEmpty() || setPoint.isEmpty() || coldest.get().value() < setPoint.get().value(),

@@ -9,7 +9,8 @@ import org.lampkeeper.quantity.Celsius;
 
 /**
  * The coming hours outside, taken to go like the same hours of the day before and to begin at what it is now. A trend from one day to the next is
- * not carried on: a front is not in it. Where less than a day is on record, it is taken to stay as it is.
+ * not carried on: a front is not in it. Where less than a day is on
+ * record, or what comes of it is no weather, it is taken to stay as it is.
  */
 public final class DayBefore {
 
@@ -21,6 +22,11 @@ public final class DayBefore {
 
     private DayBefore() {
     }
+
+    // World Meteorological Organization, archive of extremes: -89.2 °C at Vostok in 1983, 56.7 °C at Furnace Creek in 1913. Beyond it is a
+    // thermometer that has failed, or a day that does not come again so.
+    private static final double COLDEST = -89.2;
+    private static final double HOTTEST = 56.7;
 
     /** What was measured outside. */
     public record Seen(Instant at, Celsius celsius) {
@@ -44,6 +50,9 @@ public final class DayBefore {
         for (long hour = 0; hour <= horizon.plus(HOUR).toHours(); hour++) {
             long within = hour % DAY.toHours();
             double untilted = at(all, from.plus(HOUR.multipliedBy(within))) - trend * within / DAY.toHours();
+            if (untilted + trend < COLDEST || untilted + trend > HOTTEST) {
+                return new Outside.Constant(last.celsius());
+            }
             hourly.add(new Celsius(untilted + trend));
         }
         return new Outside.Hourly(last.at(), hourly);

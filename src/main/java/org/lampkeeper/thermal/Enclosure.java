@@ -19,6 +19,9 @@ public record Enclosure(double wattPerKelvin, double joulePerKelvin) {
     /** Ours: drawings are off by up to twice, either way, for what they leave out. */
     static final int DOUBT = 2;
 
+    /** C / UA of what a forecast is made for; the doubt about it comes on top. */
+    public static final int MOST_DAYS = TimeConstant.MOST_DAYS / DOUBT;
+
     /** @throws IllegalArgumentException for what is no cabinet */
     public Enclosure {
         if (!(wattPerKelvin >= 0.01 && wattPerKelvin <= 1000)) {
@@ -42,7 +45,11 @@ public record Enclosure(double wattPerKelvin, double joulePerKelvin) {
         return 1 / (INNER_SURFACE + metres / lambda + OUTER_SURFACE);
     }
 
-    /** Half to twice of C / UA, marked as nominal. */
+    /**
+     * Half to twice of C / UA, marked as nominal.
+     *
+     * @throws IllegalArgumentException where C / UA is more than {@value #MOST_DAYS} days
+     */
     public TimeConstant timeConstant() {
         Duration likely = Duration.ofMillis(Math.round(joulePerKelvin / wattPerKelvin * 1000));
         return new TimeConstant(likely.dividedBy(DOUBT), likely, likely.multipliedBy(DOUBT), TimeConstant.Basis.NOMINAL);

@@ -10,11 +10,13 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.function.Supplier;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
+import org.jboss.logging.Logger;
 import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.quantity.Celsius;
@@ -59,6 +61,8 @@ public class WarmthBook {
             SELECT observed_at, outside_c FROM sensor_quarter
              WHERE sensor_id = :sensor AND quarter >= :quarter AND outside_c IS NOT NULL AND observed_at < :last ORDER BY quarter""";
 
+    private static final Logger LOG = Logger.getLogger(WarmthBook.class);
+
     private final EntityManager entities;
 
     WarmthBook(EntityManager entities) {
@@ -70,7 +74,7 @@ public class WarmthBook {
             Optional<Nodes> nodes, boolean needsSupply, boolean slowerIfWarm) {
     }
 
-    /** Empty for a cabinet that is not registered. */
+    /** Empty for a cabinet that is not registered, and where it cannot be worked out. */
     @Transactional
     public Optional<ContentOutlook> outlook(long cabinetId, Instant now) {
         return Optional.ofNullable(outlooks(List.of(cabinetId), now).get(cabinetId));
@@ -89,29 +93,48 @@ public class WarmthBook {
         List<Seen> before = all.stream().filter(each -> each.outside().isPresent() && each.sensorId().isPresent()).findFirst()
                 .map(each -> before(each.sensorId().getAsLong(), each.outside().get().at())).orElse(List.of());
         for (Known each : all) {
-            Optional<Outside> outside = each.outside().map(last -> DayBefore.ahead(before.stream().filter(seen -> seen.at().isBefore(last.at())).toList(),
-                    last, HORIZON.plus(Forecast.OLDEST)));
-            Situation situation = new Situation(each.inside(), outside, each.nodes(), each.limits(), Leeway.USUAL);
-            outlooks.put(each.cabinetId(), new ContentOutlook(each.cabinetId(), each.zone(), situation, Forecast.of(situation, HORIZON, now),
-                    each.needsSupply(), each.slowerIfWarm()));
+            tried(each.cabinetId(), () -> outlook(each, before, now)).ifPresent(outlook -> outlooks.put(each.cabinetId(), outlook));
         }
         return outlooks;
+    }
+
+    private static ContentOutlook outlook(Known each, List<Seen> before, Instant now) {
+        Optional<Outside> outside = each.outside().map(last -> DayBefore.ahead(before.stream().filter(seen -> seen.at().isBefore(last.at())).toList(), last,
+                HORIZON.plus(Forecast.OLDEST)));
+        Situation situation = new Situation(each.inside(), outside, each.nodes(), each.limits(), Leeway.USUAL);
+        return new ContentOutlook(each.cabinetId(), each.zone(), situation, Forecast.of(situation, HORIZON, now), each.needsSupply(), each.slowerIfWarm());
+    }
+
+    /**
+     * Empty where something cannot be worked out. It is asked for while a loss is written down, which must not fail for what is only said about
+     * it: this is the one place where a fault of ours is taken for no answer.
+     */
+    private static <T> Optional<T> tried(long cabinetId, Supplier<T> working) {
+        try {
+            return Optional.of(working.get());
+        } catch (IllegalArgumentException | IllegalStateException | ArithmeticException notWorkedOut) {
+            LOG.errorf(notWorkedOut, "cabinet %d: no forecast could be made of what is known", cabinetId);
+            return Optional.empty();
+        }
     }
 
     private List<Known> known(Collection<Long> cabinetIds, Instant now) {
         List<Known> all = new ArrayList<>();
         for (Object found : entities.createNativeQuery(KNOWN).setParameter("cabinets", cabinetIds).getResultList()) {
             Object[] row = (Object[]) found;
-            Optional<Seen> inside = seen(row[4], row[3]);
-            // Both are taken as of the moment of the inside: from there it is reckoned.
-            Optional<Seen> outside = seen(row[6], row[5]).filter(seen -> !seen.at().plus(Forecast.OLDEST).isBefore(now))
-                    .map(seen -> new Seen(inside.map(Seen::at).orElse(seen.at()), seen.celsius()));
-            all.add(new Known(Rows.number(row[0]), ZoneId.of((String) row[1]), row[2] == null ? OptionalLong.empty() : OptionalLong.of(Rows.number(row[2])),
-                    inside.map(seen -> new Measured(seen.at(), seen.celsius(), Optional.empty())), outside,
-                    new StorageLimits(celsius(row[7]), celsius(row[8])), nodes(row), row[11] != null && (Boolean) row[11],
-                    row[12] != null && (Boolean) row[12]));
+            tried(Rows.number(row[0]), () -> known(row, now)).ifPresent(all::add);
         }
         return all;
+    }
+
+    private static Known known(Object[] row, Instant now) {
+        Optional<Seen> inside = seen(row[4], row[3]);
+        // Both are taken as of the moment of the inside: from there it is reckoned.
+        Optional<Seen> outside = seen(row[6], row[5]).filter(seen -> !seen.at().plus(Forecast.OLDEST).isBefore(now))
+                .map(seen -> new Seen(inside.map(Seen::at).orElse(seen.at()), seen.celsius()));
+        return new Known(Rows.number(row[0]), ZoneId.of((String) row[1]), row[2] == null ? OptionalLong.empty() : OptionalLong.of(Rows.number(row[2])),
+                inside.map(seen -> new Measured(seen.at(), seen.celsius(), Optional.empty())), outside, new StorageLimits(celsius(row[7]), celsius(row[8])),
+                nodes(row), row[11] != null && (Boolean) row[11], row[12] != null && (Boolean) row[12]);
     }
 
     /** Learnt where it is, else worked out from walls and masses, else not known. */

@@ -21,7 +21,8 @@ class NewWarmthTest {
     /** Both sides of each bound; those of the walls are those of {@code thermal.Enclosure}. */
     @ParameterizedTest
     @CsvSource({"-20, 1, 0.01, 1, true", "40, 5000, 1000, 10000000, true", "-21, 1, 0.01, 1, false", "41, 1, 0.01, 1, false", "8, 0.9, 0.01, 1, false",
-        "8, 5001, 0.01, 1, false", "8, 30, 0.009, 1, false", "8, 30, 1001, 1, false", "8, 30, 1, 0.9, false", "8, 30, 1, 10000001, false"})
+        "8, 5001, 0.01, 1, false", "8, 30, 0.009, 1, false", "8, 30, 1001, 1, false", "8, 30, 1, 0.9, false", "8, 30, 1, 10000001, false", "8, 30, 1, 2592000, true", "8, 30, 1, 2592001, false",
+        "8, 30, 0.01, 10000000, false"})
     void figuresHaveBounds(double setPoint, double watt, double loss, double capacity, boolean isFine) {
         NewWarmth said = new NewWarmth(Optional.of(new Celsius(setPoint)), Optional.of(watt), Optional.of(loss), Optional.of(capacity), Optional.empty(), false,
                 false);

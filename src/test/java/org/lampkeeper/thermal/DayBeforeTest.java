@@ -55,6 +55,14 @@ class DayBeforeTest {
         assertThat(DayBefore.ahead(holed, new Seen(NOON, new Celsius(-3)), AHEAD)).isEqualTo(new Outside.Constant(new Celsius(-3)));
     }
 
+    /** A thermometer that swings between the ends of what it can say: 150 °C a day ago, -100 °C since. */
+    @Test
+    void whatIsNoWeatherStaysAsItIs() {
+        Seen last = new Seen(NOON, new Celsius(-100));
+
+        assertThat(DayBefore.ahead(quarters(-96, quarter -> quarter == -96 ? 150 : -100), last, AHEAD)).isEqualTo(new Outside.Constant(new Celsius(-100)));
+    }
+
     private static List<Seen> quarters(int first, IntToDoubleFunction celsius) {
         return IntStream.range(first, 0).mapToObj(quarter -> new Seen(NOON.plusSeconds(quarter * 900L), new Celsius(celsius.applyAsDouble(quarter)))).toList();
     }

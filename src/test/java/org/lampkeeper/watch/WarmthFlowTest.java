@@ -115,6 +115,19 @@ class WarmthFlowTest {
         assertThat(raisedEntry()).contains("\"forecast\":\"Content below 0 °C between 13:00 and 19:40", "\"past-limit-early\":\"2026-12-01T13:01:");
     }
 
+    /** What no form takes, as an old row or a hand in the database may have it: two years to cool. */
+    @Test
+    void lossIsToldWhateverIsStoredOfItsCabinet() {
+        keepsWarm(PU, false, false);
+        QuarkusTransaction.requiringNew().run(() -> entities.createNativeQuery("UPDATE warmth SET watt_per_kelvin = 0.01, joule_per_kelvin = 1000000 WHERE cabinet_id = :id")
+                .setParameter("id", sensor.cabinetId()).executeUpdate());
+
+        lostAt(8, -5);
+
+        assertThat(fixture.openAlarms(place)).singleElement().satisfies(raised -> assertThat(raised.kind()).isEqualTo("SUPPLY_LOST"));
+        assertThat(fixture.told(place)).singleElement().satisfies(told -> assertThat(told.body()).contains("Board").doesNotContain("°C between"));
+    }
+
     @Test
     void messageSaysWhyThereIsNoForecast() {
         keepsWarm(PU, false, false);
