@@ -18,7 +18,7 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
 
     /** What can be measured alone. */
     enum Part {
-        INGEST, LOSS, FLOOD, OVERDUE, PAGE, START
+        INGEST, LOSS, FLOOD, LOOKS, OVERDUE, PAGE, START
     }
 
     static Settings read() {
@@ -47,6 +47,11 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
     /** How many cabinets of one intake are lost together. */
     int flood() {
         return quick ? 500 : 5_000;
+    }
+
+    /** How many looks open at the same minute. */
+    int looks() {
+        return quick ? 5_000 : 100_000;
     }
 
     /** The fleet during which memory is looked at. */

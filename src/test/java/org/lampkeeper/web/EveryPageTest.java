@@ -231,6 +231,8 @@ class EveryPageTest {
     }
 
     private String look() {
+        // So that its code is asked for.
+        label();
         return fixture.aLook(900_901, fixture.cabinet(WebFixture.CABINET), fixture.person("M. Teal"), tokens);
     }
 
