@@ -90,7 +90,8 @@ public record SiteMonth(String site, String month, String headline, Span span, L
             return "Every cabinet had supply for as long as it is known." + known;
         }
         CabinetSheet worst = without.get(0);
-        return without.size() + " of " + worstFirst.size() + (worstFirst.size() == 1 ? " cabinet was" : " cabinets were") + " without supply for a time, " + worst.name()
+        return without.size() + " of " + worstFirst.size() + (worstFirst.size() == 1 ? " cabinet" : " cabinets") + (without.size() == 1 ? " was" : " were")
+                + " without supply for a time, " + worst.name()
                 + (without.size() == 1 ? "" : " the longest") + ": " + Lengths.words(records.get(worst.cabinetId()).of(Condition.LOST)) + "." + known;
     }
 

@@ -57,7 +57,7 @@ class RetentionTest {
 
     @AfterEach
     void clean() {
-        for (String table : List.of("refused_report", "csv_import", "api_answer", "outgoing_message", "webhook_delivery", "sensor_quarter", "reply_part")) {
+        for (String table : List.of("refused_report", "csv_import", "api_answer", "outgoing_message", "webhook_delivery", "sensor_quarter", "sensor_day", "reply_part")) {
             run("DELETE FROM " + table);
         }
     }
@@ -82,9 +82,10 @@ class RetentionTest {
     @Test
     void everyKindIsAskedEachNight() {
         assertThat(kinds.stream().map(Retained::what)).containsExactlyInAnyOrder("temperatures", "messages", "webhook-deliveries", "refused-reports", "api-answers",
-                "imports", "reply-parts");
+                "imports", "reply-parts", "days of temperatures");
         for (Retained kind : kinds) {
-            add(kind.what(), 1, NOON.minus(DAY.multipliedBy(500)));
+            // Days of temperatures are kept for ten years.
+            add(kind.what(), 1, NOON.minus(DAY.multipliedBy(4000)));
             add(kind.what(), 2, NOON);
         }
         due(NOON);
@@ -95,6 +96,18 @@ class RetentionTest {
             assertThat(left(kind.what())).as(kind.what()).containsExactly(2);
         }
         assertThat(nextDue()).as("the following night").isEqualTo(Instant.parse("2026-12-02T03:20:00Z"));
+    }
+
+    @Test
+    void wholeDaysGoOnceTheyAreOlderThanStated() {
+        for (int i = 1; i <= 3; i++) {
+            add("days of temperatures", i, NOON.minus(DAY.multipliedBy(3659 + i)));
+        }
+
+        assertThat(remove("days of temperatures", 1)).isEqualTo(1);
+        assertThat(left("days of temperatures")).as("the oldest went first").containsExactly(1, 2);
+        assertThat(remove("days of temperatures", 9)).isEqualTo(1);
+        assertThat(left("days of temperatures")).as("the day of the limit itself is kept").containsExactly(1);
     }
 
     @Test
@@ -218,6 +231,9 @@ class RetentionTest {
             case "reply-parts" -> run("""
                     INSERT INTO reply_part (channel, sender, reference, of_parts, number, text, heard_at) VALUES ('SMS', '447700900123', ?1, 2, 1, 't', ?2)""",
                     ID + number, at);
+            case "days of temperatures" -> run("""
+                    INSERT INTO sensor_day (sensor_id, on_day, quarters, quarters_lost, heater_known, heater_on, door_known, door_open)
+                    VALUES (?1, ?2, 96, 0, 0, 0, 0, 0)""", SENSOR + number, DayRollUp.dayOf(at));
             default -> throw new IllegalArgumentException("no rows are known for " + what + "; add them here");
         }
     }
@@ -232,6 +248,7 @@ class RetentionTest {
             case "api-answers" -> "person_id FROM api_answer";
             case "imports" -> "id FROM csv_import";
             case "reply-parts" -> "reference FROM reply_part";
+            case "days of temperatures" -> "sensor_id FROM sensor_day";
             default -> throw new IllegalArgumentException(what);
         };
         String column = from.substring(0, from.indexOf(' '));

@@ -57,6 +57,8 @@ class SupplyHistoryTest {
         Instant lost = fixture.now();
         fixture.saysLost(place.first());
         fixture.passesWhileAllSay(place, sensor -> sensor != place.first(), Duration.ofMinutes(30));
+        // A healthy report of the same second as a loss would end nothing.
+        fixture.passes(Duration.ofSeconds(5));
         Instant back = fixture.now();
         fixture.saysHealthy(place.first());
         fixture.passesWhileAllSay(place, true, Duration.ofMinutes(10));

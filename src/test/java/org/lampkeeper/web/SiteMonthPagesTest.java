@@ -50,7 +50,7 @@ class SiteMonthPagesTest {
 
     @Test
     void paperIsAPdfOfTheSameMonth() {
-        byte[] paper = reader.browser().get(address + ".pdf?month=2026-11").then().statusCode(200).contentType(equalTo("application/pdf"))
+        byte[] paper = reader.browser().accept("application/pdf").get(address + ".pdf?month=2026-11").then().statusCode(200).contentType(equalTo("application/pdf"))
                 .header("Content-Disposition", equalTo("inline; filename=\"month-" + fixture.site(SITE) + "-2026-11.pdf\"")).extract().asByteArray();
 
         try (PaperPages pages = new PaperPages(paper)) {
