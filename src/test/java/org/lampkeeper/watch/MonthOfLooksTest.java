@@ -21,6 +21,8 @@ import jakarta.persistence.EntityManager;
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import io.quarkus.test.junit.QuarkusTest;
 import org.jboss.logging.Logger;
+import org.junit.jupiter.api.AfterEach;
+import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.callout.Whom;
@@ -95,6 +97,26 @@ class MonthOfLooksTest {
     EntityManager entities;
     @Inject
     MovedClock clock;
+
+    /** What other tests have planned would be looked at, missed and told of all through the month. */
+    @BeforeEach
+    void nothingElseIsPlanned() {
+        for (String table : List.of("check_photo", "check_record", "check_asked", "check_due", "check_plan")) {
+            run("DELETE FROM " + table);
+        }
+    }
+
+    /** What this month has left to send would keep the next test's messages from waiting. */
+    @AfterEach
+    void nothingIsLeftToBeSent() {
+        run("UPDATE outgoing_message SET state = 'NOT_NEEDED', next_attempt_at = NULL, leased_until = NULL WHERE state = 'WAITING'");
+        nothingElseIsPlanned();
+        fixture.atNoonListening();
+    }
+
+    private void run(String sql) {
+        QuarkusTransaction.requiringNew().run(() -> entities.createNativeQuery(sql).executeUpdate());
+    }
 
     @Test
     void everyDayOfAMonthHasExactlyTheLooksAskingsMissesAndLateAnswersThatItShould() {
