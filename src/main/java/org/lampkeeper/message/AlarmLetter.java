@@ -666,7 +666,7 @@ public final class AlarmLetter {
             case LAMP_OUT -> "The lamp of " + where() + " was seen lit again since " + since;
             case DAMAGE_SEEN -> "All is well at " + where() + " again since " + since;
             case SENSOR_AND_LAMP_DIFFER -> "Sensor and lamp of " + where() + " agree again since " + since;
-            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> "The content of " + where() + " was inspected and is fit for use again since " + since;
+            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> "The content of " + where() + " is fit for use again since " + since;
             case HEATER_NOT_HEATING -> "The heater of " + where() + " heats again since " + since;
             case HEATER_NEVER_STOPS -> "The heater of " + where() + " stops again since " + since;
             case HEATER_TOO_SMALL -> "The heater of " + where() + " keeps up again since " + since;
