@@ -1,6 +1,5 @@
 package org.lampkeeper.watch;
 
-import java.time.Duration;
 import java.time.Instant;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
@@ -16,10 +15,6 @@ import java.util.Set;
 import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
-
-import com.github.benmanes.caffeine.cache.Cache;
-import com.github.benmanes.caffeine.cache.Caffeine;
-import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.alarm.AlarmEvent;
 import org.lampkeeper.alarm.AlarmKind;
@@ -56,16 +51,6 @@ class CallOutKeeper {
 
     private static final Set<AlarmState> OPEN = EnumSet.complementOf(EnumSet.of(AlarmState.NORMAL));
 
-    /** Ours: so many are reckoned within milliseconds. */
-    private static final int FEW = 20;
-
-    /** Ours: as often as forecasts are made anew by themselves. */
-    private static final Duration STANDS = Duration.ofMinutes(1);
-
-    /** Ours: more call-outs about many cabinets are not open at once. */
-    private static final int MOST_RECKONED = 1000;
-
-    private final Cache<Long, Reckoned> reckoned = Caffeine.newBuilder().maximumSize(MOST_RECKONED).build();
     private final CallOutBook book;
     private final Alarms alarms;
     private final CallOutLists lists;
@@ -361,25 +346,6 @@ class CallOutKeeper {
 
     /** Of all that it is about, where each of its open alarms is a supply that is lost or a heater that is off; nothing else says how long there is. */
     private Collection<ContentOutlook> outlooks(CallOutRecord callOut, Instant now) {
-        @Nullable Reckoned known = reckoned.getIfPresent(callOut.id());
-        if (known != null && known.stands(now)) {
-            return known.outlooks();
-        }
-        Collection<ContentOutlook> outlooks = outlooksNow(callOut, now);
-        reckoned.put(callOut.id(), new Reckoned(now, outlooks));
-        return outlooks;
-    }
-
-    /** The forecasts of a call-out, as they were at a moment. */
-    private record Reckoned(Instant at, Collection<ContentOutlook> outlooks) {
-
-        /** Of few it is made anew at each step. Of many that are lost within seconds each would be reckoned once for each other. */
-        boolean stands(Instant now) {
-            return outlooks.size() > FEW && !now.isBefore(at) && now.isBefore(at.plus(STANDS));
-        }
-    }
-
-    private Collection<ContentOutlook> outlooksNow(CallOutRecord callOut, Instant now) {
         List<AlarmRecord> open = openAlarmsOf(callOut).stream().filter(alarm -> alarm.life().live()).toList();
         Set<Long> unheated = open.stream().filter(alarm -> isUnheated(alarm.kind())).map(alarm -> alarm.cabinetId().orElseThrow())
                 .collect(Collectors.toSet());
@@ -400,7 +366,6 @@ class CallOutKeeper {
 
     /** How long there is may be another by now: the next is told sooner, or whoever has it is called again sooner. */
     void forecastAnew(CallOutRecord callOut, Instant now) {
-        reckoned.invalidate(callOut.id());
         apply(callOut, new Fact.ForecastMade(), now);
     }
 

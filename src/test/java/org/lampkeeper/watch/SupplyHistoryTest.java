@@ -11,6 +11,7 @@ import jakarta.persistence.EntityManager;
 
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import io.quarkus.test.junit.QuarkusTest;
+import io.quarkus.test.junit.TestProfile;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
@@ -20,12 +21,14 @@ import org.lampkeeper.report.Span;
 import org.lampkeeper.report.SupplyRecord;
 import org.lampkeeper.report.SupplyRecord.Condition;
 import org.lampkeeper.report.SupplyRecord.Stretch;
+import org.lampkeeper.testing.WithDemo;
 import org.lampkeeper.watch.WatchFixture.Place;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
 /** What the journal says afterwards is what happened. */
 @QuarkusTest
+@TestProfile(WithDemo.class)
 class SupplyHistoryTest {
 
     @Inject
