@@ -5,8 +5,6 @@ import java.util.Collection;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
-import java.util.Optional;
-import java.util.OptionalInt;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 
@@ -15,12 +13,10 @@ import jakarta.persistence.EntityManager;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
-import org.lampkeeper.alarm.DeviceMark;
 import org.lampkeeper.alarm.Neighbour;
 import org.lampkeeper.alarm.Surroundings;
 import org.lampkeeper.alarm.WhereToLook;
 import org.lampkeeper.register.CabinetSheet;
-import org.lampkeeper.register.CircuitSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.supply.Reading;
@@ -40,13 +36,6 @@ public class AdviceBook {
         this.register = register;
     }
 
-    /** A device as it is printed on its front: "C16, 30 mA". */
-    public static String mark(CircuitSheet circuit) {
-        OptionalInt residual = circuit.residualMilliampere();
-        return DeviceMark.of(circuit.curve().name(), circuit.ratingAmpere(),
-                residual.isPresent() ? Optional.of(residual.getAsInt()) : Optional.empty());
-    }
-
     /**
      * The advice for a cabinet; an unknown neighbour is passed on as unknown. Where a person and the sensor differ, what the sensor says now
      * tells which of the two said what.
@@ -62,7 +51,7 @@ public class AdviceBook {
         boolean differs = kind == AlarmKind.SENSOR_AND_LAMP_DIFFER;
         Reading own = readings.getOrDefault(sheet.cabinetId(), Reading.UNKNOWN);
         return WhereToLook.advise(new Surroundings(sheet.name(), sheet.content(), sheet.place(), sheet.lampPlace(), sheet.board().name(),
-                sheet.board().place(), sheet.board().access(), sheet.circuit().way(), mark(sheet.circuit()), sheet.circuit().fuseAmpere(),
+                sheet.board().place(), sheet.board().access(), sheet.circuit().way(), sheet.circuit().deviceMark(), sheet.circuit().fuseAmpere(),
                 sheet.circuit().fusedUnitPlace(), sheet.circuit().cable(), sheet.site().intake(), neighbours(onBoard, readings),
                 neighbours(elsewhere, readings), differs && own == Reading.LOST, differs && own == Reading.HEALTHY));
     }
