@@ -1,11 +1,9 @@
 package org.lampkeeper.access;
 
-import java.nio.charset.StandardCharsets;
-import java.security.MessageDigest;
-import java.security.NoSuchAlgorithmException;
 import java.security.SecureRandom;
 import java.util.Base64;
-import java.util.HexFormat;
+
+import org.lampkeeper.register.Sha256;
 
 /** Random secrets that somebody carries, and what is stored of them. They are long enough that one round of a plain hash is. */
 final class Secrets {
@@ -26,10 +24,6 @@ final class Secrets {
 
     /** What is stored: SHA-256 in hex. */
     static String hash(String secret) {
-        try {
-            return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(secret.getBytes(StandardCharsets.UTF_8)));
-        } catch (NoSuchAlgorithmException everyJavaHasIt) {
-            throw new IllegalStateException("SHA-256 is missing in this Java", everyJavaHasIt);
-        }
+        return Sha256.hex(secret);
     }
 }

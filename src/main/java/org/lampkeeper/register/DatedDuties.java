@@ -1,15 +1,11 @@
 package org.lampkeeper.register;
 
-import java.nio.charset.StandardCharsets;
-import java.security.MessageDigest;
-import java.security.NoSuchAlgorithmException;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.time.Period;
 import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.Comparator;
-import java.util.HexFormat;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
@@ -111,7 +107,7 @@ public class DatedDuties {
         locks.holdSite(siteId);
         String secret = Unguessable.make();
         entities.createNativeQuery(DROP).setParameter("site", siteId).executeUpdate();
-        entities.createNativeQuery(ADD).setParameter("site", siteId).setParameter("hash", hash(secret)).setParameter("now", by.at()).executeUpdate();
+        entities.createNativeQuery(ADD).setParameter("site", siteId).setParameter("hash", Sha256.hex(secret)).setParameter("now", by.at()).executeUpdate();
         fire(siteId, "registered", by);
         return secret;
     }
@@ -129,19 +125,11 @@ public class DatedDuties {
 
     /** The site whose calendar this secret opens; empty for any other text. */
     public OptionalLong calendarOf(String secret) {
-        List<?> found = entities.createNativeQuery(WHOSE).setParameter("hash", hash(secret)).getResultList();
+        List<?> found = entities.createNativeQuery(WHOSE).setParameter("hash", Sha256.hex(secret)).getResultList();
         return found.isEmpty() ? OptionalLong.empty() : OptionalLong.of(Rows.number(found.get(0)));
     }
 
     private void fire(long siteId, String verb, By by) {
         edited.fire(new Edited("dates-calendar", siteId, OptionalLong.of(siteId), verb, new TreeMap<>(), new TreeMap<>(), by));
-    }
-
-    private static String hash(String secret) {
-        try {
-            return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(secret.getBytes(StandardCharsets.UTF_8)));
-        } catch (NoSuchAlgorithmException impossible) {
-            throw new IllegalStateException("every Java platform must provide SHA-256", impossible);
-        }
     }
 }

@@ -1,12 +1,8 @@
 package org.lampkeeper.register;
 
-import java.nio.charset.StandardCharsets;
-import java.security.MessageDigest;
-import java.security.NoSuchAlgorithmException;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.HashSet;
-import java.util.HexFormat;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
@@ -310,7 +306,7 @@ public class DutyBook {
         NotRegistered.unlessEmpty(thing, personProblems("", OptionalLong.of(personId)));
         String secret = Unguessable.make();
         entities.createNativeQuery(DROP_CALENDAR).setParameter("person", personId).executeUpdate();
-        entities.createNativeQuery(ADD_CALENDAR).setParameter("person", personId).setParameter("hash", hash(secret)).setParameter("at", by.at())
+        entities.createNativeQuery(ADD_CALENDAR).setParameter("person", personId).setParameter("hash", Sha256.hex(secret)).setParameter("at", by.at())
                 .executeUpdate();
         edited.fire(fact("duty-calendar", personId, OptionalLong.empty(), "registered", Facts.between(Facts.none(), Facts.none()), by));
         return secret;
@@ -329,7 +325,7 @@ public class DutyBook {
 
     /** Whose calendar this secret opens; empty for any other text. */
     public OptionalLong calendarOf(String secret) {
-        List<Long> found = ids(entities.createNativeQuery(WHOSE_CALENDAR).setParameter("hash", hash(secret)).getResultList());
+        List<Long> found = ids(entities.createNativeQuery(WHOSE_CALENDAR).setParameter("hash", Sha256.hex(secret)).getResultList());
         return found.isEmpty() ? OptionalLong.empty() : OptionalLong.of(found.get(0));
     }
 
@@ -410,13 +406,5 @@ public class DutyBook {
 
     private static List<Long> ids(List<?> rows) {
         return rows.stream().map(Rows::number).toList();
-    }
-
-    private static String hash(String secret) {
-        try {
-            return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(secret.getBytes(StandardCharsets.UTF_8)));
-        } catch (NoSuchAlgorithmException everyJavaHasIt) {
-            throw new IllegalStateException("SHA-256 is missing in this Java", everyJavaHasIt);
-        }
     }
 }

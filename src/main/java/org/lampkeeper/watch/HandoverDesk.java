@@ -1,12 +1,8 @@
 package org.lampkeeper.watch;
 
-import java.nio.charset.StandardCharsets;
-import java.security.MessageDigest;
-import java.security.NoSuchAlgorithmException;
 import java.time.Clock;
 import java.time.Instant;
 import java.util.ArrayList;
-import java.util.HexFormat;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
@@ -40,6 +36,7 @@ import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.Problem;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
+import org.lampkeeper.register.Sha256;
 import org.lampkeeper.supply.ProofTest;
 
 /** Where a hand-over is proven and signed. Each method is one transaction and bears a repeat. */
@@ -215,7 +212,7 @@ public class HandoverDesk {
             return new Signed(problems);
         }
         String document = document(found.get(), remark, by.at());
-        boolean isDone = handovers.installerSigns(handoverId, revision, remark, document, fingerprint(document), by);
+        boolean isDone = handovers.installerSigns(handoverId, revision, remark, document, Sha256.hex(document), by);
         return new Signed(isDone ? List.of() : List.of(new Problem("", "somebody has typed something since, or it is signed already; read it again before signing")));
     }
 
@@ -317,13 +314,5 @@ public class HandoverDesk {
         test.endedAt().ifPresent(at -> written.put("endedAt", at.toString()));
         written.put("lines", test.lines());
         return written;
-    }
-
-    static String fingerprint(String document) {
-        try {
-            return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(document.getBytes(StandardCharsets.UTF_8)));
-        } catch (NoSuchAlgorithmException impossible) {
-            throw new IllegalStateException("every Java platform must provide SHA-256", impossible);
-        }
     }
 }

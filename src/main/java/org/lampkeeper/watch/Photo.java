@@ -11,10 +11,7 @@ import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.charset.StandardCharsets;
-import java.security.MessageDigest;
-import java.security.NoSuchAlgorithmException;
 import java.util.Arrays;
-import java.util.HexFormat;
 import java.util.Optional;
 import java.util.concurrent.Semaphore;
 
@@ -26,6 +23,8 @@ import javax.imageio.ImageWriteParam;
 import javax.imageio.ImageWriter;
 import javax.imageio.stream.ImageInputStream;
 import javax.imageio.stream.ImageOutputStream;
+
+import org.lampkeeper.register.Sha256;
 
 /**
  * A photo of what somebody saw, made anew from what they sent: upright, small, and with nothing of the place and the telephone that a camera
@@ -59,7 +58,7 @@ public final class Photo {
 
     private Photo(byte[] jpeg) {
         this.jpeg = jpeg;
-        this.sha256 = sha256(jpeg);
+        this.sha256 = Sha256.hex(jpeg);
     }
 
     /** What was sent is a photo, or is not, and why. */
@@ -242,14 +241,6 @@ public final class Photo {
             writer.dispose();
         }
         return bytes.toByteArray();
-    }
-
-    static String sha256(byte[] bytes) {
-        try {
-            return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(bytes));
-        } catch (NoSuchAlgorithmException everyJavaHasIt) {
-            throw new IllegalStateException("every Java platform must provide SHA-256", everyJavaHasIt);
-        }
     }
 
     /** Without what it shows. */

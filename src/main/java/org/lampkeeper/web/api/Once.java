@@ -1,14 +1,10 @@
 package org.lampkeeper.web.api;
 
-import java.nio.charset.StandardCharsets;
-import java.security.MessageDigest;
-import java.security.NoSuchAlgorithmException;
 import java.sql.Connection;
 import java.sql.SQLException;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
-import java.util.HexFormat;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -26,6 +22,7 @@ import jakarta.ws.rs.core.UriInfo;
 import io.quarkus.narayana.jta.QuarkusTransaction;
 
 import org.lampkeeper.access.CurrentCaller;
+import org.lampkeeper.register.Sha256;
 import org.lampkeeper.web.ProblemType;
 import org.lampkeeper.web.Refused;
 import org.lampkeeper.web.api.AnswerTable.Kept;
@@ -70,7 +67,7 @@ class Once {
         }
         // Another token of the same person may reach less: it must not be shown what this one was answered.
         String whose = caller.get().tokenId().stream().mapToObj(Long::toString).findFirst().orElse("person");
-        Key key = new Key(caller.get().personId(), sha256((whose + " " + sent.get()).getBytes(StandardCharsets.UTF_8)));
+        Key key = new Key(caller.get().personId(), Sha256.hex(whose + " " + sent.get()));
         String fingerprint = fingerprint(address, body);
         Instant now = clock.instant();
         Optional<Response> before = claim(key, fingerprint, now);
@@ -172,14 +169,6 @@ class Once {
     }
 
     private static String fingerprint(UriInfo address, byte[] body) {
-        return sha256((address.getPath() + "\n" + sha256(body)).getBytes(StandardCharsets.UTF_8));
-    }
-
-    static String sha256(byte[] bytes) {
-        try {
-            return HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(bytes));
-        } catch (NoSuchAlgorithmException everyJavaHasIt) {
-            throw new IllegalStateException("SHA-256 is missing in this Java", everyJavaHasIt);
-        }
+        return Sha256.hex(address.getPath() + "\n" + Sha256.hex(body));
     }
 }

@@ -1,6 +1,5 @@
 package org.lampkeeper.web.api;
 
-import java.nio.charset.StandardCharsets;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
@@ -15,6 +14,7 @@ import com.github.benmanes.caffeine.cache.Cache;
 import com.github.benmanes.caffeine.cache.Caffeine;
 import org.jboss.resteasy.reactive.server.ServerRequestFilter;
 
+import org.lampkeeper.register.Sha256;
 import org.lampkeeper.web.ProblemType;
 import org.lampkeeper.web.Refused;
 
@@ -46,7 +46,7 @@ class Pace {
         if (asked.getUriInfo().getPath().startsWith("/api/")) {
             // Not the token itself: it would stand in every picture of the memory.
             Optional.ofNullable(asked.getHeaderString(HttpHeaders.AUTHORIZATION))
-                    .map(token -> Once.sha256(token.getBytes(StandardCharsets.UTF_8))).ifPresent(this::count);
+                    .map(token -> Sha256.hex(token)).ifPresent(this::count);
         }
     }
 

@@ -1,6 +1,5 @@
 package org.lampkeeper.web.api;
 
-import java.nio.charset.StandardCharsets;
 import java.util.List;
 import java.util.Map;
 import java.util.regex.Matcher;
@@ -8,6 +7,7 @@ import java.util.regex.Pattern;
 
 import jakarta.ws.rs.core.HttpHeaders;
 
+import org.lampkeeper.register.Sha256;
 import org.lampkeeper.web.ProblemType;
 import org.lampkeeper.web.Refused;
 
@@ -16,6 +16,9 @@ final class Versions {
 
     // A weak tag is found too, and then never matches strongly.
     private static final Pattern TAG = Pattern.compile("(W/)?\"([^\"]*)\"");
+
+    // Ours: 96 bits; two answers with the same tag do not come up.
+    private static final int TAG_DIGITS = 24;
 
     private Versions() {
     }
@@ -27,12 +30,7 @@ final class Versions {
 
     /** The tag of an answer that has no version of its own: another answer, another tag. */
     static String tagOf(String answer) {
-        try {
-            byte[] digest = java.security.MessageDigest.getInstance("SHA-256").digest(answer.getBytes(StandardCharsets.UTF_8));
-            return "\"" + java.util.HexFormat.of().formatHex(digest, 0, 12) + "\"";
-        } catch (java.security.NoSuchAlgorithmException everyJavaHasIt) {
-            throw new IllegalStateException("SHA-256 is missing in this Java", everyJavaHasIt);
-        }
+        return "\"" + Sha256.hex(answer).substring(0, TAG_DIGITS) + "\"";
     }
 
     /** Whether the reader has this very answer already; compared weakly, as RFC 9110, section 13.1.2 says. */
