@@ -69,4 +69,14 @@ public enum AlarmKind {
     public boolean callsOut() {
         return priority != Priority.LOW;
     }
+
+    /** Whether nothing keeps the content warm while it lasts: then a forecast says how long there is. */
+    public boolean leavesUnheated() {
+        return switch (this) {
+            case SUPPLY_LOST, LAMP_OUT, HEATER_NOT_HEATING, DOOR_OPEN -> true;
+            case PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD, CONTENT_TOO_HOT,
+                HEATER_NEVER_STOPS, HEATER_TOO_SMALL, LOOKS_EMPTIED, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW,
+                CLOCK_STEPPED, DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> false;
+        };
+    }
 }

@@ -4,9 +4,11 @@ import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
+import java.util.stream.Stream;
 
 import org.lampkeeper.alarm.Advice;
 import org.lampkeeper.alarm.AlarmKind;
@@ -385,45 +387,38 @@ public final class AlarmLetter {
 
     private List<String> meaning() {
         return switch (facts.kind()) {
-            case SUPPLY_LOST -> List.of(
-                    "The heater is off. Left without supply, the content cannot be protected from frost.",
-                    forecast()).stream().flatMap(line -> line.lines()).toList();
+            case SUPPLY_LOST -> withForecast(
+                    "The heater is off. Left without supply, the content cannot be protected from frost.");
             case PROBABLE_SITE_LOSS -> List.of(
                     "Several sensors went quiet together. A lost supply and a dead router look the same from here:",
                     "treat it as a lost supply of the whole site until somebody has seen a lamp.",
                     "If it is one, the heaters are off, and the content cannot be protected from frost.",
                     "No forecast: no temperature is known while the sensors are silent.");
-            case NOT_HEARD -> List.of(
-                    "The sensor has broken its promise to report. Nobody knows if the cabinet has supply: only the lamp can tell.",
-                    forecast()).stream().flatMap(line -> line.lines()).toList();
+            case NOT_HEARD -> withForecast(
+                    "The sensor has broken its promise to report. Nobody knows if the cabinet has supply: only the lamp can tell.");
             case UNSTEADY -> List.of("The supply came and went several times. Each time it came back by itself; the next time it may not.");
             case LOOK_MISSED -> List.of(
                     "Whoever was asked has not said what they saw. A lamp helps only if somebody looks:",
                     "until somebody does, nobody knows from it if the cabinet has supply.");
-            case LAMP_OUT -> List.of(
-                    "Somebody stood there and saw the lamp out. The heater is off if the supply is lost, and the content cannot be protected from frost.",
-                    forecast()).stream().flatMap(line -> line.lines()).toList();
+            case LAMP_OUT -> withForecast(
+                    "Somebody stood there and saw the lamp out. The heater is off if the supply is lost, and the content cannot be protected from frost.");
             case DAMAGE_SEEN -> List.of(
                     "Somebody stood there and found something damaged or missing. It may not be fit for use.");
-            case SENSOR_AND_LAMP_DIFFER -> List.of(
+            case SENSOR_AND_LAMP_DIFFER -> withForecast(
                     "The sensor says one thing, somebody who stood there saw the other. One of them is wrong, and nobody knows which:",
-                    "treat the supply as lost until an electrician has measured it.",
-                    forecast()).stream().flatMap(line -> line.lines()).toList();
-            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> List.of(
+                    "treat the supply as lost until an electrician has measured it.");
+            case CONTENT_TOO_COLD, CONTENT_TOO_HOT -> withForecast(
                     "It was measured beyond what the maker of the content allows. It may look well and still fail when it is needed:",
-                    "do not rely on it before somebody competent has inspected it. This stays open until the record says that it is fit for use.",
-                    forecast()).stream().flatMap(line -> line.lines()).toList();
-            case HEATER_NOT_HEATING -> List.of(
+                    "do not rely on it before somebody competent has inspected it. This stays open until the record says that it is fit for use.");
+            case HEATER_NOT_HEATING -> withForecast(
                     "The supply is there, and the inside follows the outside all the same. A blown element, a thermostat or a loose wire look the same from here,",
-                    "and so does an open door where no sensor reads it.",
-                    forecast()).stream().flatMap(line -> line.lines()).toList();
+                    "and so does an open door where no sensor reads it.");
             case HEATER_NEVER_STOPS -> List.of(
                     "It heats well above its set point, and no end: the content may become too hot, and something may burn.");
             case HEATER_TOO_SMALL -> List.of(
                     "It heats, but by what it has done it cannot hold the set point in the winter that the register names for this place.");
-            case DOOR_OPEN -> List.of(
-                    "An open door lets the warmth out many times as fast: the content may become too cold though the supply is there.",
-                    forecast()).stream().flatMap(line -> line.lines()).toList();
+            case DOOR_OPEN -> withForecast(
+                    "An open door lets the warmth out many times as fast: the content may become too cold though the supply is there.");
             case LOOKS_EMPTIED -> List.of(
                     "Since the door was closed, the inside warms and cools faster than with its content in it. Somebody may have needed it, or taken it away.",
                     "Whoever looks for it there may find nothing.");
@@ -485,10 +480,13 @@ public final class AlarmLetter {
         };
     }
 
-    /** In one or more lines. */
-    private String forecast() {
-        return facts.outlook().map(outlook -> String.join("\n", outlook.sentences()))
-                .or(() -> facts.inside().map(this::lastKnown)).orElse("No forecast: no temperature is known yet.");
+    private List<String> withForecast(String... lines) {
+        return Stream.concat(Arrays.stream(lines), forecast().stream()).toList();
+    }
+
+    private List<String> forecast() {
+        return facts.outlook().map(Outlook::sentences).or(() -> facts.inside().map(inside -> List.of(lastKnown(inside))))
+                .orElse(List.of("No forecast: no temperature is known yet."));
     }
 
     private String lastKnown(Inside inside) {
@@ -502,12 +500,7 @@ public final class AlarmLetter {
     }
 
     private Optional<String> brief() {
-        return switch (facts.kind()) {
-            case SUPPLY_LOST, LAMP_OUT, HEATER_NOT_HEATING, DOOR_OPEN -> facts.outlook().flatMap(Outlook::brief);
-            case PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD, CONTENT_TOO_HOT,
-                HEATER_NEVER_STOPS, HEATER_TOO_SMALL, LOOKS_EMPTIED, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW,
-                CLOCK_STEPPED, DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> Optional.empty();
-        };
+        return facts.outlook().filter(outlook -> facts.kind().leavesUnheated()).flatMap(Outlook::brief);
     }
 
     private void advice(Advice advice) {

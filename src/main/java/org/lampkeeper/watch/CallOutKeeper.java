@@ -347,21 +347,12 @@ class CallOutKeeper {
     /** Of all that it is about, where each of its open alarms is a supply that is lost or a heater that is off; nothing else says how long there is. */
     private Collection<ContentOutlook> outlooks(CallOutRecord callOut, Instant now) {
         List<AlarmRecord> open = openAlarmsOf(callOut).stream().filter(alarm -> alarm.life().live()).toList();
-        Set<Long> unheated = open.stream().filter(alarm -> isUnheated(alarm.kind())).map(alarm -> alarm.cabinetId().orElseThrow())
+        Set<Long> unheated = open.stream().filter(alarm -> alarm.kind().leavesUnheated()).map(alarm -> alarm.cabinetId().orElseThrow())
                 .collect(Collectors.toSet());
         Map<Long, ContentOutlook> outlooks = warmth.outlooks(unheated, now);
         // Of anything else in it nobody has chosen that it may wait.
-        return outlooks.size() == unheated.size() && open.stream().allMatch(alarm -> isUnheated(alarm.kind())) ? outlooks.values()
+        return outlooks.size() == unheated.size() && open.stream().allMatch(alarm -> alarm.kind().leavesUnheated()) ? outlooks.values()
                 : outlooks.values().stream().map(ContentOutlook::withoutTime).toList();
-    }
-
-    private static boolean isUnheated(AlarmKind kind) {
-        return switch (kind) {
-            case SUPPLY_LOST, LAMP_OUT, HEATER_NOT_HEATING, DOOR_OPEN -> true;
-            case PROBABLE_SITE_LOSS, NOT_HEARD, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD, CONTENT_TOO_HOT,
-                HEATER_NEVER_STOPS, HEATER_TOO_SMALL, LOOKS_EMPTIED, NOT_LISTENING, MAIL_NOT_SENDING, BROKER_DROPPING, MESSAGES_STUCK, DATABASE_SLOW,
-                CLOCK_STEPPED, DISK_NEARLY_FULL, HEARTBEAT_NOT_SENT -> false;
-        };
     }
 
     /** How long there is may be another by now: the next is told sooner, or whoever has it is called again sooner. */
