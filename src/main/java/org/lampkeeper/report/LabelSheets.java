@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
+import java.util.stream.Stream;
 
 import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
@@ -56,17 +57,19 @@ public final class LabelSheets {
     record View(String heading, List<Sheet> sheets) {
     }
 
-    record Sheet(int number, List<Label> labels, List<Cut> cuts) {
+    /** @param cuts places of the marks */
+    record Sheet(int number, List<Label> labels, List<String> cuts) {
     }
 
     /** Lengths in mm, as text of the style. */
     record Label(String look, String place, List<Printed> lines, Printed out, Optional<QrCode> picture, String lookCode) {
     }
 
-    record Printed(String look, String text) {
+    /** One of the labels of a cabinet, before it has its place. */
+    private record Wanted(CabinetLabels words, LabelKind kind) {
     }
 
-    record Cut(String place) {
+    record Printed(String look, String text) {
     }
 
     /**
@@ -76,56 +79,39 @@ public final class LabelSheets {
      * @param supply voltage and frequency, as printed
      */
     public static byte[] of(String site, List<Labelled> cabinets, Optional<String> tell, String supply) {
-        List<Size> sizes = new ArrayList<>();
-        List<Label> labels = new ArrayList<>();
-        for (Labelled each : cabinets) {
-            CabinetLabels words = new CabinetLabels(each.cabinet(), each.address(), each.lookCode().orElse(""), tell, supply);
-            for (LabelKind kind : LabelKind.values()) {
-                sizes.add(kind.size());
-            }
-            labels.addAll(unplaced(words));
-        }
-        return Paper.of(Templates.sheets(new View("Labels of " + site, placed(labels, sizes))).render());
-    }
-
-    private static List<Label> unplaced(CabinetLabels words) {
-        List<Label> labels = new ArrayList<>();
-        for (LabelKind kind : LabelKind.values()) {
-            Optional<QrCode> picture = kind == LabelKind.LAMP ? Optional.of(QrCode.of(words.lamp())) : Optional.empty();
-            labels.add(new Label(kind.look(), "", printed(kind, words.of(kind)), printed(List.of(words.out()), OUT_WIDTH, OUT_HEIGHT).get(0), picture,
-                    words.lookCode()));
-        }
-        return labels;
-    }
-
-    private static List<Sheet> placed(List<Label> labels, List<Size> sizes) {
-        List<Spot> spots = SheetLayout.of(sizes);
+        List<Wanted> wanted = cabinets.stream().map(each -> new CabinetLabels(each.cabinet(), each.address(), each.lookCode().orElse(""), tell, supply))
+                .flatMap(words -> Stream.of(LabelKind.values()).map(kind -> new Wanted(words, kind))).toList();
+        List<Spot> spots = SheetLayout.of(wanted.stream().map(each -> each.kind().size()).toList());
         List<Sheet> sheets = new ArrayList<>();
-        for (int i = 0; i < labels.size(); i++) {
+        for (int i = 0; i < wanted.size(); i++) {
             Spot spot = spots.get(i);
             if (spot.sheet() == sheets.size()) {
                 sheets.add(new Sheet(spot.sheet() + 1, new ArrayList<>(), new ArrayList<>()));
             }
             Sheet sheet = sheets.get(spot.sheet());
-            Label label = labels.get(i);
-            sheet.labels().add(new Label(label.look(), place(spot.left(), spot.top(), sizes.get(i).width(), sizes.get(i).height()), label.lines(),
-                    label.out(), label.picture(), label.lookCode()));
-            sheet.cuts().addAll(cuts(spot, sizes.get(i)));
+            sheet.labels().add(label(wanted.get(i).words(), wanted.get(i).kind(), spot));
+            sheet.cuts().addAll(cuts(spot, wanted.get(i).kind().size()));
         }
-        return sheets;
+        return Paper.of(Templates.sheets(new View("Labels of " + site, sheets)).render());
+    }
+
+    private static Label label(CabinetLabels words, LabelKind kind, Spot spot) {
+        Optional<QrCode> picture = kind == LabelKind.LAMP ? Optional.of(QrCode.of(words.lamp())) : Optional.empty();
+        return new Label(kind.look(), place(spot.left(), spot.top(), kind.size().width(), kind.size().height()), printed(kind, words.of(kind)),
+                printed(List.of(words.out()), OUT_WIDTH, OUT_HEIGHT).get(0), picture, words.lookCode());
     }
 
     /** Two marks at each corner, outside the label, so that none is left on it. */
-    private static List<Cut> cuts(Spot spot, Size size) {
-        List<Cut> cuts = new ArrayList<>();
+    private static List<String> cuts(Spot spot, Size size) {
+        List<String> cuts = new ArrayList<>();
         double length = CUT_TO - CUT_FROM;
         for (double x : new double[] {spot.left(), spot.left() + size.width()}) {
-            cuts.add(new Cut(upright(x, spot.top() - CUT_TO, length)));
-            cuts.add(new Cut(upright(x, spot.top() + size.height() + CUT_FROM, length)));
+            cuts.add(upright(x, spot.top() - CUT_TO, length));
+            cuts.add(upright(x, spot.top() + size.height() + CUT_FROM, length));
         }
         for (double y : new double[] {spot.top(), spot.top() + size.height()}) {
-            cuts.add(new Cut(level(spot.left() - CUT_TO, y, length)));
-            cuts.add(new Cut(level(spot.left() + size.width() + CUT_FROM, y, length)));
+            cuts.add(level(spot.left() - CUT_TO, y, length));
+            cuts.add(level(spot.left() + size.width() + CUT_FROM, y, length));
         }
         return cuts;
     }

@@ -57,7 +57,7 @@ final class Letters {
     private double advance(int point) {
         try {
             synchronized (font) {
-                int glyph = font.getUnicodeCmapLookup().getGlyphId(point == ' ' ? ' ' : point);
+                int glyph = font.getUnicodeCmapLookup().getGlyphId(point);
                 return (double) font.getAdvanceWidth(glyph) / font.getUnitsPerEm();
             }
         } catch (IOException broken) {
