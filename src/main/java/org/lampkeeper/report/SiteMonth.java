@@ -59,13 +59,18 @@ public record SiteMonth(String site, String month, String headline, Span span, L
      */
     public static SiteMonth of(String site, YearMonth month, Span span, ZoneId zone, List<CabinetSheet> cabinets, Map<Long, SupplyRecord> records,
             Map<Long, String> looks, List<Met> met) {
-        Span whole = new Span(month.atDay(1).atStartOfDay(zone).toInstant(), month.plusMonths(1).atDay(1).atStartOfDay(zone).toInstant());
+        Span whole = whole(month, zone);
         List<CabinetSheet> worstFirst = cabinets.stream().sorted((one, other) -> records.get(other.cabinetId()).of(Condition.LOST)
                 .compareTo(records.get(one.cabinetId()).of(Condition.LOST))).toList();
         List<CabinetLine> lines = worstFirst.stream().map(cabinet -> line(cabinet, records.get(cabinet.cabinetId()),
                 looks.getOrDefault(cabinet.cabinetId(), "No look was planned."), whole, zone)).toList();
         int losses = records.values().stream().mapToInt(record -> record.losses().size()).sum();
         return new SiteMonth(site, MONTH.format(month), headline(worstFirst, records), span, lines, losses(losses, records.values().stream().toList()), met(met));
+    }
+
+    /** From its first midnight to that of the next, on the clocks of the site. */
+    public static Span whole(YearMonth month, ZoneId zone) {
+        return new Span(month.atDay(1).atStartOfDay(zone).toInstant(), month.plusMonths(1).atDay(1).atStartOfDay(zone).toInstant());
     }
 
     private static CabinetLine line(CabinetSheet cabinet, SupplyRecord record, String looks, Span whole, ZoneId zone) {

@@ -2,7 +2,6 @@ package org.lampkeeper.web;
 
 import java.time.Instant;
 import java.time.YearMonth;
-import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
 import java.util.List;
 import java.util.Locale;
@@ -70,7 +69,7 @@ class SiteMonthResource {
         String address = "/sites/" + site + "/month";
         SiteMonth told = month(sheet, asked, now);
         MonthView view = new MonthView(pages.frame(sheet.name() + ", " + told.month(), "supply"), told, SiteMonth.WIDTH, SupplyPage.zoneName(sheet.zone()),
-                end(asked, sheet.zone()).isAfter(now), List.of(new Link("As PDF", address + ".pdf?month=" + asked), new Link("Month before", address + "?month="
+                SiteMonth.whole(asked, sheet.zone()).until().isAfter(now), List.of(new Link("As PDF", address + ".pdf?month=" + asked), new Link("Month before", address + "?month="
                         + asked.minusMonths(1)), new Link("Month after", address + "?month=" + asked.plusMonths(1)), new Link(sheet.name(), "/sites/" + site)));
         return Response.ok(Templates.month(view).render()).type(ChecksResource.HTML).build();
     }
@@ -88,15 +87,12 @@ class SiteMonthResource {
     }
 
     private SiteMonth month(SiteSheet site, YearMonth month, Instant now) {
-        Instant from = month.atDay(1).atStartOfDay(site.zone()).toInstant();
-        Instant until = end(month, site.zone()).isAfter(now) ? now : end(month, site.zone());
-        Span span = new Span(from, until.isBefore(from) ? from : until);
+        Span whole = SiteMonth.whole(month, site.zone());
+        // Of a month that has not begun, nothing.
+        Instant until = now.isBefore(whole.from()) ? whole.from() : now.isBefore(whole.until()) ? now : whole.until();
+        Span span = new Span(whole.from(), until);
         Map<Long, String> looks = checks.ofSite(site.id(), month.atDay(1), month.plusMonths(1).atDay(1)).stream().collect(Collectors.groupingBy(Look::cabinetId,
                 Collectors.collectingAndThen(Collectors.toList(), CheckSheet::compliance)));
         return SiteMonth.of(site.name(), month, span, site.zone(), register.sheetsOfSite(site.id()), history.supply(site.id(), span), looks, history.met(site.id(), span));
-    }
-
-    private static Instant end(YearMonth month, ZoneId zone) {
-        return month.plusMonths(1).atDay(1).atStartOfDay(zone).toInstant();
     }
 }
