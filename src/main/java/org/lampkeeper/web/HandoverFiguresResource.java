@@ -26,6 +26,7 @@ import org.lampkeeper.register.HandoverFigures.Placed;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverValues;
 import org.lampkeeper.register.Handovers;
+import org.lampkeeper.report.HandoverPaper.Figure;
 import org.lampkeeper.watch.HandoverDesk;
 import org.lampkeeper.web.SupplyView.Link;
 
@@ -59,8 +60,7 @@ class HandoverFiguresResource {
         }
 
         /** @param look {@code within}, {@code again}, {@code outside} or {@code missing} */
-        record Shown(String look, String word, String stage, String what, String says, String formula, String inputs, String limit, String edition, String source,
-                List<String> advice) {
+        record Shown(String look, Figure figure) {
         }
     }
 
@@ -73,7 +73,7 @@ class HandoverFiguresResource {
         Optional<Limits> limits = desk.limits(values);
         List<Placed> placed = desk.figures(values);
         return Templates.figures(new FiguresView(pages.frame("Figures of " + cabinet.name(), "supply"), headline(placed, cabinet),
-                limits.map(it -> "Compared with the tables of " + it.edition() + ", from secondary copies. " + it.remark()).orElse(""), HandoverResource.CAUTIONS,
+                limits.map(HandoverFiguresResource::compared).orElse(""), HandoverResource.CAUTIONS,
                 HandoverResource.links(sheet), Stream.of(Part.values()).map(part -> at(part, placed, values)).toList()));
     }
 
@@ -114,15 +114,25 @@ class HandoverFiguresResource {
     }
 
     private static FiguresView.Shown shown(Placed placed) {
-        Verdict verdict = placed.verdict();
-        String look = switch (verdict.grade()) {
+        String look = switch (placed.verdict().grade()) {
             case WITHIN -> "within";
             case LOOK_AGAIN -> "again";
             case OUTSIDE -> "outside";
             case NOT_GIVEN -> "missing";
         };
-        return new FiguresView.Shown(look, word(verdict.grade()), placed.stage().words(), Sentences.capital(verdict.what()), verdict.says(), verdict.formula(),
-                String.join("; ", verdict.inputs()), verdict.limit().orElse(""), verdict.edition(), verdict.source(), verdict.advice());
+        return new FiguresView.Shown(look, figure(placed));
+    }
+
+    /** In words, for the page and for paper. */
+    static Figure figure(Placed placed) {
+        Verdict verdict = placed.verdict();
+        return new Figure(Sentences.capital(verdict.what()), placed.stage().words(), word(verdict.grade()), verdict.says(), verdict.formula(),
+                String.join("; ", verdict.inputs()), verdict.limit(), verdict.edition(), verdict.source(), verdict.advice());
+    }
+
+    /** Which tables these are, and what they were not checked against. */
+    static String compared(Limits limits) {
+        return "Compared with the tables of " + limits.edition() + ", from secondary copies. " + limits.remark();
     }
 
     /** What is there, as it is written on its front. */

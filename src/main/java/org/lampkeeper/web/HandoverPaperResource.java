@@ -18,8 +18,6 @@ import jakarta.ws.rs.core.Response;
 
 import org.jboss.resteasy.reactive.RestPath;
 
-import org.lampkeeper.alarm.Sentences;
-import org.lampkeeper.electrical.Verdict;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.HandoverField;
@@ -32,7 +30,6 @@ import org.lampkeeper.register.Handovers;
 import org.lampkeeper.register.People;
 import org.lampkeeper.report.HandoverPaper;
 import org.lampkeeper.report.HandoverPaper.Document;
-import org.lampkeeper.report.HandoverPaper.Figure;
 import org.lampkeeper.report.HandoverPaper.Part;
 import org.lampkeeper.report.HandoverPaper.Row;
 import org.lampkeeper.report.HandoverPaper.Section;
@@ -80,7 +77,7 @@ class HandoverPaperResource {
     }
 
     private String tables(HandoverValues values) {
-        return desk.limits(values).map(it -> "Compared with the tables of " + it.edition() + ", from secondary copies. " + it.remark())
+        return desk.limits(values).map(HandoverFiguresResource::compared)
                 .orElse("No edition of the limits was chosen, so nothing was worked out.");
     }
 
@@ -99,13 +96,7 @@ class HandoverPaperResource {
     }
 
     private static Part part(HandoverFigures.Part part, List<Placed> placed, HandoverValues values) {
-        return new Part(part.words(), HandoverFiguresResource.stands(part, values), placed.stream().filter(it -> it.part() == part).map(HandoverPaperResource::figure).toList());
-    }
-
-    private static Figure figure(Placed placed) {
-        Verdict verdict = placed.verdict();
-        return new Figure(Sentences.capital(verdict.what()), placed.stage().words(), HandoverFiguresResource.word(verdict.grade()), verdict.says(), verdict.formula(),
-                String.join("; ", verdict.inputs()), verdict.limit(), verdict.edition(), verdict.source(), verdict.advice());
+        return new Part(part.words(), HandoverFiguresResource.stands(part, values), placed.stream().filter(it -> it.part() == part).map(HandoverFiguresResource::figure).toList());
     }
 
     private static String test(ProofTest test, ZoneId zone) {
