@@ -11,7 +11,6 @@ import jakarta.persistence.EntityManager;
 
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import io.quarkus.test.junit.QuarkusTest;
-import io.quarkus.test.junit.TestProfile;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
@@ -21,14 +20,12 @@ import org.lampkeeper.report.Span;
 import org.lampkeeper.report.SupplyRecord;
 import org.lampkeeper.report.SupplyRecord.Condition;
 import org.lampkeeper.report.SupplyRecord.Stretch;
-import org.lampkeeper.testing.WithDemo;
 import org.lampkeeper.watch.WatchFixture.Place;
 
 import static org.assertj.core.api.Assertions.assertThat;
 
 /** What the journal says afterwards is what happened. */
 @QuarkusTest
-@TestProfile(WithDemo.class)
 class SupplyHistoryTest {
 
     @Inject
