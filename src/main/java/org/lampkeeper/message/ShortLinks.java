@@ -81,11 +81,10 @@ public class ShortLinks {
             long personId = read(bytes);
             long end = read(bytes);
             Optional<KeyFile.Key> key = keyId > Integer.MAX_VALUE ? Optional.empty() : links.keys().find((int) keyId);
-            Instant until = Instant.ofEpochSecond(end);
             return key.flatMap(by -> Stream.of(Purpose.values()).filter(purpose -> isSame(issue(purpose, by, subject, personId, end), token)).findFirst())
                     .map(purpose -> switch (purpose) {
-                        case ALARM -> "a/" + links.issue(subject, personId, until);
-                        case LOOK -> "c/" + links.issueForLook(subject, personId, until);
+                        case ALARM -> "a/" + links.issue(subject, personId, Instant.ofEpochSecond(end));
+                        case LOOK -> "c/" + links.issueForLook(subject, personId, Instant.ofEpochSecond(end));
                     });
         } catch (IllegalArgumentException | BufferUnderflowException notOurs) {
             return Optional.empty();

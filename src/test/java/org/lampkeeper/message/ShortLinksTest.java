@@ -1,7 +1,9 @@
 package org.lampkeeper.message;
 
+import java.nio.ByteBuffer;
 import java.nio.file.Path;
 import java.time.Instant;
+import java.util.Base64;
 
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -69,6 +71,14 @@ class ShortLinksTest {
     @ValueSource(strings = {"", "A", "____", "%2e", "not base64 !", "AAAAAAAAAAAAAAAAAAAAAAAAAA", "__________________________________"})
     void whatIsNotOursLeadsNowhere(String token) {
         assertThat(links.path(token)).isEmpty();
+    }
+
+    /** Key 1, alarm 1, person 1, an end in 146 thousand million years, which is no moment at all. */
+    @Test
+    void endThatIsNoMomentLeadsNowhere() {
+        ByteBuffer bytes = ByteBuffer.allocate(22).put(new byte[] {1, 1, 1, -1, -1, -1, -1, -1, -1, -1, -1, 127});
+
+        assertThat(links.path(Base64.getUrlEncoder().withoutPadding().encodeToString(bytes.array()))).isEmpty();
     }
 
     @Test
