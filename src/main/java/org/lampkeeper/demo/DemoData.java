@@ -6,6 +6,7 @@ import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.HashSet;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -32,6 +33,7 @@ import org.lampkeeper.check.WhenClosed;
 import org.lampkeeper.demo.DemoInstallation.DemoCabinet;
 import org.lampkeeper.demo.DemoInstallation.DemoCallOut;
 import org.lampkeeper.demo.DemoInstallation.DemoCircuit;
+import org.lampkeeper.demo.DemoInstallation.DemoLook;
 import org.lampkeeper.demo.DemoInstallation.DemoPerson;
 import org.lampkeeper.demo.DemoInstallation.DemoSite;
 import org.lampkeeper.demo.DemoInstallation.DemoWarmth;
@@ -146,18 +148,30 @@ public class DemoData {
                         .ifPresent(warmth -> keepWarm(cabinetId, warmth, by));
                 lines.add(line(registration.addSensor(
                         new NewSensor(cabinetId, cabinet.sensor().deviceId(), cabinet.sensor().baseName()), by)));
+                // Each statement looks through all that is loaded for what has changed: with hundreds of cabinets that would be most of the time.
+                database.flush();
+                database.clear();
             }
             LocalDate yesterday = LocalDate.ofInstant(by.at(), site.zone()).minusDays(1);
             site.shifts().orElse(List.of()).forEach(shift -> duty.addShift(new NewShift(sites.get(site.name()), shift.role(),
                     OptionalLong.of(people.get(shift.person())), shift.days(), shift.from(), shift.to(), 1, yesterday, Optional.empty()), by));
-            site.looks().orElse(List.of()).forEach(look -> looks.add(List.of(cabinets.get(look.cabinet())), new NewCheckPlan(CheckKind.LAMP, look.rule(),
-                    yesterday, look.opens(), look.closes(), look.graceMinutes(), WhenClosed.SKIP, new Whom.OnDutyFor(look.asked()), Optional.empty(),
-                    false), by));
+            planLooks(site, cabinets, yesterday, by);
         }
         installation.people().forEach(person -> accounts.setUp(people.get(person.name()), grants(person, sites)));
         // Before the commit: a file without its rows is overwritten by the next fill, rows without their file could not log in.
         DemoSensors.write(config.sensors(), lines);
         Log.infof("The demo's installation is in: %s, %d sites, %d cabinets.", installation.authority(), sites.size(), lines.size());
+    }
+
+    /** The same plan for all that have it: each plan by itself would be planned by itself. */
+    private void planLooks(DemoSite site, Map<String, Long> cabinets, LocalDate first, By by) {
+        Map<NewCheckPlan, List<Long>> planned = new LinkedHashMap<>();
+        for (DemoLook look : site.looks().orElse(List.of())) {
+            NewCheckPlan plan = new NewCheckPlan(CheckKind.LAMP, look.rule(), first, look.opens(), look.closes(), look.graceMinutes(), WhenClosed.SKIP,
+                    new Whom.OnDutyFor(look.asked()), Optional.empty(), false);
+            planned.computeIfAbsent(plan, it -> new ArrayList<>()).add(cabinets.get(look.cabinet()));
+        }
+        planned.forEach((plan, of) -> looks.add(of, plan, by));
     }
 
     private void keepWarm(long cabinetId, DemoWarmth warmth, By by) {

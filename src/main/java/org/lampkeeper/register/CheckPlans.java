@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
 import java.util.SortedMap;
 import java.util.TreeMap;
 import java.util.TreeSet;
@@ -66,23 +67,27 @@ public class CheckPlans {
         String thing = "check plan";
         NotRegistered.unlessEmpty(thing, new Problems().must("cabinets", !cabinetIds.isEmpty(), "no cabinet is chosen, choose one at least")
                 .list(entered.problems()).list(peopleOf(entered)).list());
-        List<CheckPlanSheet> added = new ArrayList<>();
-        for (long cabinetId : new TreeSet<>(cabinetIds)) {
-            locks.cabinet(cabinetId, OptionalVersion.ANY);
-            Cabinet cabinet = cabinets.findById(cabinetId);
+        Set<Long> inOrder = new TreeSet<>(cabinetIds);
+        inOrder.forEach(cabinetId -> locks.cabinet(cabinetId, OptionalVersion.ANY));
+        // All of a kind together, for hundreds may be ticked: each statement looks through all that is loaded for what has changed.
+        Map<Long, Cabinet> found = cabinets.list("id IN ?1", inOrder).stream().collect(Collectors.toMap(Cabinet::id, Function.identity()));
+        Map<Long, Long> plansBefore = counts(inOrder);
+        List<StoredCheckPlan> added = new ArrayList<>();
+        for (long cabinetId : inOrder) {
+            Cabinet cabinet = found.get(cabinetId);
             NotRegistered.unlessEmpty(thing, new Problems()
                     .must("cabinets", cabinet != null && cabinet.isInUse(), "cabinet " + cabinetId + " is not in use")
-                    .must("cabinets", count(cabinetId) < MOST_PER_CABINET, "cabinet " + cabinetId + " has " + MOST_PER_CABINET + " plans already, end some first")
+                    .must("cabinets", plansBefore.getOrDefault(cabinetId, 0L) < MOST_PER_CABINET,
+                            "cabinet " + cabinetId + " has " + MOST_PER_CABINET + " plans already, end some first")
                     .list());
-            StoredCheckPlan plan = new StoredCheckPlan(NotRegistered.unlessThere(cabinet, "cabinet " + cabinetId).site().id(), cabinetId, entered, by);
-            entities.persist(plan);
-            entities.flush();
-            CheckPlanSheet sheet = plan.sheet();
-            fire(sheet, "registered", Facts.between(Facts.none(), facts(sheet)), by);
-            added.add(sheet);
+            added.add(new StoredCheckPlan(NotRegistered.unlessThere(cabinet, "cabinet " + cabinetId).site().id(), cabinetId, entered, by));
         }
-        changed.fire(new CheckPlansChanged(added.stream().map(CheckPlanSheet::id).toList(), by.at()));
-        return added;
+        added.forEach(entities::persist);
+        entities.flush();
+        List<CheckPlanSheet> sheets = added.stream().map(StoredCheckPlan::sheet).toList();
+        sheets.forEach(sheet -> fire(sheet, "registered", Facts.between(Facts.none(), facts(sheet)), by));
+        changed.fire(new CheckPlansChanged(sheets.stream().map(CheckPlanSheet::id).toList(), by.at()));
+        return sheets;
     }
 
     public CheckPlanSheet change(long planId, int version, NewCheckPlan entered, By by) {
@@ -147,9 +152,10 @@ public class CheckPlans {
         return plan;
     }
 
-    private long count(long cabinetId) {
-        return entities.createQuery("SELECT COUNT(p) FROM StoredCheckPlan p WHERE p.cabinetId = :cabinet AND p.endedAt IS NULL", Long.class)
-                .setParameter("cabinet", cabinetId).getSingleResult();
+    private Map<Long, Long> counts(Collection<Long> cabinetIds) {
+        return entities.createQuery("SELECT p.cabinetId, COUNT(p) FROM StoredCheckPlan p WHERE p.cabinetId IN :cabinets AND p.endedAt IS NULL GROUP BY p.cabinetId",
+                Object[].class).setParameter("cabinets", cabinetIds).getResultList().stream()
+                .collect(Collectors.toMap(row -> Rows.number(row[0]), row -> Rows.number(row[1])));
     }
 
     private List<Problem> peopleOf(NewCheckPlan entered) {
