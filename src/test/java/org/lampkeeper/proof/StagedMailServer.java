@@ -13,6 +13,7 @@ import java.nio.charset.StandardCharsets;
 import java.util.List;
 import java.util.Optional;
 import java.util.concurrent.CopyOnWriteArrayList;
+import java.util.concurrent.atomic.AtomicInteger;
 import java.util.concurrent.atomic.AtomicReference;
 
 /**
@@ -33,7 +34,7 @@ final class StagedMailServer implements AutoCloseable {
         ANSWERED
     }
 
-    private record Planned(Stage stage, Runnable action) {
+    private record Planned(Stage stage, AtomicInteger left, Runnable action) {
     }
 
     private final ServerSocket socket;
@@ -61,7 +62,12 @@ final class StagedMailServer implements AutoCloseable {
 
     /** The next delivery that comes to this stage runs {@code action}, once. */
     void at(Stage stage, Runnable action) {
-        planned.set(Optional.of(new Planned(stage, action)));
+        at(stage, 1, action);
+    }
+
+    /** The same for the delivery that comes to this stage as number {@code nth} from now on, counted from 1. */
+    void at(Stage stage, int nth, Runnable action) {
+        planned.set(Optional.of(new Planned(stage, new AtomicInteger(nth), action)));
     }
 
     /** Everything taken so far, repeats too, oldest first; whether or not the client was told. */
@@ -112,9 +118,10 @@ final class StagedMailServer implements AutoCloseable {
     }
 
     private void reached(Stage stage) {
-        Optional<Planned> due = planned.get().filter(plan -> plan.stage() == stage);
-        if (due.isPresent() && planned.compareAndSet(planned.get(), Optional.empty())) {
-            due.get().action().run();
+        Optional<Planned> plan = planned.get();
+        if (plan.isPresent() && plan.get().stage() == stage && plan.get().left().decrementAndGet() == 0) {
+            planned.compareAndSet(plan, Optional.empty());
+            plan.get().action().run();
         }
     }
 

@@ -4,10 +4,14 @@ import java.io.IOException;
 import java.io.UncheckedIOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.time.DayOfWeek;
 import java.time.Duration;
+import java.time.LocalTime;
 import java.util.ArrayList;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 import java.util.stream.IntStream;
 
 import com.fasterxml.jackson.core.JsonProcessingException;
@@ -17,7 +21,7 @@ import com.fasterxml.jackson.databind.ObjectMapper;
  * A small installation for a service under test, in the form of the demo's file: one site, one board, {@code cabinets} cabinets called
  * {@code Quay 1}, {@code Quay 2}, … and a call-out list of one person a turn. The way of cabinet n is {@code 10 + n}.
  */
-public record TestInstallation(int cabinets, List<Duration> turns) {
+public record TestInstallation(int cabinets, List<Duration> turns, Optional<LocalTime> looksFrom) {
 
     public static final String BOARD = "Board A";
     public static final int FUSE_AMPERE = 3;
@@ -28,7 +32,12 @@ public record TestInstallation(int cabinets, List<Duration> turns) {
     private static final String REPEAT_AFTER = "PT30M";
 
     public static TestInstallation of(int cabinets, Duration... turns) {
-        return new TestInstallation(cabinets, List.of(turns));
+        return new TestInstallation(cabinets, List.of(turns), Optional.empty());
+    }
+
+    /** The same, where every lamp is looked at every day, for twelve hours from {@code opens} on the clocks of London, by the first person. */
+    public TestInstallation lookedAtFrom(LocalTime opens) {
+        return new TestInstallation(cabinets, turns, Optional.of(opens));
     }
 
     /** Of the person with the turn {@code number}, counted from 1. */
@@ -74,7 +83,7 @@ public record TestInstallation(int cabinets, List<Duration> turns) {
                 "roles", List.of(Map.of("role", "ADMINISTRATOR"))));
         List<Map<String, String>> calledOut = IntStream.range(0, turns.size())
                 .mapToObj(turn -> Map.of("person", PEOPLE.get(turn), "after", turns.get(turn).toString())).toList();
-        Map<String, Object> site = Map.of(
+        Map<String, Object> site = new HashMap<>(Map.of(
                 "name", "Test Quay",
                 "address", "Test Quay, Hallow Water",
                 "zone", "Europe/London",
@@ -83,7 +92,12 @@ public record TestInstallation(int cabinets, List<Duration> turns) {
                 "electrician", Map.of("name", "B. Marsh", "phone", "01632 960144"),
                 "callOut", Map.of("repeatAfter", REPEAT_AFTER, "turns", calledOut),
                 "boards", List.of(Map.of("name", BOARD, "place", "quay kiosk", "access", "key 7")),
-                "cabinets", IntStream.rangeClosed(1, cabinets).mapToObj(TestInstallation::cabinetAsMap).toList());
+                "cabinets", IntStream.rangeClosed(1, cabinets).mapToObj(TestInstallation::cabinetAsMap).toList()));
+        looksFrom.ifPresent(opens -> {
+            site.put("shifts", List.of(Map.of("role", "SITE_DUTY", "person", PEOPLE.get(0), "days", DayOfWeek.values(), "from", "00:00", "to", "00:00")));
+            site.put("looks", IntStream.rangeClosed(1, cabinets).mapToObj(number -> Map.of("cabinet", "Q" + number, "rule", "FREQ=DAILY",
+                    "opens", opens.toString(), "closes", opens.plusHours(12).toString(), "graceMinutes", 30, "asked", "SITE_DUTY")).toList());
+        });
         return Map.of(
                 "authority", "Hallow Water Ferries",
                 "people", people,
