@@ -34,6 +34,7 @@ public final class Bench {
                         case INGEST -> IngestSpeed.run(settings, results, place, folder);
                         case LOSS -> LossSpeed.run(settings, results, place, folder);
                         case FLOOD -> FloodSpeed.run(settings, results, place, folder);
+                        case LOOKS -> LooksSpeed.run(settings, results, place, folder);
                         case OVERDUE -> OverdueSpeed.run(settings.idleRows(), results, place);
                         case PAGE -> PageSpeed.run(settings, results, place, folder);
                         case YEAR -> {

@@ -89,7 +89,7 @@ final class Fleet {
                 : "(SELECT \"X\" AS n FROM SYSTEM_RANGE(1, " + last + ")) AS g";
     }
 
-    private static String time(Instant time) {
+    static String time(Instant time) {
         return "CAST('" + SQL_TIME.format(time) + "' AS TIMESTAMP(6) WITH TIME ZONE)";
     }
 

@@ -18,7 +18,7 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
 
     /** What can be measured alone. */
     enum Part {
-        INGEST, LOSS, FLOOD, OVERDUE, PAGE, START, YEAR
+        INGEST, LOSS, FLOOD, LOOKS, OVERDUE, PAGE, START, YEAR
     }
 
     static Settings read() {
@@ -52,6 +52,11 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
     /** Of how many cabinets a year of temperatures is written. */
     int sampleOfAYear() {
         return quick ? 5 : 50;
+    }
+
+    /** How many looks open at the same minute. */
+    int looks() {
+        return quick ? 5_000 : 100_000;
     }
 
     /** The fleet during which memory is looked at. */
