@@ -19,6 +19,8 @@ import org.lampkeeper.electrical.IpCode;
 public enum HandoverField {
 
     POSITION(Section.SITE, "position", "Position of the cabinet", Shape.text(), Needed.ALWAYS, "So that a stranger finds it: west end, beside the ladder."),
+    POSITION_PHOTO(Section.SITE, "positionPhoto", "Photo of the position", new Shape(Kind.PHOTO, "", 0, 0, List.of()), Needed.NEVER,
+            "The place with some of what is around it, so that a stranger finds it. No people."),
     HEIGHT(Section.SITE, "heightMetres", "Height of its underside", Shape.decimal("m", 0, 5), Needed.ALWAYS, "Above the ground on which people stand."),
     SHADE(Section.SITE, "shade", "Sun", Shape.choice("SHADED", "shaded all day", "PARTLY", "sun for a part of the day", "SUN", "sun all day"), Needed.ALWAYS,
             "Sun warms a cabinet far above the air around it."),
@@ -154,7 +156,9 @@ public enum HandoverField {
         DAY,
         IP_CODE,
         /** The name of an edition of the tables. */
-        EDITION
+        EDITION,
+        /** The SHA-256 of a picture that is kept; it is sent, not typed. */
+        PHOTO
     }
 
     /** When a record cannot be signed without this field. */
@@ -235,6 +239,8 @@ public enum HandoverField {
 
     private static final Pattern FIGURE = Pattern.compile("(>?)\\s*([+\\-\\u2212]?)(\\d{1,9}(?:[.,]\\d{1,9})?)\\s*(\\D.*)?");
 
+    private static final Pattern SHA_256 = Pattern.compile("[0-9a-f]{64}");
+
     private final Section section;
     private final String key;
     private final String label;
@@ -293,6 +299,7 @@ public enum HandoverField {
             return new Read(Optional.empty(), Optional.empty());
         }
         return switch (shape.kind()) {
+            case PHOTO -> SHA_256.matcher(text).matches() ? Read.of(HandoverValue.text(text)) : Read.wrong("this names no photo; send one with the button beside it");
             case TEXT, EDITION -> Read.of(HandoverValue.text(text));
             case DECIMAL, READING, WHOLE -> figure(text);
             case CHOICE -> shape.choices().stream().filter(choice -> choice.value().equals(text)).findFirst()

@@ -21,6 +21,7 @@ import org.lampkeeper.message.LinkReading;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.ContentSheet;
 import org.lampkeeper.register.HandoverField;
@@ -31,6 +32,7 @@ import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverValue;
 import org.lampkeeper.register.HandoverValues;
 import org.lampkeeper.register.Handovers;
+import org.lampkeeper.register.Handovers.SaveResult;
 import org.lampkeeper.register.LimitTables;
 import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.Problem;
@@ -100,6 +102,11 @@ public class HandoverDesk {
         }
     }
 
+    /** Keeps a photo for a field of the record that takes one. */
+    public SaveResult savePhoto(long handoverId, HandoverField field, Photo photo, int seen, By by) {
+        return handovers.savePhoto(handoverId, field, photo.jpeg(), photo.sha256(), seen, by);
+    }
+
     /** The verdicts of a record; empty while no edition is chosen, or one that this installation has no tables of. */
     public Optional<Limits> limits(HandoverValues values) {
         return values.text(HandoverField.EDITION).flatMap(limits::find);
@@ -125,8 +132,9 @@ public class HandoverDesk {
      */
     public List<Problem> beginTest(long handoverId, By by) {
         Optional<HandoverSheet> found = handovers.find(handoverId);
-        if (found.isEmpty() || !found.get().isOpen()) {
-            return List.of(new Problem("", "this version is signed; open a new one to test again"));
+        Optional<String> closed = found.isEmpty() ? Optional.of("there is no such record") : found.get().closedBecause();
+        if (closed.isPresent()) {
+            return List.of(new Problem("", closed.get()));
         }
         HandoverSheet sheet = found.get();
         sites.lock(sheet.siteId());
@@ -207,6 +215,9 @@ public class HandoverDesk {
         if (found.isEmpty()) {
             return new Signed(List.of(new Problem("", "there is no such record")));
         }
+        if (found.get().closedBecause().isPresent()) {
+            return new Signed(List.of(new Problem("", found.get().closedBecause().get())));
+        }
         List<Problem> problems = unsigned(found.get(), remark);
         if (!problems.isEmpty()) {
             return new Signed(problems);
@@ -246,7 +257,7 @@ public class HandoverDesk {
 
     /** The record as JSON, without people: their names stand beside it, so that they can be erased. docs/handover-record.schema.json describes it. */
     public String document(HandoverSheet sheet, String remark, Instant now) {
-        CabinetSheet cabinet = register.sheet(sheet.cabinetId());
+        CabinetName cabinet = register.named(sheet.cabinetId()).orElseThrow();
         HandoverValues values = sheet.values();
         TreeMap<String, Object> document = new TreeMap<>();
         document.put("format", "lampkeeper-handover-1");
@@ -275,7 +286,11 @@ public class HandoverDesk {
     private static TreeMap<String, Object> field(HandoverField field, HandoverValue value) {
         TreeMap<String, Object> written = new TreeMap<>();
         written.put("label", field.label());
-        written.put("typed", value.text());
+        boolean isPhoto = field.shape().kind() == HandoverField.Kind.PHOTO;
+        written.put("typed", isPhoto ? "a photo" : value.text());
+        if (isPhoto) {
+            written.put("sha256", value.text());
+        }
         value.number().ifPresent(number -> {
             written.put("value", number);
             written.put("unit", field.shape().unit());

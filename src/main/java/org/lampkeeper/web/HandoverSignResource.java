@@ -23,7 +23,7 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverSheet.Signature;
@@ -106,7 +106,7 @@ class HandoverSignResource {
             return FormPage.done("/handovers/" + handover + "/sign");
         }
         Form form = asked(Form.showing(java.util.Map.of(), sheet.revision())).problem("", sheet.isSigned() ? "it is signed by both already"
-                : "the site signs what the installer has signed, and is another person; read it again");
+                : !sheet.cabinetInUse() ? sheet.closedBecause().orElseThrow() : "the site signs what the installer has signed, and is another person; read it again");
         return answer(422, find(handover), form);
     }
 
@@ -129,7 +129,7 @@ class HandoverSignResource {
     }
 
     private Response answer(int status, HandoverSheet sheet, Form form) {
-        CabinetSheet cabinet = plant.cabinet(sheet.cabinetId());
+        CabinetName cabinet = plant.named(sheet.cabinetId());
         ZoneId zone = cabinet.site().zone();
         List<Link> missing = new ArrayList<>();
         if (sheet.isOpen()) {
@@ -144,7 +144,7 @@ class HandoverSignResource {
         SignView view = new SignView(pages.frame("Sign the hand-over of " + cabinet.name(), "supply"), HandoverResource.headline(sheet, cabinet), HandoverResource.CAUTIONS,
                 HandoverResource.links(sheet), missing, HandoverFiguresResource.headline(desk.figures(sheet.values()), cabinet), form, signatures, sheet.fingerprint().orElse(""),
                 sheet.remark().orElse(""), "/handovers/" + sheet.id(), sheet.isOpen() && mayEdit && missing.isEmpty(),
-                !sheet.isOpen() && !sheet.isSigned() && plant.may(Right.EDIT_SITE, sheet.siteId()), !sheet.isOpen() && !sheet.isSigned() && mayEdit);
+                sheet.waitsForSite() && plant.may(Right.EDIT_SITE, sheet.siteId()), sheet.waitsForSite() && mayEdit);
         return Response.status(status).type(HTML).entity(Templates.sign(view).render()).build();
     }
 

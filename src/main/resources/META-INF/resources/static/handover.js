@@ -105,7 +105,7 @@ async function send() {
     if (answer.ok) {
       const now = await answer.json();
       takeOver(now, values);
-      if (!now.isOpen) tellKept('this version is signed.');
+      if (!now.isOpen) tellKept(`${now.closed}.`);
       else tellKept('they are sent in a moment.');
     } else {
       tellKept(answer.type === 'opaqueredirect' || answer.status === 401 ? 'sign in again, then they are sent.' : `it was refused (${answer.status}).`);

@@ -35,11 +35,14 @@ import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.NewSite;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
+import org.lampkeeper.register.Sha256;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.PaperPages;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
+import org.lampkeeper.watch.PhotoTest;
 
+import static java.nio.charset.StandardCharsets.UTF_8;
 import static org.assertj.core.api.Assertions.assertThat;
 
 /** The pages of a hand-over, as a browser without scripts sends them, and what their script sends. */
@@ -79,7 +82,7 @@ class HandoverPagesTest {
     /** Other tests of this profile count the cabinets in use. */
     @AfterEach
     void itsCabinetIsNotInUseAnyMore() {
-        registration.takeOutOfUse(cabinet, register.sheet(cabinet).version(), "the test is over", By.nobody(NOW));
+        register.findSheet(cabinet).ifPresent(sheet -> registration.takeOutOfUse(cabinet, sheet.version(), "the test is over", By.nobody(NOW)));
     }
 
     @Test
@@ -173,6 +176,109 @@ class HandoverPagesTest {
     }
 
     @Test
+    void recordOfACabinetOutOfUseIsReadAndNotWritten() {
+        fill();
+        SignedIn responsible = signedByBoth();
+        String signed = installer.request().get(record + "/record.json").asString();
+        String next = installer.browser().post("/cabinets/" + cabinet + "/handovers").header("Location").replaceFirst("^https?://[^/]+", "");
+        String version = page(installer);
+        registration.takeOutOfUse(cabinet, register.sheet(cabinet).version(), "the quay is rebuilt", By.nobody(NOW));
+
+        assertThat(page(responsible)).contains("Version 1", "is signed by both", "0.79 Ω", "out of use since").doesNotContain("<input");
+        assertThat(responsible.request().get(record + "/record.json").asString()).isEqualTo(signed);
+        try (PaperPages pages = new PaperPages(paper())) {
+            assertThat(pages.text()).contains("Zs");
+        }
+        for (String part : new String[] {"/sign", "/figures", "/proof"}) {
+            assertThat(responsible.browser().get(record + part).statusCode()).as(part).isEqualTo(200);
+        }
+        assertThat(responsible.browser().get("/cabinets/" + cabinet + "/handovers").asString()).contains("Version 1", "Version 2", "is out of use").doesNotContain("Open a new version");
+        assertThat(responsible.browser().get("/cabinets/" + cabinet).asString()).contains("/cabinets/" + cabinet + "/handovers");
+        assertThat(installer.browser().get(next).asString()).contains("was not signed by both").doesNotContain("<input");
+
+        String why = "he cabinet is out of use, and its record is only read";
+        assertThat(refusal(form(installer, version).formParam("ze", "9").post(next))).contains(why);
+        assertThat(refusal(form(installer, version).formParam("remark", "none").post(next + "/sign"))).contains(why);
+        assertThat(refusal(responsible.browser().formParam("fingerprint", "0".repeat(64)).post(next + "/take-over"))).contains(why);
+        assertThat(refusal(installer.browser().post(next + "/proof"))).contains(why);
+        assertThat(refusal(installer.browser().formParam("lasts", "PT4H").post(next + "/commissioning"))).contains(why);
+        assertThat(installer.request().contentType("application/json").body("{\"values\":[]}").post(next + "/fields").jsonPath().getString("closed")).contains(why);
+        assertThat(installer.browser().post("/cabinets/" + cabinet + "/handovers").statusCode()).isEqualTo(409);
+    }
+
+    @Test
+    void photoOfThePositionIsMadeAnewAndNamedInWhatIsSigned() throws Exception {
+        byte[] sent = PhotoTest.jpeg(300, 200);
+        assertThat(page(installer)).contains("It needs signal", "at most 5 MB");
+
+        assertThat(refusal(photo(installer, page(installer)).multiPart("photo", "photo.jpg", "<svg onload=alert(1)>".getBytes(UTF_8), "image/jpeg").post(record + "/photo")))
+                .contains("Nothing was stored. This is no photo that can be read here: it must be a JPEG or a PNG.", "aria-invalid=\"true\"");
+        assertThat(refusal(photo(installer, page(installer)).post(record + "/photo"))).contains("No photo was chosen");
+        assertThat(photo(installer, page(installer)).multiPart("photo", "photo.jpg", sent, "image/jpeg").post(record + "/photo").statusCode()).isEqualTo(303);
+
+        String address = java.util.regex.Pattern.compile("src=\"(" + record + "/photo\\?sha256=[0-9a-f]{64})\"").matcher(page(installer)).results().findFirst().orElseThrow().group(1);
+        String sha256 = address.substring(address.indexOf('=') + 1);
+        byte[] kept = jpeg(installer, address);
+        assertThat(Sha256.hex(kept)).isEqualTo(sha256);
+        assertThat(kept).as("made anew").isNotEqualTo(sent);
+        assertThat(installer.browser().accept("image/jpeg").get(record + "/photo?sha256=" + "0".repeat(64)).statusCode()).isEqualTo(404);
+        Response journal = SignedIn.as(Role.ADMINISTRATOR, site).browser().get("/journal?cabinet=" + cabinet);
+        assertThat(journal.asString()).contains("put a photo into the hand-over record", sha256);
+
+        fill();
+        SignedIn responsible = signedByBoth();
+        assertThat(installer.request().get(record + "/record.json").jsonPath().getString("fields.positionPhoto.sha256")).isEqualTo(sha256);
+        assertThat(page(responsible)).contains("src=\"" + address + "\"", "SHA-256 " + sha256);
+        assertThat(jpeg(responsible, address)).isEqualTo(kept);
+        try (PaperPages pages = new PaperPages(paper())) {
+            assertThat(pages.text().replaceAll("\\s+", "")).contains("Photooftheposition.SHA-256:" + sha256);
+            assertThat(pages.pictures()).isOne();
+        }
+        assertThat(refusal(photo(installer, "name=\"version\" value=\"1\"").multiPart("right", "none").post(record + "/photo"))).contains("this version is signed");
+    }
+
+    @Test
+    void twoPhotosAtOnceAreBothKeptUntilSomebodyDecides() throws Exception {
+        SignedIn other = SignedIn.as(Role.INSTALLER, site);
+        String old = page(other);
+        photo(installer, page(installer)).multiPart("photo", "one.jpg", PhotoTest.jpeg(300, 200), "image/jpeg").post(record + "/photo");
+        photo(other, old).multiPart("photo", "two.jpg", PhotoTest.jpeg(200, 300), "image/jpeg").post(record + "/photo");
+
+        String both = page(installer);
+        assertThat(both).contains("sent by " + other.name(), "This photo is right");
+        String second = java.util.regex.Pattern.compile("sha256=([0-9a-f]{64})").matcher(both.substring(both.indexOf("sent by " + other.name()))).results().findFirst().orElseThrow().group(1);
+        assertThat(photo(installer, both).multiPart("right", second).post(record + "/photo").statusCode()).isEqualTo(303);
+
+        assertThat(page(other)).contains("sha256=" + second).doesNotContain("This photo is right");
+        assertThat(refusal(photo(other, page(other)).multiPart("right", "1".repeat(64)).post(record + "/photo"))).contains("not kept here");
+        assertThat(photo(other, page(other)).multiPart("right", "none").post(record + "/photo").statusCode()).isEqualTo(303);
+        assertThat(page(other)).doesNotContain("/photo?sha256=");
+    }
+
+    private static RequestSpecification photo(SignedIn who, String page) {
+        return who.browser().multiPart("version", revision(page)).multiPart("field", "positionPhoto");
+    }
+
+    private static byte[] jpeg(SignedIn who, String address) {
+        return who.browser().accept("image/jpeg").get(address).then().statusCode(200).contentType("image/jpeg").extract().asByteArray();
+    }
+
+    private static String refusal(Response answer) {
+        assertThat(answer.statusCode()).isEqualTo(422);
+        return answer.asString();
+    }
+
+    /** @return who signed for the site */
+    private SignedIn signedByBoth() {
+        assertThat(form(installer, page(installer)).formParam("remark", "No proof test: there is no sensor yet.").post(record + "/sign").statusCode()).isEqualTo(303);
+        SignedIn responsible = SignedIn.as(Role.RESPONSIBLE_PERSON, site);
+        String signed = responsible.browser().get(record + "/sign").asString();
+        String fingerprint = java.util.regex.Pattern.compile("name=\"fingerprint\" value=\"([0-9a-f]{64})\"").matcher(signed).results().findFirst().orElseThrow().group(1);
+        assertThat(responsible.browser().formParam("fingerprint", fingerprint).post(record + "/take-over").statusCode()).isEqualTo(303);
+        return responsible;
+    }
+
+    @Test
     void paperSaysWhatTheRecordSaysWithItsArithmeticAndWhatIsMissing() {
         try (PaperPages empty = new PaperPages(paper())) {
             assertThat(empty.text().replaceAll("\\s+", " ")).contains("version 1", "not given", "No proof test was made with this version.", "Installer not signed",
@@ -215,11 +321,7 @@ class HandoverPagesTest {
     @Test
     void whatComesDueStandsWithTheSiteAndInACalendarWhoseAddressCanBeEnded() {
         fill();
-        form(installer, page(installer)).formParam("remark", "No proof test: there is no sensor yet.").post(record + "/sign");
-        SignedIn responsible = SignedIn.as(Role.RESPONSIBLE_PERSON, site);
-        String signed = responsible.browser().get(record + "/sign").asString();
-        responsible.browser().formParam("fingerprint", java.util.regex.Pattern.compile("value=\"([0-9a-f]{64})\"").matcher(signed).results().findFirst().orElseThrow().group(1))
-                .post(record + "/take-over");
+        SignedIn responsible = signedByBoth();
 
         assertThat(responsible.browser().get("/sites/" + site + "/dates").asString()).contains("2027-05-25", "Press the test button", "2028-04-30", "Replace in its content: pads",
                 "2029-12-01", "Have its circuit inspected");
