@@ -24,6 +24,9 @@ import org.lampkeeper.register.By;
 import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.ContentSheet;
+import org.lampkeeper.register.HandoverDifferences;
+import org.lampkeeper.register.HandoverDifferences.Difference;
+import org.lampkeeper.register.HandoverDifferences.Group;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverField.Section;
 import org.lampkeeper.register.HandoverFigures;
@@ -243,6 +246,48 @@ public class HandoverDesk {
         content(sheet.values()).filter(signed -> !signed.equals(known)).ifPresent(signed -> registration.changeContent(sheet.cabinetId(), stored.version(), signed, by));
         deadlines.add(DeadlineKind.DATES, sheet.cabinetId(), 0, DateReminders.next(register.sheet(sheet.cabinetId()).site().zone(), by.at()));
         return true;
+    }
+
+    /**
+     * Where the version that both signed last and the register say different things; empty for every other version, and for a cabinet out of use.
+     */
+    public List<Difference> differences(HandoverSheet sheet) {
+        boolean isNewest = handovers.ofCabinet(sheet.cabinetId()).stream().filter(HandoverSheet::isSigned).findFirst().filter(it -> it.id() == sheet.id()).isPresent();
+        if (!isNewest || !sheet.cabinetInUse()) {
+            return List.of();
+        }
+        CabinetSheet cabinet = register.sheet(sheet.cabinetId());
+        return HandoverDifferences.of(sheet.values(), cabinet, register.boardsOfSite(sheet.siteId()), (board, way) -> register.sheetsOnBoard(board.id()).stream()
+                .filter(other -> other.cabinetId() != sheet.cabinetId() && other.circuit().way().equals(way)).findFirst()
+                // One of another site is not for everybody to know.
+                .map(other -> other.site().id() == sheet.siteId() ? other.name() : "a cabinet of another site"));
+    }
+
+    /**
+     * Has the register say about one group of fields what the signed record says. Pressed again it changes nothing.
+     *
+     * @param version that the register's cabinet or circuit had when the difference was shown
+     * @return why it cannot; empty where it does now
+     * @throws org.lampkeeper.register.ChangedMeanwhile when the register says something else than was shown
+     */
+    public List<Problem> takeIntoRegister(long handoverId, Group group, int version, By by) {
+        Optional<Difference> found = handovers.find(handoverId).stream().flatMap(sheet -> differences(sheet).stream()).filter(it -> it.group() == group).findFirst();
+        if (found.isEmpty()) {
+            return List.of();
+        }
+        if (!found.get().obstacles().isEmpty()) {
+            return found.get().obstacles().stream().map(obstacle -> new Problem("", obstacle)).toList();
+        }
+        long cabinet = handovers.find(handoverId).orElseThrow().cabinetId();
+        HandoverDifferences.Change change = found.get().change();
+        if (change instanceof HandoverDifferences.Change.OfCabinet of) {
+            registration.changeCabinet(cabinet, version, of.facts(), by);
+        } else if (change instanceof HandoverDifferences.Change.OfCircuit of) {
+            registration.changeCircuit(cabinet, version, of.circuit(), by);
+        } else {
+            throw new IllegalStateException("a change without a rule: " + change.getClass().getName());
+        }
+        return List.of();
     }
 
     /** As the register takes it; that it can is seen to before the installer signs. */

@@ -26,6 +26,8 @@ import org.junit.jupiter.api.Test;
 import org.lampkeeper.access.Role;
 import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.CabinetFacts;
+import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.HandoverFixture;
 import org.lampkeeper.register.NewBoard;
@@ -253,6 +255,60 @@ class HandoverPagesTest {
         assertThat(refusal(photo(other, page(other)).multiPart("right", "1".repeat(64)).post(record + "/photo"))).contains("not kept here");
         assertThat(photo(other, page(other)).multiPart("right", "none").post(record + "/photo").statusCode()).isEqualTo(303);
         assertThat(page(other)).doesNotContain("/photo?sha256=");
+    }
+
+    @Test
+    void registerTakesWhatBothSignedGroupByGroupUntilNothingIsDifferent() {
+        fill();
+        SignedIn responsible = signedByBoth();
+        String sign = record + "/sign";
+        CabinetSheet before = register.sheet(cabinet);
+        assertThat(installer.browser().get(sign).asString()).contains("The register says otherwise", "west end of the quay, beside the ladder", "<td>quay</td>",
+                "<td>3-core 2.5 mm² SWA, 30 m</td><td>3-core</td>", "value=\"CABLE\"").doesNotContain("value=\"DEVICE\"", "value=\"BOARD_AND_WAY\"");
+        SignedIn staff = SignedIn.as(Role.SITE_STAFF, site);
+        assertThat(staff.browser().get(sign).asString()).contains("The register says otherwise").doesNotContain("Take these into the register");
+        assertThat(take(staff, "CABLE", before.circuit().version()).statusCode()).isEqualTo(403);
+
+        assertThat(take(installer, "CABLE", before.circuit().version()).statusCode()).isEqualTo(303);
+        assertThat(register.sheet(cabinet).circuit().cable()).isEqualTo("3-core 2.5 mm² SWA, 30 m");
+        assertThat(register.sheet(cabinet).circuit().fusedUnitPlace()).as("what the record does not say stays").isEqualTo("below");
+        assertThat(take(installer, "CABLE", before.circuit().version()).statusCode()).as("pressed again").isEqualTo(303);
+        registration.changeCabinet(cabinet, before.version(), new CabinetFacts(before.code(), before.name(), "moved", "moved too"), By.nobody(NOW));
+        Response overtaken = take(installer, "PLACE", before.version());
+        assertThat(overtaken.statusCode()).isEqualTo(409);
+        assertThat(overtaken.asString()).contains("the register was changed meanwhile", "<td>moved</td>");
+        assertThat(take(installer, "PLACE", register.sheet(cabinet).version()).statusCode()).isEqualTo(303);
+
+        assertThat(installer.browser().get(sign).asString()).doesNotContain("The register says otherwise");
+        assertThat(register.sheet(cabinet).place()).isEqualTo("west end of the quay, beside the ladder");
+        assertThat(SignedIn.as(Role.ADMINISTRATOR, site).browser().get("/journal?cabinet=" + cabinet).asString()).contains("3-core 2.5 mm² SWA, 30 m");
+        assertThat(take(installer, "NOTHING", 1).statusCode()).isEqualTo(400);
+        assertThat(responsible.browser().get(sign).statusCode()).isEqualTo(200);
+    }
+
+    @Test
+    void wayThatFeedsAnotherCabinetInTheRegisterIsSaidBesideIt() {
+        long board = register.sheet(cabinet).board().id();
+        String other = UUID.randomUUID().toString().substring(0, 8).toUpperCase(java.util.Locale.ROOT);
+        CabinetSheet taken = registration.addCabinet(new NewCabinet(site, other, "South " + other, "quay", NewContent.ofKind("ring buoy"), "under it", new NewCircuit(board, "5",
+                DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3-core", 3, "below")), By.nobody(NOW));
+        try {
+            fill();
+            form(installer, page(installer)).formParam("way", "5").post(record);
+            signedByBoth();
+
+            assertThat(installer.browser().get(record + "/sign").asString()).contains("It cannot be taken: way 5 of Board A feeds South " + other + " in the register")
+                    .doesNotContain("value=\"BOARD_AND_WAY\"");
+            Response refused = take(installer, "BOARD_AND_WAY", register.sheet(cabinet).circuit().version());
+            assertThat(refusal(refused)).contains("way 5 of Board A feeds South " + other);
+            assertThat(register.sheet(cabinet).circuit().way()).isEqualTo("4");
+        } finally {
+            registration.takeOutOfUse(taken.cabinetId(), taken.version(), "the test is over", By.nobody(NOW));
+        }
+    }
+
+    private Response take(SignedIn who, String group, int version) {
+        return who.browser().formParam("group", group).formParam("version", version).post(record + "/register");
     }
 
     private static RequestSpecification photo(SignedIn who, String page) {
