@@ -391,11 +391,9 @@ public class Handovers {
                     : content.highest().isPresent() ? "HIGHEST" : "NONE");
         });
         List<DatedPart> parts = register.content(cabinet.cabinetId()).map(ContentSheet::parts).orElse(List.of());
-        HandoverField[][] places = {{HandoverField.PART_1, HandoverField.PART_1_UNTIL}, {HandoverField.PART_2, HandoverField.PART_2_UNTIL},
-                {HandoverField.PART_3, HandoverField.PART_3_UNTIL}};
-        for (int i = 0; i < Math.min(places.length, parts.size()); i++) {
-            known.put(places[i][0], parts.get(i).name());
-            known.put(places[i][1], parts.get(i).goodUntil().toString());
+        for (int i = 0; i < parts.size(); i++) {
+            known.put(HandoverField.parts().get(i).name(), parts.get(i).name());
+            known.put(HandoverField.parts().get(i).until(), parts.get(i).goodUntil().toString());
         }
         known.values().removeIf(String::isBlank);
         return known;

@@ -11,6 +11,8 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
+import java.util.stream.Collectors;
 import java.util.stream.Stream;
 
 import jakarta.ws.rs.BadRequestException;
@@ -41,6 +43,7 @@ import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverField.Kind;
+import org.lampkeeper.register.HandoverField.PartRow;
 import org.lampkeeper.register.HandoverField.Section;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverSheet.Held;
@@ -67,6 +70,9 @@ class HandoverResource {
             "A test of the residual-current device takes the supply away: tell the site before.");
 
     private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+
+    // Ours: pads, a battery and one more.
+    private static final int USUAL_PARTS = 3;
 
     // Ours: ten times the fields that there are; a queue that is longer was not made by our page.
     private static final int MOST_VALUES = 1000;
@@ -98,8 +104,11 @@ class HandoverResource {
     record RecordView(Frame frame, String headline, String remark, Optional<Form> trouble, long id, int revision, boolean mayWrite, List<String> cautions, List<Link> links,
             List<Part> parts, String save) {
 
-        /** @param missing in words; empty for nothing */
-        record Part(String key, String title, String missing, List<Row> rows, List<Value> values, List<Photo> photos) {
+        /**
+         * @param missing in words; empty for nothing
+         * @param folded  rows of which most records need none
+         */
+        record Part(String key, String title, String missing, List<Row> rows, List<Row> folded, List<Value> values, List<Photo> photos) {
         }
 
         /**
@@ -119,6 +128,10 @@ class HandoverResource {
 
         /** @param beside what others typed meanwhile, with who and when */
         record Row(Form.FieldView field, List<Beside> beside, String decide) {
+            public Row asRow() {
+                return this;
+            }
+
             public Form.FieldView self() {
                 return field;
             }
@@ -369,13 +382,33 @@ class HandoverResource {
                 .map(field -> photo(field, sheet, photoProblems.getOrDefault(field, ""), zone)).toList();
         List<HandoverField> typedInto = HandoverFields.typed(section);
         if (!mayWrite) {
-            return new RecordView.Part(section.name(), section.words(), words, List.of(), typedInto.stream().map(field -> new RecordView.Value(field.label(),
+            return new RecordView.Part(section.name(), section.words(), words, List.of(), List.of(), typedInto.stream().filter(field -> !folded(sheet).contains(field)).map(field -> new RecordView.Value(field.label(),
                     HandoverFields.written(field, sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""))).toList(), photos);
         }
         boolean isSent = typedInto.stream().anyMatch(field -> typed.containsKey(field.key()));
         Form form = isSent ? refused(section, typed) : HandoverFields.showing(section, sheet, desk.editions());
-        List<RecordView.Row> rows = typedInto.stream().map(field -> new RecordView.Row(form.field(field.key()), beside(field, sheet, zone), "decide." + field.key())).toList();
-        return new RecordView.Part(section.name(), section.words(), words, rows, List.of(), photos);
+        List<RecordView.Row> rows = rows(typedInto.stream().filter(field -> !folded(sheet).contains(field)), form, sheet, zone);
+        return new RecordView.Part(section.name(), section.words(), words, rows, rows(typedInto.stream().filter(folded(sheet)::contains), form, sheet, zone), List.of(), photos);
+    }
+
+    private List<RecordView.Row> rows(Stream<HandoverField> fields, Form form, HandoverSheet sheet, ZoneId zone) {
+        return fields.map(field -> new RecordView.Row(form.field(field.key()), beside(field, sheet, zone), "decide." + field.key())).toList();
+    }
+
+    /** The rows for dated parts after the last one with something in it, and after the third. */
+    private static Set<HandoverField> folded(HandoverSheet sheet) {
+        List<PartRow> all = HandoverField.parts();
+        int shown = USUAL_PARTS;
+        for (int i = USUAL_PARTS; i < all.size(); i++) {
+            if (isTouched(all.get(i).name(), sheet) || isTouched(all.get(i).until(), sheet)) {
+                shown = i + 1;
+            }
+        }
+        return all.subList(shown, all.size()).stream().flatMap(row -> Stream.of(row.name(), row.until())).collect(Collectors.toSet());
+    }
+
+    private static boolean isTouched(HandoverField field, HandoverSheet sheet) {
+        return Optional.ofNullable(sheet.held().get(field)).filter(it -> !it.typed().isEmpty() || !it.beside().isEmpty()).isPresent();
     }
 
     private static String photoAddress(HandoverSheet sheet, String sha256) {

@@ -30,6 +30,8 @@ abstract class HandoversContract {
     @Inject
     Registration registration;
     @Inject
+    Register register;
+    @Inject
     Handovers handovers;
     @Inject
     People people;
@@ -62,6 +64,18 @@ abstract class HandoversContract {
         assertThat(handovers.open(cabinet.cabinetId(), by(one))).as("opened again is the same").isEqualTo(sheet.id());
         assertThat(sheet.held().get(WAY).by()).isEmpty();
         assertThatThrownBy(() -> handovers.open(999_999_999, by(one))).isInstanceOf(NotRegistered.class);
+    }
+
+    @Test
+    void everyDatedPartOfTheRegisterIsInTheRecord() {
+        List<DatedPart> parts = java.util.stream.IntStream.rangeClosed(1, 12).mapToObj(i -> new DatedPart("part " + i, java.time.LocalDate.of(2028, i, 1))).toList();
+        ContentSheet stored = register.content(cabinet.cabinetId()).orElseThrow();
+        registration.changeContent(cabinet.cabinetId(), stored.version(), new NewContent("kit", true, Optional.empty(), Optional.empty(), parts), by(one));
+
+        HandoverSheet sheet = opened();
+
+        assertThat(sheet.values().parts()).isEqualTo(parts);
+        assertThat(typed(sheet)).containsEntry(PART_12, "part 12").containsEntry(PART_12_UNTIL, "2028-12-01");
     }
 
     @Test

@@ -99,6 +99,20 @@ class HandoverPagesTest {
     }
 
     @Test
+    void datedPartsBeyondTheUsualOnesAreFoldedUntilThereAreSome() {
+        assertThat(folded(page(installer))).contains("name=\"part4\"", "name=\"part12Until\"").doesNotContain("name=\"part3\"");
+
+        form(installer, page(installer)).formParam("section", "CONTENT").formParam("part5", "gloves").formParam("part5Until", "2027-06-30").post(record);
+
+        assertThat(folded(page(installer))).contains("name=\"part6\"").doesNotContain("name=\"part5\"", "name=\"part4\"");
+        assertThat(page(installer)).contains("value=\"gloves\"");
+    }
+
+    private static String folded(String page) {
+        return page.substring(page.indexOf("<summary>More dated parts"), page.indexOf("Save: Content"));
+    }
+
+    @Test
     void whatCannotBeKeptIsShownAgainAndNothingIsStored() {
         Response refused = form(installer, page(installer)).formParam("keys", "x".repeat(401)).formParam("access", "gate").post(record);
 
