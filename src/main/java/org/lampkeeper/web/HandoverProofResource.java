@@ -172,7 +172,7 @@ class HandoverProofResource {
         Optional<ProofTest> newest = tests.stream().findFirst();
         String here = "/handovers/" + sheet.id();
         ProofView view = new ProofView(pages.frame("Proof test of " + cabinet.name(), "supply"), headline(newest, cabinet), trouble, CAUTIONS, HandoverResource.links(sheet),
-                said(sensor, sheet.cabinetId(), zone, now), mayWrite ? "/cabinets/" + sheet.cabinetId() + "/sensor" : "", sensor.isPresent() ? "Its sensor" : "Pair its sensor",
+                said(sensor, sheet.cabinetId(), zone, now), mayWrite ? "/cabinets/" + sheet.cabinetId() + (sensor.isPresent() ? "/sensor" : "/sensor/code") : "", sensor.isPresent() ? "Its sensor" : "Pair its sensor",
                 held.map(it -> "Nobody is called for this cabinet until " + Sentences.clock(it.until(), zone, now) + ": " + it.reason() + ". Then everything counts.").orElse(""),
                 held.map(it -> "/work/" + it.id() + "/end").filter(it -> plant.may(Right.HOLD_BACK, sheet.siteId())).orElse(""), SPANS, here, mayWrite, sensor.isPresent(),
                 newest.filter(ProofTest::isRunning).isPresent(), newest.map(it -> test(it, zone, now)), tests.stream().skip(1).map(it -> test(it, zone, now)).toList());
