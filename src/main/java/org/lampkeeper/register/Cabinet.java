@@ -76,6 +76,10 @@ class Cabinet extends Kept {
                 version()));
     }
 
+    CabinetName named() {
+        return new CabinetName(id, code, name, site.sheet(), Optional.ofNullable(outOfUseSince));
+    }
+
     long id() {
         return id;
     }

@@ -19,6 +19,8 @@ import org.lampkeeper.electrical.IpCode;
 public enum HandoverField {
 
     POSITION(Section.SITE, "position", "Position of the cabinet", Shape.text(), Needed.ALWAYS, "So that a stranger finds it: west end, beside the ladder."),
+    POSITION_PHOTO(Section.SITE, "positionPhoto", "Photo of the position", new Shape(Kind.PHOTO, "", 0, 0, List.of()), Needed.NEVER,
+            "The place with some of what is around it, so that a stranger finds it. No people."),
     HEIGHT(Section.SITE, "heightMetres", "Height of its underside", Shape.decimal("m", 0, 5), Needed.ALWAYS, "Above the ground on which people stand."),
     SHADE(Section.SITE, "shade", "Sun", Shape.choice("SHADED", "shaded all day", "PARTLY", "sun for a part of the day", "SUN", "sun all day"), Needed.ALWAYS,
             "Sun warms a cabinet far above the air around it."),
@@ -92,11 +94,29 @@ public enum HandoverField {
     LOWEST(Section.CONTENT, "lowest", "Lowest", Shape.decimal("°C", NewContent.LEAST_CELSIUS, NewContent.MOST_CELSIUS), Needed.IF_LOWEST, ""),
     HIGHEST(Section.CONTENT, "highest", "Highest", Shape.decimal("°C", NewContent.LEAST_CELSIUS, NewContent.MOST_CELSIUS), Needed.IF_HIGHEST, ""),
     PART_1(Section.CONTENT, "part1", "Dated part 1", Shape.text(), Needed.NEVER, "Pads, battery, bottle. Empty for none."),
-    PART_1_UNTIL(Section.CONTENT, "part1Until", "Good until, part 1", Shape.day(), Needed.IF_PART_1, ""),
+    PART_1_UNTIL(Section.CONTENT, "part1Until", "Good until, part 1", Shape.day(), Needed.IF_PART, ""),
     PART_2(Section.CONTENT, "part2", "Dated part 2", Shape.text(), Needed.NEVER, ""),
-    PART_2_UNTIL(Section.CONTENT, "part2Until", "Good until, part 2", Shape.day(), Needed.IF_PART_2, ""),
+    PART_2_UNTIL(Section.CONTENT, "part2Until", "Good until, part 2", Shape.day(), Needed.IF_PART, ""),
     PART_3(Section.CONTENT, "part3", "Dated part 3", Shape.text(), Needed.NEVER, ""),
-    PART_3_UNTIL(Section.CONTENT, "part3Until", "Good until, part 3", Shape.day(), Needed.IF_PART_3, ""),
+    PART_3_UNTIL(Section.CONTENT, "part3Until", "Good until, part 3", Shape.day(), Needed.IF_PART, ""),
+    PART_4(Section.CONTENT, "part4", "Dated part 4", Shape.text(), Needed.NEVER, ""),
+    PART_4_UNTIL(Section.CONTENT, "part4Until", "Good until, part 4", Shape.day(), Needed.IF_PART, ""),
+    PART_5(Section.CONTENT, "part5", "Dated part 5", Shape.text(), Needed.NEVER, ""),
+    PART_5_UNTIL(Section.CONTENT, "part5Until", "Good until, part 5", Shape.day(), Needed.IF_PART, ""),
+    PART_6(Section.CONTENT, "part6", "Dated part 6", Shape.text(), Needed.NEVER, ""),
+    PART_6_UNTIL(Section.CONTENT, "part6Until", "Good until, part 6", Shape.day(), Needed.IF_PART, ""),
+    PART_7(Section.CONTENT, "part7", "Dated part 7", Shape.text(), Needed.NEVER, ""),
+    PART_7_UNTIL(Section.CONTENT, "part7Until", "Good until, part 7", Shape.day(), Needed.IF_PART, ""),
+    PART_8(Section.CONTENT, "part8", "Dated part 8", Shape.text(), Needed.NEVER, ""),
+    PART_8_UNTIL(Section.CONTENT, "part8Until", "Good until, part 8", Shape.day(), Needed.IF_PART, ""),
+    PART_9(Section.CONTENT, "part9", "Dated part 9", Shape.text(), Needed.NEVER, ""),
+    PART_9_UNTIL(Section.CONTENT, "part9Until", "Good until, part 9", Shape.day(), Needed.IF_PART, ""),
+    PART_10(Section.CONTENT, "part10", "Dated part 10", Shape.text(), Needed.NEVER, ""),
+    PART_10_UNTIL(Section.CONTENT, "part10Until", "Good until, part 10", Shape.day(), Needed.IF_PART, ""),
+    PART_11(Section.CONTENT, "part11", "Dated part 11", Shape.text(), Needed.NEVER, ""),
+    PART_11_UNTIL(Section.CONTENT, "part11Until", "Good until, part 11", Shape.day(), Needed.IF_PART, ""),
+    PART_12(Section.CONTENT, "part12", "Dated part 12", Shape.text(), Needed.NEVER, ""),
+    PART_12_UNTIL(Section.CONTENT, "part12Until", "Good until, part 12", Shape.day(), Needed.IF_PART, ""),
 
     TESTER(Section.READINGS, "tester", "Instrument", Shape.text(), Needed.ALWAYS, "Kind and number, and until when its calibration holds."),
     R1R2(Section.READINGS, "r1r2", "R1 + R2", Shape.decimal("Ω", 0, 100), Needed.ALWAYS, ""),
@@ -154,7 +174,9 @@ public enum HandoverField {
         DAY,
         IP_CODE,
         /** The name of an edition of the tables. */
-        EDITION
+        EDITION,
+        /** The SHA-256 of a picture that is kept; it is sent, not typed. */
+        PHOTO
     }
 
     /** When a record cannot be signed without this field. */
@@ -170,9 +192,8 @@ public enum HandoverField {
         IF_HEATED,
         IF_LOWEST,
         IF_HIGHEST,
-        IF_PART_1,
-        IF_PART_2,
-        IF_PART_3
+        /** Of the date: where the part has a name. */
+        IF_PART
     }
 
     /** @param value as stored @param words as read */
@@ -233,7 +254,25 @@ public enum HandoverField {
     /** The width of the column, and more than any of it needs. */
     public static final int LONGEST = 400;
 
+    /**
+     * The rows for dated parts of the content, as many as the register takes, so that nothing is lost between the two.
+     *
+     * @param until its date
+     */
+    public record PartRow(HandoverField name, HandoverField until) {
+    }
+
+    private static final List<PartRow> PARTS = Stream.of(values()).filter(field -> field.needed == Needed.IF_PART)
+            .map(until -> new PartRow(values()[until.ordinal() - 1], until)).toList();
+
+    /** In their order. */
+    public static List<PartRow> parts() {
+        return PARTS;
+    }
+
     private static final Pattern FIGURE = Pattern.compile("(>?)\\s*([+\\-\\u2212]?)(\\d{1,9}(?:[.,]\\d{1,9})?)\\s*(\\D.*)?");
+
+    private static final Pattern SHA_256 = Pattern.compile("[0-9a-f]{64}");
 
     private final Section section;
     private final String key;
@@ -293,6 +332,7 @@ public enum HandoverField {
             return new Read(Optional.empty(), Optional.empty());
         }
         return switch (shape.kind()) {
+            case PHOTO -> SHA_256.matcher(text).matches() ? Read.of(HandoverValue.text(text)) : Read.wrong("this names no photo; send one with the button beside it");
             case TEXT, EDITION -> Read.of(HandoverValue.text(text));
             case DECIMAL, READING, WHOLE -> figure(text);
             case CHOICE -> shape.choices().stream().filter(choice -> choice.value().equals(text)).findFirst()

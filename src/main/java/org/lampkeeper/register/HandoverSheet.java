@@ -15,10 +15,12 @@ import java.util.OptionalLong;
  * @param revision    of the value that was saved last; 0 for none
  * @param remark      what was decided about figures that are not within; empty while it is not signed
  * @param fingerprint SHA-256 of the document that was signed
+ * @param cabinetInUse of a cabinet that is not, the record is only read
  * @param held        what holds, by field; a field that nobody has touched is not there
  */
 public record HandoverSheet(long id, long cabinetId, long siteId, int number, Instant openedAt, int revision, Optional<Signature> installer,
-        Optional<Signature> site, Optional<String> remark, Optional<String> fingerprint, Map<HandoverField, Held> held) {
+        Optional<Signature> site, Optional<String> remark, Optional<String> fingerprint, boolean cabinetInUse,
+        Map<HandoverField, Held> held) {
 
     public HandoverSheet {
         held = Collections.unmodifiableMap(held.isEmpty() ? new EnumMap<>(HandoverField.class) : new EnumMap<>(held));
@@ -41,9 +43,23 @@ public record HandoverSheet(long id, long cabinetId, long siteId, int number, In
     public record Other(String typed, int revision, Instant at, OptionalLong by) {
     }
 
-    /** Neither signed by the installer nor closed: it can be written in. */
+    /** Not signed by the installer, and of a cabinet in use: it can be written in. */
     public boolean isOpen() {
-        return installer.isEmpty();
+        return installer.isEmpty() && cabinetInUse;
+    }
+
+    /** Signed by the installer alone, and of a cabinet in use. */
+    public boolean waitsForSite() {
+        return installer.isPresent() && site.isEmpty() && cabinetInUse;
+    }
+
+    /** Why nothing can be written in it, and what to do; empty while it can be. */
+    public Optional<String> closedBecause() {
+        if (isOpen()) {
+            return Optional.empty();
+        }
+        return Optional.of(!cabinetInUse ? "the cabinet is out of use, and its record is only read; bring it back into use to go on"
+                : "this version is signed; open a new version to change something");
     }
 
     public boolean isSigned() {

@@ -1,7 +1,6 @@
 package org.lampkeeper.register;
 
 import java.time.LocalDate;
-import java.util.ArrayList;
 import java.util.Collections;
 import java.util.EnumMap;
 import java.util.List;
@@ -98,25 +97,14 @@ public final class HandoverValues {
             case IF_HEATED -> has(HandoverField.HEATER) && number(HandoverField.HEATER) > 0;
             case IF_LOWEST -> is(HandoverField.STORAGE, "BOTH") || is(HandoverField.STORAGE, "LOWEST");
             case IF_HIGHEST -> is(HandoverField.STORAGE, "BOTH") || is(HandoverField.STORAGE, "HIGHEST");
-            case IF_PART_1 -> has(HandoverField.PART_1);
-            case IF_PART_2 -> has(HandoverField.PART_2);
-            case IF_PART_3 -> has(HandoverField.PART_3);
+            case IF_PART -> HandoverField.parts().stream().anyMatch(row -> row.until() == field && has(row.name()));
         };
     }
 
     /** The parts of the content that have a date. */
     public List<DatedPart> parts() {
-        List<DatedPart> parts = new ArrayList<>();
-        part(parts, HandoverField.PART_1, HandoverField.PART_1_UNTIL);
-        part(parts, HandoverField.PART_2, HandoverField.PART_2_UNTIL);
-        part(parts, HandoverField.PART_3, HandoverField.PART_3_UNTIL);
-        return List.copyOf(parts);
-    }
-
-    private void part(List<DatedPart> parts, HandoverField name, HandoverField until) {
-        if (has(name) && day(until).isPresent()) {
-            parts.add(new DatedPart(given.get(name).text(), day(until).get()));
-        }
+        return HandoverField.parts().stream().filter(row -> has(row.name()) && day(row.until()).isPresent())
+                .map(row -> new DatedPart(given.get(row.name()).text(), day(row.until()).get())).toList();
     }
 
     private void impossiblePairs() {

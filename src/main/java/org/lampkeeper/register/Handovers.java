@@ -8,6 +8,7 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.TreeMap;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
@@ -39,7 +40,7 @@ public class Handovers {
 
     private static final String COLUMNS = """
             SELECT h.id, h.cabinet_id, c.site_id, h.number, h.opened_at, h.revision, h.installer_signed_at, h.installer_signed_by, h.site_signed_at,
-                   h.site_signed_by, h.remark, h.fingerprint
+                   h.site_signed_by, h.remark, h.fingerprint, c.out_of_use_since
               FROM handover h JOIN cabinet c ON c.id = h.cabinet_id
             """;
 
@@ -70,6 +71,18 @@ public class Handovers {
     private static final String SITE_SIGNS = "UPDATE handover SET site_signed_at = :now, site_signed_by = :by WHERE id = :id";
 
     private static final String DOCUMENT = "SELECT document FROM handover WHERE id = :id AND document IS NOT NULL";
+
+    private static final String ADD_PHOTO = """
+            INSERT INTO handover_photo (cabinet_id, sha256, picture, received_at, received_by) VALUES (:cabinet, :sha256, :picture, :now, :by)""";
+
+    /** By handover_photo_is_kept_once. */
+    private static final String PHOTOS = "SELECT COUNT(*), COUNT(CASE WHEN sha256 = :sha256 THEN 1 END) FROM handover_photo WHERE cabinet_id = :cabinet";
+
+    private static final String PHOTO = """
+            SELECT p.picture FROM handover h JOIN handover_photo p ON p.cabinet_id = h.cabinet_id WHERE h.id = :id AND p.sha256 = :sha256""";
+
+    /** Ours: 18 MB a cabinet at most. */
+    private static final int MOST_PHOTOS = 20;
 
     /** Cut to the width of the column. */
     private static final String UNNAME_VALUES = """
@@ -116,7 +129,7 @@ public class Handovers {
             }
         }
 
-        /** Nothing was stored: it is signed, and a change needs a version of its own. */
+        /** Nothing was stored: it is signed and a change needs a version of its own, or its cabinet is out of use. */
         record Closed(HandoverSheet now) implements SaveResult {
         }
 
@@ -180,7 +193,9 @@ public class Handovers {
         if (!sheet.isOpen()) {
             return new SaveResult.Closed(sheet);
         }
-        List<Problem> problems = typed.stream().flatMap(it -> it.field().unstorable(it.typed()).stream()).toList();
+        List<Problem> problems = typed.stream().flatMap(it -> it.field().unstorable(it.typed()).stream()).collect(Collectors.toCollection(ArrayList::new));
+        typed.stream().filter(it -> it.field().shape().kind() == HandoverField.Kind.PHOTO && !it.typed().isBlank() && !photos(sheet, it.typed().strip()).isKept())
+                .forEach(it -> problems.add(new Problem(it.field().key(), "this photo is not kept here; send it again")));
         if (!problems.isEmpty()) {
             return new SaveResult.Refused(problems);
         }
@@ -207,6 +222,43 @@ public class Handovers {
     }
 
     /**
+     * Keeps a picture, and takes it for what this field says, as {@link #save} takes what was typed.
+     *
+     * @param jpeg   at most 900,000 bytes
+     * @param sha256 of it
+     */
+    public SaveResult savePhoto(long id, HandoverField field, byte[] jpeg, String sha256, int seen, By by) {
+        Optional<HandoverSheet> found = locked(id).filter(HandoverSheet::isOpen);
+        if (found.isPresent()) {
+            HandoverSheet sheet = found.get();
+            locks.cabinet(sheet.cabinetId(), OptionalVersion.ANY);
+            Photos kept = photos(sheet, sha256);
+            if (!kept.isKept() && kept.count() >= MOST_PHOTOS) {
+                return new SaveResult.Refused(List.of(new Problem(field.key(), "of this cabinet " + MOST_PHOTOS + " photos are kept, which is all there can be")));
+            }
+            if (!kept.isKept()) {
+                entities.unwrap(Session.class).createNativeMutationQuery(ADD_PHOTO).setParameter("cabinet", sheet.cabinetId()).setParameter("sha256", sha256)
+                        .setParameter("picture", jpeg).setParameter("now", by.at()).setParameter("by", orNull(by.personId()), Long.class).executeUpdate();
+                fire(sheet.cabinetId(), sheet.siteId(), id, "photo-kept", Map.of("number", sheet.number(), "field", field.key(), "photo-sha256", sha256), by);
+            }
+        }
+        return save(id, List.of(new Typed(field, sha256, seen, false)), by);
+    }
+
+    /** A picture of the cabinet of this record, as a JPEG. */
+    public Optional<byte[]> photo(long id, String sha256) {
+        return entities.createNativeQuery(PHOTO, byte[].class).setParameter("id", id).setParameter("sha256", sha256).getResultList().stream().findFirst().map(byte[].class::cast);
+    }
+
+    private record Photos(int count, boolean isKept) {
+    }
+
+    private Photos photos(HandoverSheet sheet, String sha256) {
+        Object[] row = (Object[]) entities.createNativeQuery(PHOTOS).setParameter("cabinet", sheet.cabinetId()).setParameter("sha256", sha256).getSingleResult();
+        return new Photos((int) Rows.number(row[0]), Rows.number(row[1]) > 0);
+    }
+
+    /**
      * The installer signs what stands there.
      *
      * @param revision that the installer has seen
@@ -224,7 +276,7 @@ public class Handovers {
 
     /** The record can be written in again; false once the site has signed, or nobody had. */
     public boolean installerTakesBack(long id, By by) {
-        Optional<HandoverSheet> found = locked(id).filter(it -> !it.isOpen() && !it.isSigned());
+        Optional<HandoverSheet> found = locked(id).filter(HandoverSheet::waitsForSite);
         found.ifPresent(sheet -> {
             entities.createNativeQuery(INSTALLER_TAKES_BACK).setParameter("id", id).executeUpdate();
             fire(sheet.cabinetId(), sheet.siteId(), id, "signature-taken-back", Map.of("number", sheet.number()), by);
@@ -238,7 +290,7 @@ public class Handovers {
      * @return false where the installer has not signed this document, it is the same person, or it is signed already
      */
     public boolean siteSigns(long id, String fingerprint, By by) {
-        Optional<HandoverSheet> found = locked(id).filter(it -> !it.isOpen() && !it.isSigned() && it.fingerprint().equals(Optional.of(fingerprint))
+        Optional<HandoverSheet> found = locked(id).filter(it -> it.waitsForSite() && it.fingerprint().equals(Optional.of(fingerprint))
                 && it.installer().orElseThrow().by() != by.personId().orElseThrow());
         found.ifPresent(sheet -> {
             entities.createNativeQuery(SITE_SIGNS).setParameter("id", id).setParameter("now", by.at()).setParameter("by", by.personId().orElseThrow()).executeUpdate();
@@ -312,7 +364,7 @@ public class Handovers {
             }
         }
         return new HandoverSheet(id, Rows.number(row[1]), Rows.number(row[2]), (int) Rows.number(row[3]), Rows.instant(row[4]), (int) Rows.number(row[5]),
-                signature(row[6], row[7]), signature(row[8], row[9]), Optional.ofNullable((String) row[10]), Optional.ofNullable((String) row[11]), held);
+                signature(row[6], row[7]), signature(row[8], row[9]), Optional.ofNullable((String) row[10]), Optional.ofNullable((String) row[11]), row[12] == null, held);
     }
 
     private static Optional<Signature> signature(@Nullable Object at, @Nullable Object by) {
@@ -339,11 +391,9 @@ public class Handovers {
                     : content.highest().isPresent() ? "HIGHEST" : "NONE");
         });
         List<DatedPart> parts = register.content(cabinet.cabinetId()).map(ContentSheet::parts).orElse(List.of());
-        HandoverField[][] places = {{HandoverField.PART_1, HandoverField.PART_1_UNTIL}, {HandoverField.PART_2, HandoverField.PART_2_UNTIL},
-                {HandoverField.PART_3, HandoverField.PART_3_UNTIL}};
-        for (int i = 0; i < Math.min(places.length, parts.size()); i++) {
-            known.put(places[i][0], parts.get(i).name());
-            known.put(places[i][1], parts.get(i).goodUntil().toString());
+        for (int i = 0; i < parts.size(); i++) {
+            known.put(HandoverField.parts().get(i).name(), parts.get(i).name());
+            known.put(HandoverField.parts().get(i).until(), parts.get(i).goodUntil().toString());
         }
         known.values().removeIf(String::isBlank);
         return known;

@@ -123,6 +123,11 @@ public class Register {
         return warmths.findByIdOptional(cabinetId).map(Warmth::sheet).orElseGet(() -> new WarmthSheet(cabinetId, NewWarmth.NOTHING, NOTHING_SAID));
     }
 
+    /** In use or not; empty for one that is not registered. */
+    public Optional<CabinetName> named(long cabinetId) {
+        return cabinets.find("FROM Cabinet c JOIN FETCH c.site WHERE c.id = ?1", cabinetId).firstResultOptional().map(Cabinet::named);
+    }
+
     /** Empty for a cabinet that is in use, or not registered. */
     public Optional<OutOfUseSheet> outOfUse(long cabinetId) {
         return cabinets.find("FROM Cabinet c JOIN FETCH c.site WHERE c.id = ?1", cabinetId).firstResultOptional().flatMap(Cabinet::outOfUse);

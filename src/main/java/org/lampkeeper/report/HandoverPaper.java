@@ -37,7 +37,15 @@ public final class HandoverPaper {
         }
     }
 
-    public record Section(String title, List<Row> rows) {
+    public record Section(String title, List<Row> rows, List<Picture> pictures) {
+        public Section {
+            rows = List.copyOf(rows);
+            pictures = List.copyOf(pictures);
+        }
+    }
+
+    /** @param jpeg in base 64 */
+    public record Picture(String label, String sha256, String jpeg) {
     }
 
     /** @param problem what is wrong with it; empty for nothing */

@@ -30,6 +30,9 @@ final class Paper {
     /** What stands for a letter that the fonts have not: Latin, Greek and Cyrillic ones are there. */
     static final String NO_LETTER = "?";
 
+    /** What a page may show beside its own drawings: a picture that stands in it. */
+    static final String PICTURE = "data:image/jpeg;base64,";
+
     private static final int PLAIN_WEIGHT = 400;
     private static final int BOLD_WEIGHT = 700;
 
@@ -51,7 +54,7 @@ final class Paper {
             new PdfRendererBuilder()
                     .useFont(() -> font(REGULAR), "Liberation Sans", PLAIN_WEIGHT, FontStyle.NORMAL, true)
                     .useFont(() -> font(BOLD), "Liberation Sans", BOLD_WEIGHT, FontStyle.NORMAL, true)
-                    .useExternalResourceAccessControl((address, kind) -> false, ExternalResourceControlPriority.RUN_BEFORE_RESOLVING_URI)
+                    .useExternalResourceAccessControl((address, kind) -> address.startsWith(PICTURE), ExternalResourceControlPriority.RUN_BEFORE_RESOLVING_URI)
                     .useReplacementText(NO_LETTER)
                     .useSVGDrawer(drawings)
                     .usePdfUaAccessibility(true)

@@ -21,8 +21,12 @@ import org.lampkeeper.message.LinkReading;
 import org.lampkeeper.message.LinkTokens;
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.ContentSheet;
+import org.lampkeeper.register.HandoverDifferences;
+import org.lampkeeper.register.HandoverDifferences.Difference;
+import org.lampkeeper.register.HandoverDifferences.Group;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverField.Section;
 import org.lampkeeper.register.HandoverFigures;
@@ -31,6 +35,7 @@ import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverValue;
 import org.lampkeeper.register.HandoverValues;
 import org.lampkeeper.register.Handovers;
+import org.lampkeeper.register.Handovers.SaveResult;
 import org.lampkeeper.register.LimitTables;
 import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.Problem;
@@ -100,6 +105,11 @@ public class HandoverDesk {
         }
     }
 
+    /** Keeps a photo for a field of the record that takes one. */
+    public SaveResult savePhoto(long handoverId, HandoverField field, Photo photo, int seen, By by) {
+        return handovers.savePhoto(handoverId, field, photo.jpeg(), photo.sha256(), seen, by);
+    }
+
     /** The verdicts of a record; empty while no edition is chosen, or one that this installation has no tables of. */
     public Optional<Limits> limits(HandoverValues values) {
         return values.text(HandoverField.EDITION).flatMap(limits::find);
@@ -125,8 +135,9 @@ public class HandoverDesk {
      */
     public List<Problem> beginTest(long handoverId, By by) {
         Optional<HandoverSheet> found = handovers.find(handoverId);
-        if (found.isEmpty() || !found.get().isOpen()) {
-            return List.of(new Problem("", "this version is signed; open a new one to test again"));
+        Optional<String> closed = found.isEmpty() ? Optional.of("there is no such record") : found.get().closedBecause();
+        if (closed.isPresent()) {
+            return List.of(new Problem("", closed.get()));
         }
         HandoverSheet sheet = found.get();
         sites.lock(sheet.siteId());
@@ -207,6 +218,9 @@ public class HandoverDesk {
         if (found.isEmpty()) {
             return new Signed(List.of(new Problem("", "there is no such record")));
         }
+        if (found.get().closedBecause().isPresent()) {
+            return new Signed(List.of(new Problem("", found.get().closedBecause().get())));
+        }
         List<Problem> problems = unsigned(found.get(), remark);
         if (!problems.isEmpty()) {
             return new Signed(problems);
@@ -234,6 +248,48 @@ public class HandoverDesk {
         return true;
     }
 
+    /**
+     * Where the version that both signed last and the register say different things; empty for every other version, and for a cabinet out of use.
+     */
+    public List<Difference> differences(HandoverSheet sheet) {
+        boolean isNewest = handovers.ofCabinet(sheet.cabinetId()).stream().filter(HandoverSheet::isSigned).findFirst().filter(it -> it.id() == sheet.id()).isPresent();
+        if (!isNewest || !sheet.cabinetInUse()) {
+            return List.of();
+        }
+        CabinetSheet cabinet = register.sheet(sheet.cabinetId());
+        return HandoverDifferences.of(sheet.values(), cabinet, register.boardsOfSite(sheet.siteId()), (board, way) -> register.sheetsOnBoard(board.id()).stream()
+                .filter(other -> other.cabinetId() != sheet.cabinetId() && other.circuit().way().equals(way)).findFirst()
+                // One of another site is not for everybody to know.
+                .map(other -> other.site().id() == sheet.siteId() ? other.name() : "a cabinet of another site"));
+    }
+
+    /**
+     * Has the register say about one group of fields what the signed record says. Pressed again it changes nothing.
+     *
+     * @param version that the register's cabinet or circuit had when the difference was shown
+     * @return why it cannot; empty where it does now
+     * @throws org.lampkeeper.register.ChangedMeanwhile when the register says something else than was shown
+     */
+    public List<Problem> takeIntoRegister(long handoverId, Group group, int version, By by) {
+        Optional<Difference> found = handovers.find(handoverId).stream().flatMap(sheet -> differences(sheet).stream()).filter(it -> it.group() == group).findFirst();
+        if (found.isEmpty()) {
+            return List.of();
+        }
+        if (!found.get().obstacles().isEmpty()) {
+            return found.get().obstacles().stream().map(obstacle -> new Problem("", obstacle)).toList();
+        }
+        long cabinet = handovers.find(handoverId).orElseThrow().cabinetId();
+        HandoverDifferences.Change change = found.get().change();
+        if (change instanceof HandoverDifferences.Change.OfCabinet of) {
+            registration.changeCabinet(cabinet, version, of.facts(), by);
+        } else if (change instanceof HandoverDifferences.Change.OfCircuit of) {
+            registration.changeCircuit(cabinet, version, of.circuit(), by);
+        } else {
+            throw new IllegalStateException("a change without a rule: " + change.getClass().getName());
+        }
+        return List.of();
+    }
+
     /** As the register takes it; that it can is seen to before the installer signs. */
     private static Optional<NewContent> content(HandoverValues values) {
         return !values.has(HandoverField.STORAGE) ? Optional.empty() : values.text(HandoverField.CONTENT).map(kind -> new NewContent(kind, true,
@@ -246,7 +302,7 @@ public class HandoverDesk {
 
     /** The record as JSON, without people: their names stand beside it, so that they can be erased. docs/handover-record.schema.json describes it. */
     public String document(HandoverSheet sheet, String remark, Instant now) {
-        CabinetSheet cabinet = register.sheet(sheet.cabinetId());
+        CabinetName cabinet = register.named(sheet.cabinetId()).orElseThrow();
         HandoverValues values = sheet.values();
         TreeMap<String, Object> document = new TreeMap<>();
         document.put("format", "lampkeeper-handover-1");
@@ -275,7 +331,11 @@ public class HandoverDesk {
     private static TreeMap<String, Object> field(HandoverField field, HandoverValue value) {
         TreeMap<String, Object> written = new TreeMap<>();
         written.put("label", field.label());
-        written.put("typed", value.text());
+        boolean isPhoto = field.shape().kind() == HandoverField.Kind.PHOTO;
+        written.put("typed", isPhoto ? "a photo" : value.text());
+        if (isPhoto) {
+            written.put("sha256", value.text());
+        }
         value.number().ifPresent(number -> {
             written.put("value", number);
             written.put("unit", field.shape().unit());

@@ -22,6 +22,7 @@ import io.micrometer.core.instrument.Counter;
 import io.micrometer.core.instrument.MeterRegistry;
 import org.jspecify.annotations.Nullable;
 
+import org.lampkeeper.register.HeardSensors;
 import org.lampkeeper.register.SensorKey;
 import org.lampkeeper.supply.Finding;
 import org.lampkeeper.supply.Report;
@@ -56,6 +57,7 @@ class ReportIntake implements Intake {
     private final EntityManager entities;
     private final SensorDirectory directory;
     private final RefusedReports refused;
+    private final HeardSensors heard;
     private final FindingKeeper findings;
     private final SiteWatches sites;
     private final ReachedQuarters quarters;
@@ -65,11 +67,12 @@ class ReportIntake implements Intake {
     private final Counter steady;
     private final Clock clock;
 
-    ReportIntake(EntityManager entities, SensorDirectory directory, RefusedReports refused, FindingKeeper findings, SiteWatches sites,
+    ReportIntake(EntityManager entities, SensorDirectory directory, RefusedReports refused, HeardSensors heard, FindingKeeper findings, SiteWatches sites,
             ReachedQuarters quarters, WatchConfig config, MeterRegistry meters, Clock clock) {
         this.entities = entities;
         this.directory = directory;
         this.refused = refused;
+        this.heard = heard;
         this.findings = findings;
         this.sites = sites;
         this.quarters = quarters;
@@ -123,10 +126,13 @@ class ReportIntake implements Intake {
         }
         Map<String, SensorKey> keys = directory.find(devices);
         Map<Long, Doings> doings = new LinkedHashMap<>();
+        // By id, so that two batches note the same sensors in the same order.
+        Map<String, Optional<String>> unknown = new TreeMap<>();
         for (Read each : read) {
             SensorKey key = keys.get(each.topic().deviceId());
             if (key == null) {
                 refuseUnknown(each.arrival(), each.topic().deviceId());
+                unknown.merge(each.topic().deviceId(), each.pack().map(Pack::baseName), (before, now) -> now.or(() -> before));
             } else if (each.pack().isPresent() && !each.pack().get().baseName().equals(key.baseName())) {
                 refused.note(each.arrival(), new Refusal(Reason.BASE_NAME_DISAGREES,
                         "bn is '" + each.pack().get().baseName() + "', must be '" + key.baseName() + "' on this topic"));
@@ -134,6 +140,7 @@ class ReportIntake implements Intake {
                 add(doings.computeIfAbsent(key.sensorId(), id -> new Doings(key)), each);
             }
         }
+        unknown.forEach((device, baseName) -> heard.note(device, baseName, clock.instant()));
         store(doings);
         reports.increment(batch.size());
     }

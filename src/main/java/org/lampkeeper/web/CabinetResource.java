@@ -129,6 +129,7 @@ class CabinetResource {
         if (reach.may(Right.READ_JOURNAL, site.id())) {
             edits.add(new CabinetView.Edit("Its journal", "/journal?cabinet=" + sheet.cabinetId()));
         }
+        edits.add(new CabinetView.Edit("Its hand-over", here + "/handovers"));
         edits.add(new CabinetView.Edit("Its site", "/sites/" + site.id()));
         return new OutOfUseView(SupplyPage.frame(sheet.name(), "supply", supply.outline(), now), headline, sheet.because(), facts, edits);
     }

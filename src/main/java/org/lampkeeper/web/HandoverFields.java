@@ -17,13 +17,18 @@ final class HandoverFields {
     private HandoverFields() {
     }
 
+    /** Those that are typed: a photo has a form of its own. */
+    static List<HandoverField> typed(Section section) {
+        return section.fields().stream().filter(field -> field.shape().kind() != Kind.PHOTO).toList();
+    }
+
     /** As it is stored, with what is wrong beside each field. */
     static Form showing(Section section, HandoverSheet sheet, List<String> editions) {
         Map<String, String> stored = new HashMap<>();
-        section.fields().forEach(field -> stored.put(field.key(), sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""));
+        typed(section).forEach(field -> stored.put(field.key(), sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""));
         Form form = add(Form.showing(stored, sheet.revision()), section, editions);
         sheet.values().problems().forEach((field, problem) -> {
-            if (field.section() == section) {
+            if (typed(section).contains(field)) {
                 form.problem(field.key(), problem);
             }
         });
@@ -31,7 +36,7 @@ final class HandoverFields {
     }
 
     static Form add(Form form, Section section, List<String> editions) {
-        section.fields().forEach(field -> form.add(input(field, editions).hint(field.hint()).orNot()));
+        typed(section).forEach(field -> form.add(input(field, editions).hint(field.hint()).orNot()));
         return form;
     }
 
@@ -44,6 +49,7 @@ final class HandoverFields {
             case READING -> Input.reading(field.key(), field.label(), shape.unit());
             case CHOICE -> Input.choice(field.key(), field.label(), shape.choices().stream().map(it -> new Choice(it.value(), it.words())).toList());
             case DAY -> Input.date(field.key(), field.label());
+            case PHOTO -> throw new IllegalStateException(field + " is sent, not typed: it has a form of its own");
             case EDITION -> Input.choice(field.key(), field.label(), editions.stream().map(it -> new Choice(it, it)).toList());
         };
     }
@@ -56,6 +62,9 @@ final class HandoverFields {
         Shape shape = field.shape();
         if (shape.kind() == Kind.CHOICE) {
             return shape.choices().stream().filter(it -> it.value().equals(typed)).map(HandoverField.Choice::words).findFirst().orElse(typed);
+        }
+        if (shape.kind() == Kind.PHOTO) {
+            return "a photo, SHA-256 " + typed;
         }
         return shape.unit().isEmpty() || typed.endsWith(shape.unit()) ? typed : typed + " " + shape.unit();
     }

@@ -19,7 +19,7 @@ import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.electrical.Grade;
 import org.lampkeeper.electrical.Limits;
 import org.lampkeeper.electrical.Verdict;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverFigures.Part;
 import org.lampkeeper.register.HandoverFigures.Placed;
@@ -68,7 +68,7 @@ class HandoverFiguresResource {
     @Path("{handover:\\d{1,18}}/figures")
     public TemplateInstance figures(@RestPath long handover) {
         HandoverSheet sheet = handovers.find(handover).orElseThrow(NotFoundException::new);
-        CabinetSheet cabinet = plant.cabinet(sheet.cabinetId());
+        CabinetName cabinet = plant.named(sheet.cabinetId());
         HandoverValues values = sheet.values();
         Optional<Limits> limits = desk.limits(values);
         List<Placed> placed = desk.figures(values);
@@ -77,7 +77,7 @@ class HandoverFiguresResource {
                 HandoverResource.links(sheet), Stream.of(Part.values()).map(part -> at(part, placed, values)).toList()));
     }
 
-    static String headline(List<Placed> placed, CabinetSheet cabinet) {
+    static String headline(List<Placed> placed, CabinetName cabinet) {
         if (placed.isEmpty()) {
             return "Nothing is worked out for " + cabinet.name() + " yet: choose the edition of the limits first.";
         }

@@ -17,7 +17,7 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.Handovers;
 
@@ -25,6 +25,8 @@ import org.lampkeeper.register.Handovers;
 @Path("/cabinets")
 @Produces(MediaType.TEXT_HTML)
 class HandoverListResource {
+
+    private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
 
     private final Handovers handovers;
     private final Plant plant;
@@ -50,11 +52,13 @@ class HandoverListResource {
     @GET
     @Path("{cabinet:\\d{1,18}}/handovers")
     public TemplateInstance list(@RestPath long cabinet) {
-        CabinetSheet sheet = plant.cabinet(cabinet);
+        CabinetName sheet = plant.named(cabinet);
         List<HandoverSheet> versions = handovers.ofCabinet(cabinet);
         boolean isOneOpen = !versions.isEmpty() && !versions.get(0).isSigned();
-        boolean mayWrite = plant.may(Right.EDIT_PLANT, sheet.site().id());
-        String headline = versions.isEmpty() ? sheet.name() + " has no hand-over record yet."
+        boolean isInUse = sheet.outOfUseSince().isEmpty();
+        boolean mayWrite = isInUse && plant.may(Right.EDIT_PLANT, sheet.site().id());
+        String headline = !isInUse ? sheet.name() + " is out of use; what was written when it was handed over stays to be read."
+                : versions.isEmpty() ? sheet.name() + " has no hand-over record yet."
                 : isOneOpen ? "The hand-over of " + sheet.name() + " is not signed by both yet." : sheet.name() + " is handed over.";
         String button = !mayWrite ? "" : versions.isEmpty() ? "Open the record" : isOneOpen ? "" : "Open a new version";
         return Templates.handovers(new ListView(pages.frame("Hand-over of " + sheet.name(), "supply"), headline, sheet.name(), "/cabinets/" + cabinet,
@@ -66,7 +70,10 @@ class HandoverListResource {
     @Path("{cabinet:\\d{1,18}}/handovers")
     @Needs(Right.EDIT_PLANT)
     public Response open(@RestPath long cabinet) {
-        plant.cabinet(cabinet);
+        if (plant.named(cabinet).outOfUseSince().isPresent()) {
+            // The list says why there is nothing to open.
+            return Response.status(409).type(HTML).entity(list(cabinet).render()).build();
+        }
         return FormPage.done("/handovers/" + handovers.open(cabinet, plant.by()));
     }
 

@@ -3,6 +3,7 @@ package org.lampkeeper.web;
 import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
+import java.util.Base64;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -18,7 +19,7 @@ import jakarta.ws.rs.core.Response;
 
 import org.jboss.resteasy.reactive.RestPath;
 
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverFigures;
@@ -31,6 +32,7 @@ import org.lampkeeper.register.People;
 import org.lampkeeper.report.HandoverPaper;
 import org.lampkeeper.report.HandoverPaper.Document;
 import org.lampkeeper.report.HandoverPaper.Part;
+import org.lampkeeper.report.HandoverPaper.Picture;
 import org.lampkeeper.report.HandoverPaper.Row;
 import org.lampkeeper.report.HandoverPaper.Section;
 import org.lampkeeper.report.HandoverPaper.Signature;
@@ -60,11 +62,11 @@ class HandoverPaperResource {
     @Produces("application/pdf")
     public Response paper(@RestPath long handover) {
         HandoverSheet sheet = handovers.find(handover).orElseThrow(NotFoundException::new);
-        return Response.ok(HandoverPaper.of(document(sheet, plant.cabinet(sheet.cabinetId()))))
+        return Response.ok(HandoverPaper.of(document(sheet, plant.named(sheet.cabinetId()))))
                 .header(HttpHeaders.CONTENT_DISPOSITION, "inline; filename=\"handover-" + handover + "-version-" + sheet.number() + ".pdf\"").build();
     }
 
-    private Document document(HandoverSheet sheet, CabinetSheet cabinet) {
+    private Document document(HandoverSheet sheet, CabinetName cabinet) {
         ZoneId zone = cabinet.site().zone();
         HandoverValues values = sheet.values();
         List<Placed> placed = desk.figures(values);
@@ -81,10 +83,22 @@ class HandoverPaperResource {
                 .orElse("No edition of the limits was chosen, so nothing was worked out.");
     }
 
-    private static Section section(HandoverField.Section section, HandoverSheet sheet, HandoverValues values) {
+    private Section section(HandoverField.Section section, HandoverSheet sheet, HandoverValues values) {
         Map<HandoverField, String> problems = values.problems();
-        return new Section(section.words(), section.fields().stream().filter(field -> sheet.held().containsKey(field) || values.missing().contains(field))
-                .map(field -> row(field, Optional.ofNullable(sheet.held().get(field)), problems.getOrDefault(field, ""))).toList());
+        return new Section(section.words(), HandoverFields.typed(section).stream().filter(field -> sheet.held().containsKey(field) || values.missing().contains(field))
+                .map(field -> row(field, Optional.ofNullable(sheet.held().get(field)), problems.getOrDefault(field, ""))).toList(),
+                section.fields().stream().filter(field -> field.shape().kind() == HandoverField.Kind.PHOTO).flatMap(field -> pictures(field, sheet)).toList());
+    }
+
+    /** The one that holds, and those that others sent meanwhile. */
+    private Stream<Picture> pictures(HandoverField field, HandoverSheet sheet) {
+        Optional<Held> held = Optional.ofNullable(sheet.held().get(field));
+        return held.stream().flatMap(it -> Stream.concat(Stream.of(picture(field.label(), it.typed(), sheet)),
+                it.beside().stream().map(other -> picture(field.label() + ", which somebody else sent", other.typed(), sheet)))).flatMap(Optional::stream);
+    }
+
+    private Optional<Picture> picture(String label, String sha256, HandoverSheet sheet) {
+        return handovers.photo(sheet.id(), sha256).map(jpeg -> new Picture(label, sha256, Base64.getEncoder().encodeToString(jpeg)));
     }
 
     private static Row row(HandoverField field, Optional<Held> held, String problem) {

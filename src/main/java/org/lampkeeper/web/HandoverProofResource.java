@@ -26,7 +26,7 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.Handovers;
 import org.lampkeeper.register.Problem;
@@ -110,7 +110,7 @@ class HandoverProofResource {
     @Needs(Right.EDIT_PLANT)
     public Response begin(@RestPath long handover) {
         HandoverSheet sheet = find(handover);
-        if (sensors.watching(sheet.cabinetId()).isEmpty()) {
+        if (sheet.cabinetInUse() && sensors.watching(sheet.cabinetId()).isEmpty()) {
             return answer(422, sheet, "Nothing watches this cabinet yet: pair its sensor first.");
         }
         List<Problem> problems = desk.beginTest(handover, plant.by());
@@ -133,6 +133,9 @@ class HandoverProofResource {
     @Needs(Right.EDIT_PLANT)
     public Response commission(@RestPath long handover, @RestForm @DefaultValue("") String lasts) {
         HandoverSheet sheet = find(handover);
+        if (!sheet.cabinetInUse()) {
+            return answer(422, sheet, Sentences.capital(sheet.closedBecause().orElseThrow()) + ".");
+        }
         Optional<Choice> chosen = SPANS.stream().filter(it -> it.value().equals(lasts)).findFirst();
         if (chosen.isEmpty()) {
             return answer(422, sheet, "How long it is to last is not chosen: choose one.");
@@ -159,7 +162,7 @@ class HandoverProofResource {
     }
 
     private Response answer(int status, HandoverSheet sheet, String trouble) {
-        CabinetSheet cabinet = plant.cabinet(sheet.cabinetId());
+        CabinetName cabinet = plant.named(sheet.cabinetId());
         ZoneId zone = cabinet.site().zone();
         Instant now = plant.now();
         boolean mayWrite = sheet.isOpen() && plant.may(Right.EDIT_PLANT, sheet.siteId());
@@ -169,14 +172,14 @@ class HandoverProofResource {
         Optional<ProofTest> newest = tests.stream().findFirst();
         String here = "/handovers/" + sheet.id();
         ProofView view = new ProofView(pages.frame("Proof test of " + cabinet.name(), "supply"), headline(newest, cabinet), trouble, CAUTIONS, HandoverResource.links(sheet),
-                said(sensor, sheet.cabinetId(), zone, now), mayWrite ? "/cabinets/" + sheet.cabinetId() + "/sensor" : "", sensor.isPresent() ? "Its sensor" : "Pair its sensor",
+                said(sensor, sheet.cabinetId(), zone, now), mayWrite ? "/cabinets/" + sheet.cabinetId() + (sensor.isPresent() ? "/sensor" : "/sensor/code") : "", sensor.isPresent() ? "Its sensor" : "Pair its sensor",
                 held.map(it -> "Nobody is called for this cabinet until " + Sentences.clock(it.until(), zone, now) + ": " + it.reason() + ". Then everything counts.").orElse(""),
                 held.map(it -> "/work/" + it.id() + "/end").filter(it -> plant.may(Right.HOLD_BACK, sheet.siteId())).orElse(""), SPANS, here, mayWrite, sensor.isPresent(),
                 newest.filter(ProofTest::isRunning).isPresent(), newest.map(it -> test(it, zone, now)), tests.stream().skip(1).map(it -> test(it, zone, now)).toList());
         return Response.status(status).type(HTML).entity(Templates.proof(view).render()).build();
     }
 
-    private static String headline(Optional<ProofTest> newest, CabinetSheet cabinet) {
+    private static String headline(Optional<ProofTest> newest, CabinetName cabinet) {
         if (newest.isEmpty()) {
             return "Nobody has proven yet that a loss of " + cabinet.name() + " reaches somebody.";
         }

@@ -1,5 +1,8 @@
 package org.lampkeeper.web;
 
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.nio.file.Files;
 import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.HashMap;
@@ -8,10 +11,13 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.Set;
+import java.util.stream.Collectors;
 import java.util.stream.Stream;
 
 import jakarta.ws.rs.BadRequestException;
 import jakarta.ws.rs.Consumes;
+import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.NotFoundException;
 import jakarta.ws.rs.POST;
@@ -24,15 +30,20 @@ import jakarta.ws.rs.core.Response;
 
 import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
+import org.jboss.resteasy.reactive.RestForm;
 import org.jboss.resteasy.reactive.RestPath;
+import org.jboss.resteasy.reactive.RestQuery;
+import org.jboss.resteasy.reactive.multipart.FileUpload;
 import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.HandoverField;
+import org.lampkeeper.register.HandoverField.Kind;
+import org.lampkeeper.register.HandoverField.PartRow;
 import org.lampkeeper.register.HandoverField.Section;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverSheet.Held;
@@ -43,6 +54,7 @@ import org.lampkeeper.register.Handovers.SaveResult;
 import org.lampkeeper.register.Handovers.Typed;
 import org.lampkeeper.register.People;
 import org.lampkeeper.watch.HandoverDesk;
+import org.lampkeeper.watch.Photo;
 import org.lampkeeper.web.SupplyView.Link;
 
 /** What is still missing before this cabinet can be signed off? The record itself, written in steps, on a tablet, with or without scripts. */
@@ -58,6 +70,9 @@ class HandoverResource {
             "A test of the residual-current device takes the supply away: tell the site before.");
 
     private static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
+
+    // Ours: pads, a battery and one more.
+    private static final int USUAL_PARTS = 3;
 
     // Ours: ten times the fields that there are; a queue that is longer was not made by our page.
     private static final int MOST_VALUES = 1000;
@@ -89,12 +104,34 @@ class HandoverResource {
     record RecordView(Frame frame, String headline, String remark, Optional<Form> trouble, long id, int revision, boolean mayWrite, List<String> cautions, List<Link> links,
             List<Part> parts, String save) {
 
-        /** @param missing in words; empty for nothing */
-        record Part(String key, String title, String missing, List<Row> rows, List<Value> values) {
+        /**
+         * @param missing in words; empty for nothing
+         * @param folded  rows of which most records need none
+         */
+        record Part(String key, String title, String missing, List<Row> rows, List<Row> folded, List<Value> values, List<Photo> photos) {
+        }
+
+        /**
+         * @param address   of the picture; empty where there is none
+         * @param problem   what is wrong with what was sent; empty for nothing
+         * @param beside    sent by others meanwhile
+         * @param describedBy the ids of hint and problem
+         */
+        record Photo(String field, String label, String hint, String address, String sha256, String problem, List<OtherPhoto> beside, String action, String describedBy) {
+            public Photo self() {
+                return this;
+            }
+        }
+
+        record OtherPhoto(String who, String address, String sha256) {
         }
 
         /** @param beside what others typed meanwhile, with who and when */
         record Row(Form.FieldView field, List<Beside> beside, String decide) {
+            public Row asRow() {
+                return this;
+            }
+
             public Form.FieldView self() {
                 return field;
             }
@@ -116,8 +153,12 @@ class HandoverResource {
     public record Sent(@Nullable String field, @Nullable String typed, int seen, boolean decides) {
     }
 
-    /** What stands now, so that a page can show what others have typed. */
-    public record SaveAnswer(int revision, boolean isOpen, String headline, Map<String, FieldNow> fields, Map<String, String> refused) {
+    /**
+     * What stands now, so that a page can show what others have typed.
+     *
+     * @param closed why nothing can be stored any more; empty while it can be
+     */
+    public record SaveAnswer(int revision, boolean isOpen, String closed, String headline, Map<String, FieldNow> fields, Map<String, String> refused) {
     }
 
     public record FieldNow(String typed, int revision, String problem, List<String> beside) {
@@ -152,7 +193,46 @@ class HandoverResource {
             return answer(422, before, typed, Optional.of(trouble));
         }
         if (result instanceof SaveResult.Closed closed) {
-            return answer(422, closed.now(), Map.of(), Optional.of(Form.empty().problem("", "this version is signed; nothing was stored. Open a new version to change something")));
+            return closed(closed);
+        }
+        throw new NotFoundException();
+    }
+
+    /**
+     * A photo, for a field that takes one; without a file it is said which of those that are kept is right, or that there is none.
+     *
+     * @param right the SHA-256 of one that is kept, or {@code none}
+     */
+    @POST
+    @Path("{handover:\\d{1,18}}/photo")
+    @Consumes(MediaType.MULTIPART_FORM_DATA)
+    @Needs(Right.EDIT_PLANT)
+    public Response savePhoto(@RestPath long handover, @RestForm @DefaultValue("") String field, @RestForm @DefaultValue("0") int version,
+            @RestForm @DefaultValue("") String right, @RestForm @Nullable FileUpload photo) {
+        HandoverSheet before = find(handover);
+        HandoverField into = HandoverField.of(field).filter(it -> it.shape().kind() == Kind.PHOTO).orElseThrow(() -> new BadRequestException("field: it takes no photo"));
+        SaveResult result;
+        if (!before.isOpen()) {
+            result = new SaveResult.Closed(before);
+        } else if (!right.isEmpty()) {
+            result = handovers.save(handover, List.of(new Typed(into, right.equals("none") ? "" : right, version, true)), plant.by());
+        } else if (photo == null || photo.size() == 0) {
+            return photoRefused(before, into, "No photo was chosen: choose one, or take one, and send it then.");
+        } else {
+            Photo.Read read = read(photo);
+            if (read instanceof Photo.Read.Refused refused) {
+                return photoRefused(before, into, refused.why());
+            }
+            result = desk.savePhoto(handover, into, ((Photo.Read.Fine) read).photo(), version, plant.by());
+        }
+        if (result instanceof SaveResult.Saved) {
+            return FormPage.done("/handovers/" + handover + "#" + into.section().name());
+        }
+        if (result instanceof SaveResult.Refused refused) {
+            return photoRefused(before, into, Sentences.capital(refused.problems().get(0).text()) + ".");
+        }
+        if (result instanceof SaveResult.Closed closed) {
+            return closed(closed);
         }
         throw new NotFoundException();
     }
@@ -182,12 +262,38 @@ class HandoverResource {
         }
         SaveResult result = handovers.save(handover, values, plant.by());
         HandoverSheet now = result instanceof SaveResult.Saved saved ? saved.now() : result instanceof SaveResult.Closed closed ? closed.now() : find(handover);
-        ZoneId zone = plant.cabinet(now.cabinetId()).site().zone();
+        ZoneId zone = plant.named(now.cabinetId()).site().zone();
         Map<HandoverField, String> problems = now.values().problems();
         Map<String, FieldNow> fields = new LinkedHashMap<>();
         now.held().forEach((field, held) -> fields.put(field.key(), new FieldNow(held.typed(), lastRevision(held), problems.getOrDefault(field, ""),
                 held.beside().stream().map(other -> who(other, zone) + ": " + HandoverFields.written(field, other.typed())).toList())));
-        return new SaveAnswer(now.revision(), now.isOpen(), headline(now, plant.cabinet(now.cabinetId())), fields, refused);
+        return new SaveAnswer(now.revision(), now.isOpen(), now.closedBecause().orElse(""), headline(now, plant.named(now.cabinetId())), fields, refused);
+    }
+
+    /** One of the pictures of this cabinet's records. */
+    @GET
+    @Path("{handover:\\d{1,18}}/photo")
+    @Produces("image/jpeg")
+    public Response photo(@RestPath long handover, @RestQuery @DefaultValue("") String sha256) {
+        return Response.ok(handovers.photo(handover, sha256).orElseThrow(NotFoundException::new)).type("image/jpeg")
+                .header(HttpHeaders.CONTENT_DISPOSITION, "inline; filename=\"hand-over-" + handover + ".jpg\"")
+                .header("Content-Security-Policy", "default-src 'none'; sandbox; frame-ancestors 'none'").build();
+    }
+
+    private Response closed(SaveResult.Closed closed) {
+        return answer(422, closed.now(), Map.of(), Optional.of(Form.empty().problem("", "nothing was stored: " + closed.now().closedBecause().orElseThrow())));
+    }
+
+    private Response photoRefused(HandoverSheet sheet, HandoverField field, String why) {
+        return answer(422, sheet, Map.of(), Optional.empty(), Map.of(field, "Nothing was stored. " + why));
+    }
+
+    private static Photo.Read read(FileUpload photo) {
+        try {
+            return Photo.read(Files.readAllBytes(photo.uploadedFile()));
+        } catch (IOException e) {
+            throw new UncheckedIOException("a photo that was sent could not be read from the disk", e);
+        }
     }
 
     /** The document that was signed; of a version that is not, what it would be now. */
@@ -210,11 +316,14 @@ class HandoverResource {
         return held.beside().stream().mapToInt(Other::revision).reduce(held.revision(), Math::max);
     }
 
-    static String headline(HandoverSheet sheet, CabinetSheet cabinet) {
+    static String headline(HandoverSheet sheet, CabinetName cabinet) {
         if (sheet.isSigned()) {
             return "Version " + sheet.number() + " of the hand-over of " + cabinet.name() + " is signed by both.";
         }
-        if (!sheet.isOpen()) {
+        if (!sheet.cabinetInUse()) {
+            return cabinet.name() + " is out of use; version " + sheet.number() + " of its hand-over was not signed by both.";
+        }
+        if (sheet.waitsForSite()) {
             return "The hand-over of " + cabinet.name() + " is signed by the installer and waits for the site.";
         }
         HandoverValues values = sheet.values();
@@ -243,34 +352,82 @@ class HandoverResource {
     }
 
     private Response answer(int status, HandoverSheet sheet, Map<String, String> typed, Optional<Form> trouble) {
-        CabinetSheet cabinet = plant.cabinet(sheet.cabinetId());
+        return answer(status, sheet, typed, trouble, Map.of());
+    }
+
+    private Response answer(int status, HandoverSheet sheet, Map<String, String> typed, Optional<Form> trouble, Map<HandoverField, String> photoProblems) {
+        CabinetName cabinet = plant.named(sheet.cabinetId());
         ZoneId zone = cabinet.site().zone();
         boolean mayWrite = sheet.isOpen() && plant.may(Right.EDIT_PLANT, sheet.siteId());
         List<HandoverField> missing = sheet.values().missing();
-        List<RecordView.Part> parts = Stream.of(Section.values()).map(section -> part(section, sheet, typed, missing, mayWrite, zone)).toList();
+        List<RecordView.Part> parts = Stream.of(Section.values()).map(section -> part(section, sheet, typed, missing, photoProblems, mayWrite, zone)).toList();
         RecordView view = new RecordView(pages.frame("Hand-over of " + cabinet.name(), "supply"), headline(sheet, cabinet),
-                "Version " + sheet.number() + ", opened " + Sentences.clock(sheet.openedAt(), zone, plant.now()) + ". What is typed is kept as it is typed; nothing is filled in by itself.",
+                remark(sheet, cabinet),
                 trouble, sheet.id(), sheet.revision(), mayWrite, CAUTIONS, links(sheet), parts, "/handovers/" + sheet.id());
         return Response.status(status).type(HTML).entity(Templates.handover(view).render()).build();
     }
 
-    private RecordView.Part part(Section section, HandoverSheet sheet, Map<String, String> typed, List<HandoverField> allMissing, boolean mayWrite, ZoneId zone) {
+    private String remark(HandoverSheet sheet, CabinetName cabinet) {
+        ZoneId zone = cabinet.site().zone();
+        return "Version " + sheet.number() + ", opened " + Sentences.clock(sheet.openedAt(), zone, plant.now()) + ". "
+                + cabinet.outOfUseSince().map(since -> "The cabinet is out of use since " + Sentences.clock(since, zone, plant.now()) + "; what was written stays to be read.")
+                        .orElse("What is typed is kept as it is typed; nothing is filled in by itself.");
+    }
+
+    private RecordView.Part part(Section section, HandoverSheet sheet, Map<String, String> typed, List<HandoverField> allMissing,
+            Map<HandoverField, String> photoProblems, boolean mayWrite, ZoneId zone) {
         long missing = allMissing.stream().filter(field -> field.section() == section).count();
         String words = missing == 0 ? "" : missing == 1 ? "one is missing" : missing + " are missing";
+        List<RecordView.Photo> photos = section.fields().stream().filter(field -> field.shape().kind() == Kind.PHOTO)
+                .map(field -> photo(field, sheet, photoProblems.getOrDefault(field, ""), zone)).toList();
+        List<HandoverField> typedInto = HandoverFields.typed(section);
         if (!mayWrite) {
-            return new RecordView.Part(section.name(), section.words(), words, List.of(), section.fields().stream().map(field -> new RecordView.Value(field.label(),
-                    HandoverFields.written(field, sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""))).toList());
+            return new RecordView.Part(section.name(), section.words(), words, List.of(), List.of(), typedInto.stream().filter(field -> !folded(sheet).contains(field)).map(field -> new RecordView.Value(field.label(),
+                    HandoverFields.written(field, sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""))).toList(), photos);
         }
-        boolean isSent = section.fields().stream().anyMatch(field -> typed.containsKey(field.key()));
+        boolean isSent = typedInto.stream().anyMatch(field -> typed.containsKey(field.key()));
         Form form = isSent ? refused(section, typed) : HandoverFields.showing(section, sheet, desk.editions());
-        List<RecordView.Row> rows = section.fields().stream().map(field -> new RecordView.Row(form.field(field.key()), beside(field, sheet, zone), "decide." + field.key())).toList();
-        return new RecordView.Part(section.name(), section.words(), words, rows, List.of());
+        List<RecordView.Row> rows = rows(typedInto.stream().filter(field -> !folded(sheet).contains(field)), form, sheet, zone);
+        return new RecordView.Part(section.name(), section.words(), words, rows, rows(typedInto.stream().filter(folded(sheet)::contains), form, sheet, zone), List.of(), photos);
+    }
+
+    private List<RecordView.Row> rows(Stream<HandoverField> fields, Form form, HandoverSheet sheet, ZoneId zone) {
+        return fields.map(field -> new RecordView.Row(form.field(field.key()), beside(field, sheet, zone), "decide." + field.key())).toList();
+    }
+
+    /** The rows for dated parts after the last one with something in it, and after the third. */
+    private static Set<HandoverField> folded(HandoverSheet sheet) {
+        List<PartRow> all = HandoverField.parts();
+        int shown = USUAL_PARTS;
+        for (int i = USUAL_PARTS; i < all.size(); i++) {
+            if (isTouched(all.get(i).name(), sheet) || isTouched(all.get(i).until(), sheet)) {
+                shown = i + 1;
+            }
+        }
+        return all.subList(shown, all.size()).stream().flatMap(row -> Stream.of(row.name(), row.until())).collect(Collectors.toSet());
+    }
+
+    private static boolean isTouched(HandoverField field, HandoverSheet sheet) {
+        return Optional.ofNullable(sheet.held().get(field)).filter(it -> !it.typed().isEmpty() || !it.beside().isEmpty()).isPresent();
+    }
+
+    private static String photoAddress(HandoverSheet sheet, String sha256) {
+        return sha256.isEmpty() ? "" : "/handovers/" + sheet.id() + "/photo?sha256=" + sha256;
+    }
+
+    private RecordView.Photo photo(HandoverField field, HandoverSheet sheet, String problem, ZoneId zone) {
+        Optional<Held> held = Optional.ofNullable(sheet.held().get(field));
+        String sha256 = held.map(Held::typed).orElse("");
+        List<RecordView.OtherPhoto> beside = held.map(it -> it.beside().stream().map(other -> new RecordView.OtherPhoto(who(other, zone), photoAddress(sheet, other.typed()),
+                other.typed().isEmpty() ? "none" : other.typed())).toList()).orElse(List.of());
+        return new RecordView.Photo(field.key(), field.label(), field.hint(), photoAddress(sheet, sha256), sha256, problem, beside, "/handovers/" + sheet.id() + "/photo",
+                "hint-" + field.key() + (problem.isEmpty() ? "" : " problem-" + field.key()));
     }
 
     /** What was typed, with what keeps it from being stored. */
     private Form refused(Section section, Map<String, String> typed) {
         Form form = HandoverFields.add(Form.typed(new HashMap<>(typed)), section, desk.editions());
-        section.fields().forEach(field -> form.problems(field.unstorable(typed.getOrDefault(field.key(), ""))));
+        HandoverFields.typed(section).forEach(field -> form.problems(field.unstorable(typed.getOrDefault(field.key(), ""))));
         return form;
     }
 

@@ -3,7 +3,9 @@ package org.lampkeeper.web;
 import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.stream.Stream;
 
+import jakarta.ws.rs.BadRequestException;
 import jakarta.ws.rs.Consumes;
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
@@ -23,11 +25,14 @@ import org.jboss.resteasy.reactive.RestPath;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.alarm.Sentences;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
+import org.lampkeeper.register.ChangedMeanwhile;
 import org.lampkeeper.register.Contact;
+import org.lampkeeper.register.HandoverDifferences;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverSheet.Signature;
 import org.lampkeeper.register.Handovers;
+import org.lampkeeper.register.NotRegistered;
 import org.lampkeeper.register.People;
 import org.lampkeeper.register.Problem;
 import org.lampkeeper.watch.HandoverDesk;
@@ -65,9 +70,14 @@ class HandoverSignResource {
      * @param figures     what the figures amount to
      * @param signatures  those that there are
      * @param fingerprint of what was signed; empty while nothing was
+     * @param differences where the register says something else than what both signed
      */
     record SignView(Frame frame, String headline, List<String> cautions, List<Link> links, List<Link> missing, String figures, Form form, List<String> signatures, String fingerprint,
-            String remark, String here, boolean mayInstaller, boolean maySite, boolean mayTakeBack) {
+            String remark, String here, boolean mayInstaller, boolean maySite, boolean mayTakeBack, List<Group> differences) {
+
+        /** @param obstacles why there is no button; empty where there is one, and for whoever may not change the register */
+        record Group(String group, String title, int version, List<HandoverDifferences.Row> rows, List<String> obstacles, boolean mayTake) {
+        }
     }
 
     @GET
@@ -106,7 +116,7 @@ class HandoverSignResource {
             return FormPage.done("/handovers/" + handover + "/sign");
         }
         Form form = asked(Form.showing(java.util.Map.of(), sheet.revision())).problem("", sheet.isSigned() ? "it is signed by both already"
-                : "the site signs what the installer has signed, and is another person; read it again");
+                : !sheet.cabinetInUse() ? sheet.closedBecause().orElseThrow() : "the site signs what the installer has signed, and is another person; read it again");
         return answer(422, find(handover), form);
     }
 
@@ -119,6 +129,25 @@ class HandoverSignResource {
         return FormPage.done("/handovers/" + handover);
     }
 
+    /** The register takes one group of fields from what both signed. */
+    @POST
+    @Path("{handover:\\d{1,18}}/register")
+    @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
+    @Needs(Right.EDIT_PLANT)
+    public Response takeIntoRegister(@RestPath long handover, @RestForm @DefaultValue("") String group, @RestForm @DefaultValue("0") int version) {
+        HandoverSheet sheet = find(handover);
+        HandoverDifferences.Group chosen = Stream.of(HandoverDifferences.Group.values()).filter(it -> it.name().equals(group)).findFirst().orElseThrow(BadRequestException::new);
+        Form form = asked(Form.showing(java.util.Map.of(), sheet.revision()));
+        try {
+            desk.takeIntoRegister(handover, chosen, version, plant.by()).forEach(problem -> form.problem("", problem.text()));
+        } catch (NotRegistered refused) {
+            refused.problems().forEach(problem -> form.problem("", problem.text()));
+        } catch (ChangedMeanwhile changed) {
+            return answer(409, find(handover), form.problem("", "nothing was taken: the register was changed meanwhile; what it says now stands below"));
+        }
+        return form.isFine() ? FormPage.done("/handovers/" + handover + "/sign#register") : answer(422, find(handover), form);
+    }
+
     private HandoverSheet find(long handover) {
         return handovers.find(handover).orElseThrow(NotFoundException::new);
     }
@@ -129,7 +158,7 @@ class HandoverSignResource {
     }
 
     private Response answer(int status, HandoverSheet sheet, Form form) {
-        CabinetSheet cabinet = plant.cabinet(sheet.cabinetId());
+        CabinetName cabinet = plant.named(sheet.cabinetId());
         ZoneId zone = cabinet.site().zone();
         List<Link> missing = new ArrayList<>();
         if (sheet.isOpen()) {
@@ -144,7 +173,9 @@ class HandoverSignResource {
         SignView view = new SignView(pages.frame("Sign the hand-over of " + cabinet.name(), "supply"), HandoverResource.headline(sheet, cabinet), HandoverResource.CAUTIONS,
                 HandoverResource.links(sheet), missing, HandoverFiguresResource.headline(desk.figures(sheet.values()), cabinet), form, signatures, sheet.fingerprint().orElse(""),
                 sheet.remark().orElse(""), "/handovers/" + sheet.id(), sheet.isOpen() && mayEdit && missing.isEmpty(),
-                !sheet.isOpen() && !sheet.isSigned() && plant.may(Right.EDIT_SITE, sheet.siteId()), !sheet.isOpen() && !sheet.isSigned() && mayEdit);
+                sheet.waitsForSite() && plant.may(Right.EDIT_SITE, sheet.siteId()), sheet.waitsForSite() && mayEdit,
+                desk.differences(sheet).stream().map(it -> new SignView.Group(it.group().name(), it.group().words(), it.change().version(), it.rows(), it.obstacles(),
+                        mayEdit && it.obstacles().isEmpty())).toList());
         return Response.status(status).type(HTML).entity(Templates.sign(view).render()).build();
     }
 

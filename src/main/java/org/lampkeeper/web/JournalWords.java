@@ -33,7 +33,7 @@ final class JournalWords {
             "webhook-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
             "journal-verified", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use",
-            "handover-opened", "handover-signed-by-installer", "handover-signed-by-site", "handover-signature-taken-back", "proof-test-began", "proof-test-ended",
+            "handover-opened", "handover-photo-kept", "handover-signed-by-installer", "handover-signed-by-site", "handover-signature-taken-back", "proof-test-began", "proof-test-ended",
             "dates-told", "dates-not-told",
             "duty-gap-found", "duty-gap-filled", "duty-gaps-told", "duty-gaps-not-told").sorted().toList();
 
@@ -99,6 +99,7 @@ final class JournalWords {
             case "nobody-to-tell" -> "There is nobody who could be told" + at() + ".";
             case "nobody-on-duty" -> "Nobody is on duty as " + duty() + "; the next one is told: " + alarm() + ".";
             case "handover-opened" -> person("person") + " opened the hand-over record of " + where + ".";
+            case "handover-photo-kept" -> person("person") + " put a photo into the hand-over record of " + where + ".";
             case "handover-signed-by-installer" -> person("person") + " signed the hand-over record of " + where + " as installer.";
             case "handover-signed-by-site" -> person("person") + " took " + where + " over for the site.";
             case "handover-signature-taken-back" -> person("person") + " took the installer’s signature under the hand-over record of " + where + " back.";

@@ -12,6 +12,7 @@ import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.register.BoardSheet;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
@@ -57,6 +58,11 @@ class Plant {
     /** Of a cabinet in use; one that is not has no circuit, and nothing of it is changed any more. */
     CabinetSheet cabinet(long cabinetId) {
         return register.findSheet(cabinetId).orElseThrow(NotFoundException::new);
+    }
+
+    /** In use or not: for what stays readable after it. */
+    CabinetName named(long cabinetId) {
+        return register.named(cabinetId).orElseThrow(NotFoundException::new);
     }
 
     /** The boards that the caller sees, those of this site first: a cabinet may be fed from a neighbour's. */

@@ -10,6 +10,7 @@ import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
 
 import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.PairingCode;
 import org.lampkeeper.register.RegisteredSensor;
 import org.lampkeeper.register.SensorKey;
 import org.lampkeeper.telemetry.BrokerConfig;
@@ -49,7 +50,7 @@ class SensorPage {
             String cabinet, String next) {
     }
 
-    record SensorView(Frame frame, String headline, String deviceId, String baseName, String topic, String broker, String renew, String retire,
+    record SensorView(Frame frame, String headline, String deviceId, String code, String baseName, String topic, String broker, String renew, String retire,
             String cabinet, String cabinetName) {
     }
 
@@ -65,7 +66,7 @@ class SensorPage {
 
     Response inUse(CabinetSheet cabinet, SensorKey sensor) {
         return answer(Templates.sensor(new SensorView(pages.frame("The sensor of " + cabinet.name(), "supply"),
-                sensor.deviceId() + " watches " + cabinet.name() + ".", sensor.deviceId(), sensor.baseName(), topic(sensor.deviceId()),
+                sensor.deviceId() + " watches " + cabinet.name() + ".", sensor.deviceId(), PairingCode.written(PairingCode.of(sensor.deviceId())), sensor.baseName(), topic(sensor.deviceId()),
                 address().toString(), "/sensors/" + sensor.deviceId() + "/secret", "/sensors/" + sensor.deviceId() + "/retire",
                 "/cabinets/" + cabinet.cabinetId(), cabinet.name())));
     }

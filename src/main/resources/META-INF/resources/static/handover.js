@@ -4,6 +4,8 @@
 // Ours: a pause in typing, and how soon it is tried again without signal.
 const PAUSE_MS = 700;
 const AGAIN_MS = 10_000;
+// As the server keeps it: more is only a longer wait on a poor connection.
+const LONGEST_SIDE = 1600;
 
 const root = document.querySelector('[data-handover]');
 const status = root.querySelector('[data-kept]');
@@ -105,7 +107,7 @@ async function send() {
     if (answer.ok) {
       const now = await answer.json();
       takeOver(now, values);
-      if (!now.isOpen) tellKept('this version is signed.');
+      if (!now.isOpen) tellKept(`${now.closed}.`);
       else tellKept('they are sent in a moment.');
     } else {
       tellKept(answer.type === 'opaqueredirect' || answer.status === 401 ? 'sign in again, then they are sent.' : `it was refused (${answer.status}).`);
@@ -138,6 +140,35 @@ for (const form of forms) {
       if (Object.keys(kept()).length === 0) say('Everything that was typed is stored.');
     });
   });
+}
+// A camera’s file is often larger than what is taken in: it is made smaller here, and sent as it is where the browser cannot.
+async function makeSmaller(input) {
+  const [file] = input.files;
+  if (!file) return;
+  const button = input.form.querySelector('button[type=submit]:not([name])');
+  button.disabled = true;
+  try {
+    const picture = await createImageBitmap(file, { imageOrientation: 'from-image' });
+    const scale = LONGEST_SIDE / Math.max(picture.width, picture.height);
+    if (scale < 1) {
+      const canvas = document.createElement('canvas');
+      canvas.width = Math.max(1, Math.round(picture.width * scale));
+      canvas.height = Math.max(1, Math.round(picture.height * scale));
+      canvas.getContext('2d').drawImage(picture, 0, 0, canvas.width, canvas.height);
+      const small = await new Promise((resolve) => { canvas.toBlob(resolve, 'image/jpeg', 0.82); });
+      const files = new DataTransfer();
+      files.items.add(new File([small], 'photo.jpg', { type: 'image/jpeg' }));
+      if (input.files[0] === file) input.files = files.files;
+    }
+    picture.close();
+  } catch {
+    // No picture that can be drawn here: the server says what is wrong with it.
+  } finally {
+    button.disabled = false;
+  }
+}
+for (const input of root.querySelectorAll('input[type=file]')) {
+  input.addEventListener('change', () => makeSmaller(input));
 }
 window.addEventListener('online', send);
 send();

@@ -188,6 +188,8 @@ class HandoverOnATabletIT {
         press(tablet, "Sensor and proof test");
         String proof = tablet.url();
         press(tablet, "Pair its sensor");
+        isFine(tablet);
+        press(tablet, "Register it without a code");
         fill(tablet, Map.of("deviceId", "north-stair-1", "baseName", "urn:dev:org:32473-north-stair-1:"));
         press(tablet, "Register the sensor");
         String command = tablet.locator("main").textContent();

@@ -38,6 +38,25 @@ class HandoverFieldTest {
     }
 
     @Test
+    void asManyDatedPartsAsTheRegisterTakes() {
+        java.util.Map<HandoverField, String> typed = new java.util.EnumMap<>(HandoverFixture.example());
+        HandoverField.parts().forEach(row -> {
+            typed.put(row.name(), row.name().label());
+            typed.put(row.until(), "2028-04-30");
+        });
+        List<DatedPart> parts = HandoverValues.of(typed).parts();
+
+        assertThat(HandoverField.parts()).extracting(row -> row.name().key() + " " + row.until().key()).startsWith("part1 part1Until", "part2 part2Until").hasSize(12);
+        assertThat(parts).hasSize(12);
+        assertThat(new NewContent("kit", true, java.util.Optional.empty(), java.util.Optional.empty(), parts).problems()).isEmpty();
+        List<DatedPart> more = new java.util.ArrayList<>(parts);
+        more.add(parts.get(0));
+        assertThat(new NewContent("kit", true, java.util.Optional.empty(), java.util.Optional.empty(), more).problems()).as("the register takes no more").isNotEmpty();
+        typed.put(HandoverField.PART_12_UNTIL, "");
+        assertThat(HandoverValues.of(typed).missing()).containsExactly(HandoverField.PART_12_UNTIL);
+    }
+
+    @Test
     void lowerBoundOfAReadingStaysALowerBound() {
         assertThat(HandoverValues.of(Map.of(MEGOHM, ">999")).reading(MEGOHM)).satisfies(reading -> {
             assertThat(reading.orMore()).isTrue();

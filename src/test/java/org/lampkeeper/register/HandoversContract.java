@@ -30,6 +30,8 @@ abstract class HandoversContract {
     @Inject
     Registration registration;
     @Inject
+    Register register;
+    @Inject
     Handovers handovers;
     @Inject
     People people;
@@ -62,6 +64,18 @@ abstract class HandoversContract {
         assertThat(handovers.open(cabinet.cabinetId(), by(one))).as("opened again is the same").isEqualTo(sheet.id());
         assertThat(sheet.held().get(WAY).by()).isEmpty();
         assertThatThrownBy(() -> handovers.open(999_999_999, by(one))).isInstanceOf(NotRegistered.class);
+    }
+
+    @Test
+    void everyDatedPartOfTheRegisterIsInTheRecord() {
+        List<DatedPart> parts = java.util.stream.IntStream.rangeClosed(1, 12).mapToObj(i -> new DatedPart("part " + i, java.time.LocalDate.of(2028, i, 1))).toList();
+        ContentSheet stored = register.content(cabinet.cabinetId()).orElseThrow();
+        registration.changeContent(cabinet.cabinetId(), stored.version(), new NewContent("kit", true, Optional.empty(), Optional.empty(), parts), by(one));
+
+        HandoverSheet sheet = opened();
+
+        assertThat(sheet.values().parts()).isEqualTo(parts);
+        assertThat(typed(sheet)).containsEntry(PART_12, "part 12").containsEntry(PART_12_UNTIL, "2028-12-01");
     }
 
     @Test
@@ -149,6 +163,52 @@ abstract class HandoversContract {
         assertThat(handovers.ofCabinet(cabinet.cabinetId())).extracting(HandoverSheet::number).containsExactly(2, 1);
         assertThat(typed(found(sheet))).containsEntry(WAY, "4");
         assertThat(typed(found(next.id()))).containsEntry(WAY, "6").containsEntry(RATING, "16");
+    }
+
+    @Test
+    void photoIsKeptOnceACabinetAndNamedByTheVersionsThatShowIt() {
+        HandoverSheet sheet = opened();
+        byte[] jpeg = new byte[900_000];
+        java.util.Arrays.fill(jpeg, (byte) 0xa5);
+        String sha256 = Sha256.hex(jpeg);
+        assertThat(handovers.save(sheet.id(), List.of(typed(POSITION_PHOTO, sha256, sheet)), by(one))).as("not sent yet").isInstanceOf(SaveResult.Refused.class);
+
+        assertThat(handovers.savePhoto(sheet.id(), POSITION_PHOTO, jpeg, sha256, sheet.revision(), by(one))).isInstanceOf(SaveResult.Saved.class);
+        assertThat(handovers.savePhoto(sheet.id(), POSITION_PHOTO, jpeg, sha256, sheet.revision(), by(one))).as("sent again").isInstanceOf(SaveResult.Saved.class);
+
+        assertThat(typed(found(sheet))).containsEntry(POSITION_PHOTO, sha256);
+        assertThat(found(sheet).revision()).isEqualTo(sheet.revision() + 1);
+        assertThat(handovers.photo(sheet.id(), sha256)).hasValueSatisfying(kept -> assertThat(kept).isEqualTo(jpeg));
+        assertThat(handovers.photo(sheet.id(), "0".repeat(64))).isEmpty();
+        for (int i = 1; i < 20; i++) {
+            handovers.savePhoto(sheet.id(), POSITION_PHOTO, new byte[] {(byte) i}, Sha256.hex(new byte[] {(byte) i}), found(sheet).revision(), by(one));
+        }
+        assertThat(handovers.savePhoto(sheet.id(), POSITION_PHOTO, new byte[] {20}, Sha256.hex(new byte[] {20}), found(sheet).revision(), by(one))).isInstanceOf(SaveResult.Refused.class);
+        handovers.installerSigns(sheet.id(), found(sheet).revision(), "none", "{}", "f".repeat(64), by(one));
+        assertThat(handovers.savePhoto(sheet.id(), POSITION_PHOTO, jpeg, sha256, 0, by(one))).isInstanceOf(SaveResult.Closed.class);
+        handovers.siteSigns(sheet.id(), "f".repeat(64), by(other));
+
+        long next = handovers.open(cabinet.cabinetId(), by(one));
+        assertThat(handovers.photo(next, typed(found(next)).get(POSITION_PHOTO))).as("a new version begins with it").isPresent();
+    }
+
+    @Test
+    void recordOfACabinetOutOfUseIsOnlyReadUntilItIsBack() {
+        HandoverSheet open = opened();
+        registration.takeOutOfUse(cabinet.cabinetId(), cabinet.version(), "the quay is rebuilt", by(one));
+
+        assertThat(handovers.save(open.id(), List.of(typed(ZE, "1", open)), by(one))).isInstanceOfSatisfying(SaveResult.Closed.class,
+                closed -> assertThat(closed.now().closedBecause().orElseThrow()).contains("out of use"));
+        assertThat(handovers.installerSigns(open.id(), open.revision(), "", "{}", "f".repeat(64), by(one))).isFalse();
+        assertThatThrownBy(() -> handovers.open(cabinet.cabinetId(), by(one))).isInstanceOf(NotRegistered.class);
+        assertThat(typed(found(open))).containsEntry(WAY, "4");
+
+        CabinetSheet back = registration.bringBackIntoUse(cabinet.cabinetId(), cabinet.version() + 1, new NewCircuit(cabinet.board().id(), "5", DeviceKind.RCBO, Curve.C, 16,
+                OptionalInt.of(30), "3-core", 3, "below"), by(one));
+        assertThat(handovers.installerSigns(open.id(), open.revision(), "", "{}", "f".repeat(64), by(one))).isTrue();
+        registration.takeOutOfUse(cabinet.cabinetId(), back.version(), "rebuilt again", by(one));
+        assertThat(handovers.siteSigns(open.id(), "f".repeat(64), by(other))).isFalse();
+        assertThat(handovers.installerTakesBack(open.id(), by(one))).isFalse();
     }
 
     @Test

@@ -13,7 +13,9 @@ import com.google.zxing.ReaderException;
 import com.google.zxing.common.HybridBinarizer;
 import com.google.zxing.qrcode.QRCodeReader;
 import org.apache.pdfbox.Loader;
+import org.apache.pdfbox.cos.COSName;
 import org.apache.pdfbox.pdmodel.PDDocument;
+import org.apache.pdfbox.pdmodel.PDPage;
 import org.apache.pdfbox.rendering.ImageType;
 import org.apache.pdfbox.rendering.PDFRenderer;
 import org.apache.pdfbox.text.PDFTextStripper;
@@ -61,6 +63,17 @@ public final class PaperPages implements AutoCloseable {
         } catch (IOException broken) {
             throw new UncheckedIOException(broken);
         }
+    }
+
+    /** How many pictures stand on its pages: no drawings. */
+    public long pictures() {
+        long pictures = 0;
+        for (PDPage page : paper.getPages()) {
+            for (COSName name : page.getResources().getXObjectNames()) {
+                pictures += page.getResources().isImageXObject(name) ? 1 : 0;
+            }
+        }
+        return pictures;
     }
 
     public List<Letter> letters() {

@@ -1,5 +1,7 @@
 package org.lampkeeper.web;
 
+import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.net.URI;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
@@ -43,6 +45,7 @@ import org.lampkeeper.testing.EnabledIfTool;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
+import org.lampkeeper.watch.PhotoTest;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.lampkeeper.web.WebFixture.ALARM;
@@ -146,6 +149,21 @@ class EveryPageTest {
                 it.post("/handovers/{handover}/sign", "version", "200", "remark", "no proof test yet");
                 it.get("/handovers/{handover}/sign");
             }),
+            situation("a record that the register differs from", it -> {
+                it.fixture.signedRecord(it.id("handover"));
+                it.get("/handovers/{handover}/sign");
+            }),
+            situation("a record with two photos", it -> {
+                it.fixture.wholeRecord(it.id("handover"));
+                it.fixture.photosOf(it.id("handover"), photo(300, 200), photo(1600, 900));
+                it.get("/handovers/{handover}");
+            }),
+            situation("a signed record with a photo", it -> {
+                it.fixture.signedRecord(it.id("handover"));
+                it.fixture.photosOf(it.id("handover"), photo(1600, 900), photo(300, 200));
+                it.get("/handovers/{handover}");
+            }),
+            situation("422 of a code", it -> it.post("/cabinets/{cabinet}/sensor/code", "code", "123")),
             situation("a proof test that runs", it -> it.post("/handovers/{handover}/proof")),
             situation("an address of dates that is shown once", it -> it.post("/sites/{site}/dates/calendar", "do", "make")),
             situation("a wrong password", it -> it.asNobody().post("/sign-in", "mail", "nobody@hallowwater.example", "password", "a guess")),
@@ -175,6 +193,14 @@ class EveryPageTest {
     URI base;
 
     private Map<String, String> things;
+
+    private static byte[] photo(int width, int height) {
+        try {
+            return PhotoTest.jpeg(width, height);
+        } catch (IOException inMemory) {
+            throw new UncheckedIOException(inMemory);
+        }
+    }
 
     private static Map.Entry<String, Consumer<EveryPageTest>> situation(String name, Consumer<EveryPageTest> how) {
         return Map.entry(name, how);

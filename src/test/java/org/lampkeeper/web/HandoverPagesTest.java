@@ -26,6 +26,8 @@ import org.junit.jupiter.api.Test;
 import org.lampkeeper.access.Role;
 import org.lampkeeper.electrical.Curve;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.CabinetFacts;
+import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.HandoverFixture;
 import org.lampkeeper.register.NewBoard;
@@ -35,11 +37,14 @@ import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.NewSite;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
+import org.lampkeeper.register.Sha256;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.PaperPages;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.testing.WithDemo;
+import org.lampkeeper.watch.PhotoTest;
 
+import static java.nio.charset.StandardCharsets.UTF_8;
 import static org.assertj.core.api.Assertions.assertThat;
 
 /** The pages of a hand-over, as a browser without scripts sends them, and what their script sends. */
@@ -79,7 +84,7 @@ class HandoverPagesTest {
     /** Other tests of this profile count the cabinets in use. */
     @AfterEach
     void itsCabinetIsNotInUseAnyMore() {
-        registration.takeOutOfUse(cabinet, register.sheet(cabinet).version(), "the test is over", By.nobody(NOW));
+        register.findSheet(cabinet).ifPresent(sheet -> registration.takeOutOfUse(cabinet, sheet.version(), "the test is over", By.nobody(NOW)));
     }
 
     @Test
@@ -91,6 +96,20 @@ class HandoverPagesTest {
         String page = page(installer);
         assertThat(page).contains("value=\"30 ft\"", "“ft” stands behind the number; this is in m, type the number in m", "value=\"2,5\"");
         assertThat(page).contains("one is to be put right");
+    }
+
+    @Test
+    void datedPartsBeyondTheUsualOnesAreFoldedUntilThereAreSome() {
+        assertThat(folded(page(installer))).contains("name=\"part4\"", "name=\"part12Until\"").doesNotContain("name=\"part3\"");
+
+        form(installer, page(installer)).formParam("section", "CONTENT").formParam("part5", "gloves").formParam("part5Until", "2027-06-30").post(record);
+
+        assertThat(folded(page(installer))).contains("name=\"part6\"").doesNotContain("name=\"part5\"", "name=\"part4\"");
+        assertThat(page(installer)).contains("value=\"gloves\"");
+    }
+
+    private static String folded(String page) {
+        return page.substring(page.indexOf("<summary>More dated parts"), page.indexOf("Save: Content"));
     }
 
     @Test
@@ -173,6 +192,165 @@ class HandoverPagesTest {
     }
 
     @Test
+    void recordOfACabinetOutOfUseIsReadAndNotWritten() {
+        fill();
+        SignedIn responsible = signedByBoth();
+        String signed = installer.request().get(record + "/record.json").asString();
+        String next = installer.browser().post("/cabinets/" + cabinet + "/handovers").header("Location").replaceFirst("^https?://[^/]+", "");
+        String version = page(installer);
+        registration.takeOutOfUse(cabinet, register.sheet(cabinet).version(), "the quay is rebuilt", By.nobody(NOW));
+
+        assertThat(page(responsible)).contains("Version 1", "is signed by both", "0.79 Ω", "out of use since").doesNotContain("<input");
+        assertThat(responsible.request().get(record + "/record.json").asString()).isEqualTo(signed);
+        try (PaperPages pages = new PaperPages(paper())) {
+            assertThat(pages.text()).contains("Zs");
+        }
+        for (String part : new String[] {"/sign", "/figures", "/proof"}) {
+            assertThat(responsible.browser().get(record + part).statusCode()).as(part).isEqualTo(200);
+        }
+        assertThat(responsible.browser().get("/cabinets/" + cabinet + "/handovers").asString()).contains("Version 1", "Version 2", "is out of use").doesNotContain("Open a new version");
+        assertThat(responsible.browser().get("/cabinets/" + cabinet).asString()).contains("/cabinets/" + cabinet + "/handovers");
+        assertThat(installer.browser().get(next).asString()).contains("was not signed by both").doesNotContain("<input");
+
+        String why = "he cabinet is out of use, and its record is only read";
+        assertThat(refusal(form(installer, version).formParam("ze", "9").post(next))).contains(why);
+        assertThat(refusal(form(installer, version).formParam("remark", "none").post(next + "/sign"))).contains(why);
+        assertThat(refusal(responsible.browser().formParam("fingerprint", "0".repeat(64)).post(next + "/take-over"))).contains(why);
+        assertThat(refusal(installer.browser().post(next + "/proof"))).contains(why);
+        assertThat(refusal(installer.browser().formParam("lasts", "PT4H").post(next + "/commissioning"))).contains(why);
+        assertThat(installer.request().contentType("application/json").body("{\"values\":[]}").post(next + "/fields").jsonPath().getString("closed")).contains(why);
+        assertThat(installer.browser().post("/cabinets/" + cabinet + "/handovers").statusCode()).isEqualTo(409);
+    }
+
+    @Test
+    void photoOfThePositionIsMadeAnewAndNamedInWhatIsSigned() throws Exception {
+        byte[] sent = PhotoTest.jpeg(300, 200);
+        assertThat(page(installer)).contains("It needs signal", "at most 5 MB");
+
+        assertThat(refusal(photo(installer, page(installer)).multiPart("photo", "photo.jpg", "<svg onload=alert(1)>".getBytes(UTF_8), "image/jpeg").post(record + "/photo")))
+                .contains("Nothing was stored. This is no photo that can be read here: it must be a JPEG or a PNG.", "aria-invalid=\"true\"");
+        assertThat(refusal(photo(installer, page(installer)).post(record + "/photo"))).contains("No photo was chosen");
+        assertThat(photo(installer, page(installer)).multiPart("photo", "photo.jpg", sent, "image/jpeg").post(record + "/photo").statusCode()).isEqualTo(303);
+
+        String address = java.util.regex.Pattern.compile("src=\"(" + record + "/photo\\?sha256=[0-9a-f]{64})\"").matcher(page(installer)).results().findFirst().orElseThrow().group(1);
+        String sha256 = address.substring(address.indexOf('=') + 1);
+        byte[] kept = jpeg(installer, address);
+        assertThat(Sha256.hex(kept)).isEqualTo(sha256);
+        assertThat(kept).as("made anew").isNotEqualTo(sent);
+        assertThat(installer.browser().accept("image/jpeg").get(record + "/photo?sha256=" + "0".repeat(64)).statusCode()).isEqualTo(404);
+        Response journal = SignedIn.as(Role.ADMINISTRATOR, site).browser().get("/journal?cabinet=" + cabinet);
+        assertThat(journal.asString()).contains("put a photo into the hand-over record", sha256);
+
+        fill();
+        SignedIn responsible = signedByBoth();
+        Response signed = installer.request().get(record + "/record.json");
+        assertThat(signed.jsonPath().getString("fields.positionPhoto.sha256")).isEqualTo(sha256);
+        assertThat(schema().validate(signed.asString(), InputFormat.JSON)).isEmpty();
+        assertThat(page(responsible)).contains("src=\"" + address + "\"", "SHA-256 " + sha256);
+        assertThat(jpeg(responsible, address)).isEqualTo(kept);
+        try (PaperPages pages = new PaperPages(paper())) {
+            assertThat(pages.text().replaceAll("\\s+", "")).contains("Photooftheposition.SHA-256:" + sha256);
+            assertThat(pages.pictures()).isOne();
+        }
+        assertThat(refusal(photo(installer, "name=\"version\" value=\"1\"").multiPart("right", "none").post(record + "/photo"))).contains("this version is signed");
+    }
+
+    @Test
+    void twoPhotosAtOnceAreBothKeptUntilSomebodyDecides() throws Exception {
+        SignedIn other = SignedIn.as(Role.INSTALLER, site);
+        String old = page(other);
+        photo(installer, page(installer)).multiPart("photo", "one.jpg", PhotoTest.jpeg(300, 200), "image/jpeg").post(record + "/photo");
+        photo(other, old).multiPart("photo", "two.jpg", PhotoTest.jpeg(200, 300), "image/jpeg").post(record + "/photo");
+
+        String both = page(installer);
+        assertThat(both).contains("sent by " + other.name(), "This photo is right");
+        String second = java.util.regex.Pattern.compile("sha256=([0-9a-f]{64})").matcher(both.substring(both.indexOf("sent by " + other.name()))).results().findFirst().orElseThrow().group(1);
+        assertThat(photo(installer, both).multiPart("right", second).post(record + "/photo").statusCode()).isEqualTo(303);
+
+        assertThat(page(other)).contains("sha256=" + second).doesNotContain("This photo is right");
+        assertThat(refusal(photo(other, page(other)).multiPart("right", "1".repeat(64)).post(record + "/photo"))).contains("not kept here");
+        assertThat(photo(other, page(other)).multiPart("right", "none").post(record + "/photo").statusCode()).isEqualTo(303);
+        assertThat(page(other)).doesNotContain("/photo?sha256=");
+    }
+
+    @Test
+    void registerTakesWhatBothSignedGroupByGroupUntilNothingIsDifferent() {
+        fill();
+        SignedIn responsible = signedByBoth();
+        String sign = record + "/sign";
+        CabinetSheet before = register.sheet(cabinet);
+        assertThat(installer.browser().get(sign).asString()).contains("The register says otherwise", "west end of the quay, beside the ladder", "<td>quay</td>",
+                "<td>3-core 2.5 mm² SWA, 30 m</td><td>3-core</td>", "value=\"CABLE\"").doesNotContain("value=\"DEVICE\"", "value=\"BOARD_AND_WAY\"");
+        SignedIn staff = SignedIn.as(Role.SITE_STAFF, site);
+        assertThat(staff.browser().get(sign).asString()).contains("The register says otherwise").doesNotContain("Take these into the register");
+        assertThat(take(staff, "CABLE", before.circuit().version()).statusCode()).isEqualTo(403);
+
+        assertThat(take(installer, "CABLE", before.circuit().version()).statusCode()).isEqualTo(303);
+        assertThat(register.sheet(cabinet).circuit().cable()).isEqualTo("3-core 2.5 mm² SWA, 30 m");
+        assertThat(register.sheet(cabinet).circuit().fusedUnitPlace()).as("what the record does not say stays").isEqualTo("below");
+        assertThat(take(installer, "CABLE", before.circuit().version()).statusCode()).as("pressed again").isEqualTo(303);
+        registration.changeCabinet(cabinet, before.version(), new CabinetFacts(before.code(), before.name(), "moved", "moved too"), By.nobody(NOW));
+        Response overtaken = take(installer, "PLACE", before.version());
+        assertThat(overtaken.statusCode()).isEqualTo(409);
+        assertThat(overtaken.asString()).contains("the register was changed meanwhile", "<td>moved</td>");
+        assertThat(take(installer, "PLACE", register.sheet(cabinet).version()).statusCode()).isEqualTo(303);
+
+        assertThat(installer.browser().get(sign).asString()).doesNotContain("The register says otherwise");
+        assertThat(register.sheet(cabinet).place()).isEqualTo("west end of the quay, beside the ladder");
+        assertThat(SignedIn.as(Role.ADMINISTRATOR, site).browser().get("/journal?cabinet=" + cabinet).asString()).contains("3-core 2.5 mm² SWA, 30 m");
+        assertThat(take(installer, "NOTHING", 1).statusCode()).isEqualTo(400);
+        assertThat(responsible.browser().get(sign).statusCode()).isEqualTo(200);
+    }
+
+    @Test
+    void wayThatFeedsAnotherCabinetInTheRegisterIsSaidBesideIt() {
+        long board = register.sheet(cabinet).board().id();
+        String other = UUID.randomUUID().toString().substring(0, 8).toUpperCase(java.util.Locale.ROOT);
+        CabinetSheet taken = registration.addCabinet(new NewCabinet(site, other, "South " + other, "quay", NewContent.ofKind("ring buoy"), "under it", new NewCircuit(board, "5",
+                DeviceKind.RCBO, Curve.C, 16, OptionalInt.of(30), "3-core", 3, "below")), By.nobody(NOW));
+        try {
+            fill();
+            form(installer, page(installer)).formParam("way", "5").post(record);
+            signedByBoth();
+
+            assertThat(installer.browser().get(record + "/sign").asString()).contains("It cannot be taken: way 5 of Board A feeds South " + other + " in the register")
+                    .doesNotContain("value=\"BOARD_AND_WAY\"");
+            Response refused = take(installer, "BOARD_AND_WAY", register.sheet(cabinet).circuit().version());
+            assertThat(refusal(refused)).contains("way 5 of Board A feeds South " + other);
+            assertThat(register.sheet(cabinet).circuit().way()).isEqualTo("4");
+        } finally {
+            registration.takeOutOfUse(taken.cabinetId(), taken.version(), "the test is over", By.nobody(NOW));
+        }
+    }
+
+    private Response take(SignedIn who, String group, int version) {
+        return who.browser().formParam("group", group).formParam("version", version).post(record + "/register");
+    }
+
+    private static RequestSpecification photo(SignedIn who, String page) {
+        return who.browser().multiPart("version", revision(page)).multiPart("field", "positionPhoto");
+    }
+
+    private static byte[] jpeg(SignedIn who, String address) {
+        return who.browser().accept("image/jpeg").get(address).then().statusCode(200).contentType("image/jpeg").extract().asByteArray();
+    }
+
+    private static String refusal(Response answer) {
+        assertThat(answer.statusCode()).isEqualTo(422);
+        return answer.asString();
+    }
+
+    /** @return who signed for the site */
+    private SignedIn signedByBoth() {
+        assertThat(form(installer, page(installer)).formParam("remark", "No proof test: there is no sensor yet.").post(record + "/sign").statusCode()).isEqualTo(303);
+        SignedIn responsible = SignedIn.as(Role.RESPONSIBLE_PERSON, site);
+        String signed = responsible.browser().get(record + "/sign").asString();
+        String fingerprint = java.util.regex.Pattern.compile("name=\"fingerprint\" value=\"([0-9a-f]{64})\"").matcher(signed).results().findFirst().orElseThrow().group(1);
+        assertThat(responsible.browser().formParam("fingerprint", fingerprint).post(record + "/take-over").statusCode()).isEqualTo(303);
+        return responsible;
+    }
+
+    @Test
     void paperSaysWhatTheRecordSaysWithItsArithmeticAndWhatIsMissing() {
         try (PaperPages empty = new PaperPages(paper())) {
             assertThat(empty.text().replaceAll("\\s+", " ")).contains("version 1", "not given", "No proof test was made with this version.", "Installer not signed",
@@ -196,11 +374,14 @@ class HandoverPagesTest {
         return installer.browser().accept("application/pdf").get(record + "/record.pdf").then().statusCode(200).contentType("application/pdf").extract().asByteArray();
     }
 
+    private JsonSchema schema() {
+        return JsonSchemaFactory.getInstance(SpecVersion.VersionFlag.V202012).getSchema(installer.request().get("/static/handover-record.schema.json").asString());
+    }
+
     /** Against the schema that is served, with all optional parts of it: JSON Schema 2020-12, by a validator that is not ours. */
     @Test
     void fileKeepsToTheSchemaThatIsServed() {
-        String schema = installer.request().get("/static/handover-record.schema.json").asString();
-        JsonSchema published = JsonSchemaFactory.getInstance(SpecVersion.VersionFlag.V202012).getSchema(schema);
+        JsonSchema published = schema();
         String empty = installer.request().get(record + "/record.json").asString();
         fill();
         String full = installer.request().get(record + "/record.json").asString();
@@ -215,11 +396,7 @@ class HandoverPagesTest {
     @Test
     void whatComesDueStandsWithTheSiteAndInACalendarWhoseAddressCanBeEnded() {
         fill();
-        form(installer, page(installer)).formParam("remark", "No proof test: there is no sensor yet.").post(record + "/sign");
-        SignedIn responsible = SignedIn.as(Role.RESPONSIBLE_PERSON, site);
-        String signed = responsible.browser().get(record + "/sign").asString();
-        responsible.browser().formParam("fingerprint", java.util.regex.Pattern.compile("value=\"([0-9a-f]{64})\"").matcher(signed).results().findFirst().orElseThrow().group(1))
-                .post(record + "/take-over");
+        SignedIn responsible = signedByBoth();
 
         assertThat(responsible.browser().get("/sites/" + site + "/dates").asString()).contains("2027-05-25", "Press the test button", "2028-04-30", "Replace in its content: pads",
                 "2029-12-01", "Have its circuit inspected");

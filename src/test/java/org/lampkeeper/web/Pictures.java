@@ -92,6 +92,9 @@ class Pictures {
         "attendance, 360,  LIGHT, 1600", "form,       1280, LIGHT, 1000", "form,     360, DARK, 1300",
         "look,       360,  LIGHT, 0", "look-out,   360,  DARK,  0", "looks,      360,  LIGHT, 0", "sheet,      360,  LIGHT, 0", "sheet,    1280, LIGHT, 0",
         "duty,       360,  LIGHT, 0", "channels,   360,  DARK,  0",
+        "hand-over,  360, LIGHT, 0", "hand-over, 1280, LIGHT, 0", "hand-over-figures, 360, DARK, 0", "hand-over-figures, 1280, LIGHT, 0",
+        "hand-over-sign, 360, LIGHT, 0", "hand-over-sign, 1280, DARK, 0", "hand-over-proof, 360, LIGHT, 0", "hand-over-proof, 1280, LIGHT, 0", "pairing, 360, LIGHT, 0",
+        "hand-over-signed, 360, LIGHT, 0",
         "journal,    1280, LIGHT, 1000", "operation,  1280, DARK, 0", "sign-in,  360, LIGHT, 0"})
     void take(String name, int width, ColorScheme scheme, int height) throws IOException {
         try (BrowserContext context = chromium.somebody(width, height == 0 ? 740 : height, scheme)) {
@@ -165,6 +168,35 @@ class Pictures {
                 fixture.aMonthOfLooks(900800, fixture.cabinet(WebFixture.CABINET), fixture.person("M. Teal"), fixture.person("A. Wren"));
                 yield "/cabinets/" + fixture.cabinet(WebFixture.CABINET) + "/checks";
             }
+            case "hand-over" -> {
+                String record = "/handovers/" + fixture.oneOfEach().get("handover");
+                fixture.wholeRecord(900900);
+                fixture.run("UPDATE handover_value SET typed = '30 ft' WHERE handover_id = 900900 AND field = 'length'");
+                fixture.run("INSERT INTO handover_value (handover_id, revision, field, typed, beside, saved_at) VALUES (900900, 190, 'ze', '0.40', TRUE, ?)", NOW);
+                yield record;
+            }
+            case "hand-over-figures" -> {
+                String record = "/handovers/" + fixture.oneOfEach().get("handover");
+                fixture.wholeRecord(900900);
+                fixture.run("UPDATE handover_value SET typed = '1.5' WHERE handover_id = 900900 AND field = 'zs'");
+                yield record + "/figures";
+            }
+            case "hand-over-sign" -> {
+                String record = "/handovers/" + fixture.oneOfEach().get("handover");
+                fixture.signedRecord(900900);
+                yield record + "/sign";
+            }
+            case "hand-over-signed" -> {
+                String record = "/handovers/" + fixture.oneOfEach().get("handover");
+                fixture.signedRecord(900900);
+                yield record;
+            }
+            case "hand-over-proof" -> {
+                String record = "/handovers/" + fixture.oneOfEach().get("handover");
+                fixture.testLink(900900, fixture.person("M. Teal"), tokens);
+                yield record + "/proof";
+            }
+            case "pairing" -> "/cabinets/" + fixture.cabinet(WebFixture.CABINET) + "/sensor";
             case "duty" -> "/sites/" + fixture.site("Withy Slip") + "/duty";
             case "channels" -> "/people/" + fixture.person("M. Teal") + "/channels";
             case "alarm" -> "/a/" + tokens.issue(ALARM, fixture.person("M. Teal"), NOW.plus(Duration.ofDays(3)));

@@ -27,6 +27,7 @@ import org.lampkeeper.message.Proofs;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverFixture;
+import org.lampkeeper.register.Sha256;
 import org.lampkeeper.telemetry.Quarters;
 
 /** Puts the demo's twelve cabinets into a situation, straight into the database. Ids of its own stay clear of the sequences. */
@@ -197,6 +198,26 @@ class WebFixture {
                     value.getValue(), NOW);
         }
         run("UPDATE handover SET revision = 200 WHERE id = ?", handover);
+    }
+
+    /** The same, signed by both; the register says otherwise about place and cable. */
+    void signedRecord(long handover) {
+        wholeRecord(handover);
+        run("UPDATE handover SET installer_signed_at = ?, installer_signed_by = 1, site_signed_at = ?, site_signed_by = 2, remark = 'No proof test: there is no sensor yet.',"
+                + " document = '{}', fingerprint = ? WHERE id = ?", NOW.minusSeconds(600), NOW.minusSeconds(60), "5".repeat(64), handover);
+    }
+
+    /** A photo of the position, and another that somebody sent meanwhile. */
+    void photosOf(long handover, byte[] one, byte[] other) {
+        int revision = 200;
+        for (byte[] picture : new byte[][] {one, other}) {
+            String sha256 = Sha256.hex(picture);
+            run("DELETE FROM handover_photo WHERE sha256 = ?", sha256);
+            run("INSERT INTO handover_photo (cabinet_id, sha256, picture, received_at) SELECT cabinet_id, ?, ?, ? FROM handover WHERE id = ?", sha256, picture, NOW, handover);
+            run("INSERT INTO handover_value (handover_id, revision, field, typed, beside, saved_at) VALUES (?, ?, 'positionPhoto', ?, ?, ?)", handover, ++revision, sha256,
+                    revision > 201, NOW);
+        }
+        run("UPDATE handover SET revision = ? WHERE id = ?", revision, handover);
     }
 
     /** The link in the message of a proof test that runs. */
