@@ -123,6 +123,11 @@ final class Plot {
         return new Plot(input).drawn();
     }
 
+    /** What is in it, for whoever does not see it and has no table beside it. */
+    static String said(Input input) {
+        return new Plot(input).words();
+    }
+
     private PlotView drawn() {
         List<PlotView.Shape> areas = new ArrayList<>();
         runs(Reading::lost).forEach(run -> areas.add(area("plot-lost", run)));
@@ -140,7 +145,7 @@ final class Plot {
         List<PlotView.Level> limits = new ArrayList<>();
         input.lowest().filter(this::isWithin).ifPresent(limit -> limits.add(new PlotView.Level(y(limit), "lowest " + degrees(limit))));
         input.highest().filter(this::isWithin).ifPresent(limit -> limits.add(new PlotView.Level(y(limit), "highest " + degrees(limit))));
-        return new PlotView(WIDTH, HEIGHT, LEFT, WIDTH - RIGHT, TOP, HEIGHT - BOTTOM, words(), levels(), ticks(), areas, bands, lines, limits, looks(),
+        return new PlotView(WIDTH, HEIGHT, LEFT, WIDTH - RIGHT, TOP, HEIGHT - BOTTOM, words() + " The figures stand in the table.", levels(), ticks(), areas, bands, lines, limits, looks(),
                 input.to().isAfter(input.now()) ? List.of(round(x(input.now()))) : List.of());
     }
 
@@ -151,7 +156,7 @@ final class Plot {
                 .orElse("");
         int lost = runs(Reading::lost).size();
         String supply = lost == 0 ? "No loss of supply in it. " : "Without supply " + (lost == 1 ? "once. " : lost + " times. ");
-        return (inside + outside + supply + (input.band().isPresent() ? "A forecast follows. " : "") + "The figures stand in the table.").strip();
+        return (inside + outside + supply + (input.band().isPresent() ? "A forecast follows." : "")).strip();
     }
 
     private Optional<Range> range(Function<Reading, Optional<Double>> of, Function<Reading, Optional<Range>> ranges) {
