@@ -11,17 +11,16 @@ import java.awt.geom.Path2D;
 import java.awt.geom.Rectangle2D;
 import java.awt.image.BufferedImage;
 import java.awt.image.DataBuffer;
+import java.awt.image.DataBufferByte;
+import java.awt.image.DataBufferInt;
 import java.awt.image.IndexColorModel;
 import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.UncheckedIOException;
-import java.util.Comparator;
-import java.util.HashMap;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
-import java.util.stream.IntStream;
 import java.util.stream.Stream;
 
 import javax.imageio.IIOImage;
@@ -71,6 +70,9 @@ final class PlotPicture {
     private static final Pen NOW = new Pen(ACTION, 1);
     private static final Pen LOOK = new Pen(INK, 2);
 
+    private static final int[] PALETTE = palette();
+    private static final byte[] NEAREST = nearest(PALETTE);
+
     private final PlotView view;
     private final Lettering letters;
     private final Graphics2D page;
@@ -109,7 +111,7 @@ final class PlotPicture {
         try (ImageOutputStream out = ImageIO.createImageOutputStream(png)) {
             ImageWriteParam smallest = writer.getDefaultWriteParam();
             smallest.setCompressionMode(ImageWriteParam.MODE_EXPLICIT);
-            smallest.setCompressionQuality(0);
+            smallest.setCompressionQuality(0.3f);
             writer.setOutput(out);
             writer.write(null, new IIOImage(withFewColours(image), null, null), smallest);
         } catch (IOException inMemory) {
@@ -122,19 +124,33 @@ final class PlotPicture {
 
     /** The same in the colours of our pens and the shades between them and the paper: a third of the size, and nobody sees it. */
     private static BufferedImage withFewColours(BufferedImage image) {
-        int[] palette = palette();
         BufferedImage few = new BufferedImage(image.getWidth(), image.getHeight(), BufferedImage.TYPE_BYTE_INDEXED,
-                new IndexColorModel(Byte.SIZE, palette.length, palette, 0, false, -1, DataBuffer.TYPE_BYTE));
-        Map<Integer, Integer> nearest = new HashMap<>();
-        int[] row = new int[image.getWidth()];
-        for (int y = 0; y < image.getHeight(); y++) {
-            image.getRGB(0, y, row.length, 1, row, 0, row.length);
-            for (int x = 0; x < row.length; x++) {
-                row[x] = nearest.computeIfAbsent(row[x], colour -> nearest(palette, colour));
-            }
-            few.getRaster().setPixels(0, y, row.length, 1, row);
+                new IndexColorModel(Byte.SIZE, PALETTE.length, PALETTE, 0, false, -1, DataBuffer.TYPE_BYTE));
+        int[] from = ((DataBufferInt) image.getRaster().getDataBuffer()).getData();
+        byte[] to = ((DataBufferByte) few.getRaster().getDataBuffer()).getData();
+        for (int i = 0; i < from.length; i++) {
+            to[i] = NEAREST[coarse(from[i])];
         }
         return few;
+    }
+
+    /** Five bits of each channel. */
+    private static int coarse(int colour) {
+        return colour >> 9 & 0x7c00 | colour >> 6 & 0x3e0 | colour >> 3 & 0x1f;
+    }
+
+    private static byte[] nearest(int[] palette) {
+        byte[] nearest = new byte[1 << 15];
+        for (int coarse = 0; coarse < nearest.length; coarse++) {
+            // The middle of all the colours that are this coarse one.
+            int colour = (coarse >> 10) << 19 | (coarse >> 5 & 0x1f) << 11 | (coarse & 0x1f) << 3 | 0x040404;
+            int best = 0;
+            for (int each = 1; each < palette.length; each++) {
+                best = apart(palette[each], colour) < apart(palette[best], colour) ? each : best;
+            }
+            nearest[coarse] = (byte) best;
+        }
+        return nearest;
     }
 
     private static int[] palette() {
@@ -160,12 +176,11 @@ final class PlotPicture {
         return ground + (fill - ground) * of.getAlpha() / OPAQUE;
     }
 
-    private static int nearest(int[] palette, int colour) {
-        return IntStream.range(0, palette.length).boxed().min(Comparator.comparingInt(each -> apart(palette[each], colour))).orElseThrow();
-    }
-
     private static int apart(int one, int other) {
-        return IntStream.of(0, 8, 16).map(channel -> (one >> channel & 0xff) - (other >> channel & 0xff)).map(each -> each * each).sum();
+        int red = (one >> 16 & 0xff) - (other >> 16 & 0xff);
+        int green = (one >> 8 & 0xff) - (other >> 8 & 0xff);
+        int blue = (one & 0xff) - (other & 0xff);
+        return red * red + green * green + blue * blue;
     }
 
     private void draw(String title) {

@@ -2,6 +2,7 @@ package org.lampkeeper.message;
 
 import java.time.Clock;
 import java.time.Duration;
+import java.time.Instant;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.List;
@@ -46,10 +47,14 @@ class MailByChannelTest {
     }
 
     private static MailByChannel channel(Map<String, String> settings, Takes server, MailPictures pictures) {
+        return channel(settings, server, pictures, MessageFixture.NOW);
+    }
+
+    private static MailByChannel channel(Map<String, String> settings, Takes server, MailPictures pictures, Instant now) {
         var config = new SmallRyeConfigBuilder().withMapping(MailConfig.class).withMapping(MessageConfig.class).addDiscoveredConverters()
                 .withDefaultValues(settings).build();
         return new MailByChannel(server, config.getConfigMapping(MessageConfig.class), config.getConfigMapping(MailConfig.class), pictures,
-                Clock.fixed(MessageFixture.NOW, ZoneOffset.UTC));
+                Clock.fixed(now, ZoneOffset.UTC));
     }
 
     @Test
@@ -90,5 +95,17 @@ class MailByChannelTest {
             assertThat(mail.asMime().getText()).isEqualTo(MessageFixture.BODY);
             assertThat(mail.asMime().getInlineAttachment()).isNull();
         });
+    }
+
+    /** Of hundreds of mails at once the last must not wait for the pictures of the others. */
+    @Test
+    void mailThatIsLateGoesWithoutAPicture() {
+        Takes server = new Takes();
+        MailPictures drawn = (alarm, now) -> Optional.of(new MailPicture(new byte[10], "drawn"));
+
+        channel(Map.of(), server, drawn, MessageFixture.NOW.plusSeconds(30)).handOver(messageTo("a@quay.example", KEY), MessageFixture.HEAD);
+        channel(Map.of(), server, drawn, MessageFixture.NOW.plusSeconds(31)).handOver(messageTo("a@quay.example", KEY), MessageFixture.HEAD);
+
+        assertThat(server.taken).extracting(mail -> mail.picture().isPresent()).containsExactly(true, false);
     }
 }
