@@ -87,7 +87,7 @@ final class Plot {
         }
     }
 
-    /** One reading; for a day its mean with its lowest and its highest. */
+    /** The newest of a quarter of an hour, or the mean of a day, each with its lowest and its highest. */
     record Reading(Instant at, Optional<Double> inside, Optional<Double> outside, Optional<Range> insideRange, Optional<Range> outsideRange, boolean lost,
             boolean doorOpen) {
     }
@@ -134,8 +134,11 @@ final class Plot {
         runs(Reading::doorOpen).forEach(run -> areas.add(strip("plot-door", run)));
         List<PlotView.Shape> lines = new ArrayList<>();
         List<PlotView.Shape> bands = new ArrayList<>();
-        if (input.span().isOfDays()) {
+        // Of readings that are each alone in their quarter it would be the line once more.
+        if (input.readings().stream().anyMatch(each -> isWide(each.outsideRange()))) {
             bands.addAll(ranges("plot-outside-range", Reading::outsideRange));
+        }
+        if (input.readings().stream().anyMatch(each -> isWide(each.insideRange()))) {
             bands.addAll(ranges("plot-inside-range", Reading::insideRange));
         }
         forecast().ifPresent(bands::add);
@@ -230,6 +233,10 @@ final class Plot {
             lines.add(new PlotView.Shape(look, line.toString()));
             line.setLength(0);
         }
+    }
+
+    private static boolean isWide(Optional<Range> range) {
+        return range.filter(it -> it.low() < it.high()).isPresent();
     }
 
     private List<PlotView.Shape> ranges(String look, Function<Reading, Optional<Range>> of) {
