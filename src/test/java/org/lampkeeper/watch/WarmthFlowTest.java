@@ -6,6 +6,7 @@ import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.function.DoubleUnaryOperator;
@@ -159,6 +160,30 @@ class WarmthFlowTest {
 
     private static boolean isLike(int one, int other) {
         return IntStream.of(0, 8, 16).allMatch(shift -> Math.abs((one >> shift & 0xff) - (other >> shift & 0xff)) < 12);
+    }
+
+    /** Two sites with a day of weather each on record, one of them colder. */
+    @Test
+    void manyAreForecastAtOnceAsEachIsAlone() {
+        Place other = fixture.place(1);
+        keepsWarm(PU, false, false);
+        register(other.first(), BARE_STEEL, false, false);
+        for (int hour = 0; hour < 3; hour++) {
+            says(true, 8, -5);
+            saysOf(other.first(), true, Optional.of(7.0), -9 + hour);
+            passes(QUARTER);
+        }
+        says(true, 8, -5);
+        saysOf(other.first(), true, Optional.of(7.0), -9);
+        long nobody = other.first().cabinetId() + 1_000_000;
+
+        Map<Long, List<String>> together = warmth.sentences(List.of(sensor.cabinetId(), other.first().cabinetId(), nobody), fixture.now());
+
+        assertThat(together).containsOnlyKeys(sensor.cabinetId(), other.first().cabinetId());
+        assertThat(together.get(sensor.cabinetId())).isEqualTo(outlook().sentences(fixture.now())).singleElement().asString().contains("below 0 °C between");
+        assertThat(together.get(other.first().cabinetId())).isEqualTo(warmth.outlook(other.first().cabinetId(), fixture.now()).orElseThrow().sentences(fixture.now()))
+                .isNotEqualTo(together.get(sensor.cabinetId()));
+        assertThat(warmth.sentences(List.of(), fixture.now())).isEmpty();
     }
 
     /** What no form takes, as an old row or a hand in the database may have it: two years to cool. */
