@@ -3,12 +3,13 @@ package org.lampkeeper.message;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
 /**
  * A mail's text as a page, for mail programs that show one: the same words, headings as headings, our own links as links. Nothing is
- * fetched, and what people typed is only ever text.
+ * fetched (a picture is in the mail itself), and what people typed is only ever text.
  */
 final class MailHtml {
 
@@ -23,17 +24,31 @@ final class MailHtml {
     private static final String BUTTON = "<p><a href=\"%1$s\" style=\"display:inline-block;padding:12px 18px;background:#123f5c;color:#ffffff;"
             + "border:1px solid #9fd0ee;border-radius:4px\">%2$s</a></p>\n<p style=\"font-size:14px;word-break:break-all\">%1$s</p>\n";
 
+    /** The heading, as a letter writes it, of the section that says what is in the picture. */
+    static final String PICTURE = "IN THE PICTURE";
+
+    // Without words of its own: what is in it stands below it.
+    private static final String IMAGE = "<p><img src=\"cid:%s\" alt=\"\" width=\"540\" style=\"width:100%%;max-width:540px;height:auto;background:#ffffff\"></p>\n";
+
     private MailHtml() {
     }
 
-    /** @param base what our own addresses begin with, up to a slash: what does not is no link */
     static String of(String subject, String text, String base) {
+        return of(subject, text, base, Optional.empty());
+    }
+
+    /**
+     * @param base    what our own addresses begin with, up to a slash: what does not is no link
+     * @param picture the content id (RFC 2392) of the picture within the mail, shown below its heading
+     */
+    static String of(String subject, String text, String base, Optional<String> picture) {
         StringBuilder page = new StringBuilder(HEAD.formatted(escaped(subject)));
         for (String block : text.strip().split("\n{2,}")) {
             List<String> lines = new ArrayList<>(List.of(block.split("\n")));
             if (isHeading(lines.get(0))) {
                 String heading = lines.remove(0);
                 page.append(HEADING.formatted(escaped(heading.charAt(0) + heading.substring(1).toLowerCase(Locale.ROOT))));
+                picture.filter(id -> heading.equals(PICTURE)).ifPresent(id -> page.append(IMAGE.formatted(id)));
             }
             append(page, lines, base);
         }

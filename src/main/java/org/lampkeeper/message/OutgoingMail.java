@@ -1,12 +1,15 @@
 package org.lampkeeper.message;
 
+import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.regex.Pattern;
 import java.util.stream.Collectors;
 
 import io.vertx.core.MultiMap;
+import io.vertx.core.buffer.Buffer;
 import io.vertx.core.http.HttpHeaders;
+import io.vertx.ext.mail.MailAttachment;
 import io.vertx.ext.mail.MailMessage;
 
 import org.lampkeeper.journal.Head;
@@ -16,11 +19,15 @@ import org.lampkeeper.journal.Head;
  *
  * @param base    what our own addresses begin with, up to a slash
  * @param bounces the mailbox to which it returns when it cannot be delivered; none: to the sender
+ * @param picture shown by programs that show a page, and told in words by all
  */
-record OutgoingMail(OutgoingMessage message, String from, String base, Optional<String> bounces, Head journal) {
+record OutgoingMail(OutgoingMessage message, String from, String base, Optional<String> bounces, Head journal, Optional<MailPicture> picture) {
 
     /** One address, without a name, and nothing that a mail program could take for two; quoted local parts are not used by anybody. */
     private static final Pattern ADDRESS = Pattern.compile("[^\\s@,;:<>()\"\\[\\]\\\\]+@[^\\s@,;:<>()\"\\[\\]\\\\]+");
+
+    /** How a letter sets off its foot. */
+    private static final String FOOT = "\n-- \n";
 
     // RFC 5322, section 2.1.1, without the line's end.
     private static final int LONGEST_LINE = 998;
@@ -36,6 +43,10 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
         return ADDRESS.matcher(text).matches();
     }
 
+    OutgoingMail with(Optional<MailPicture> drawn) {
+        return new OutgoingMail(message, from, base, bounces, journal, drawn);
+    }
+
     /** Headers that stay the same however often the mail is sent, except for the journal's head, which is the newest. */
     MailMessage asMime() {
         String host = host();
@@ -49,9 +60,11 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
                 .setFrom(from)
                 .setTo(message.address())
                 .setSubject(message.subject())
-                .setText(folded(message.body()))
-                .setHtml(folded(MailHtml.of(message.subject(), message.body(), base)))
+                .setText(folded(text()))
+                .setHtml(folded(MailHtml.of(message.subject(), text(), base, picture.map(drawn -> pictureId(host)))))
                 .setHeaders(headers);
+        picture.ifPresent(drawn -> mail.setInlineAttachment(List.of(MailAttachment.create().setContentType("image/png").setName("temperatures.png")
+                .setDisposition("inline").setContentId("<" + pictureId(host) + ">").setData(Buffer.buffer(drawn.png())))));
         // The envelope's sender only: nobody who answers the mail writes to it.
         bounces.ifPresent(box -> mail.setBounceAddress(box.replace("@", "+" + message.key() + "@")));
         return mail;
@@ -63,6 +76,20 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
             String first = "<callout-" + callOutId.getAsLong() + "@" + host + ">";
             headers.set("In-Reply-To", first).set("References", first);
         }
+    }
+
+    /** What the message says, then what is in the picture, then the foot. */
+    private String text() {
+        return picture.map(drawn -> {
+            String section = "\n" + MailHtml.PICTURE + "\n" + drawn.words() + "\n";
+            int foot = message.body().lastIndexOf(FOOT);
+            return foot < 0 ? message.body() + section : message.body().substring(0, foot) + section + message.body().substring(foot);
+        }).orElse(message.body());
+    }
+
+    /** RFC 2392: as unique as the message. */
+    private String pictureId(String host) {
+        return "picture." + message.key() + "@" + host;
     }
 
     private String host() {

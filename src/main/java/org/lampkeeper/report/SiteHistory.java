@@ -8,6 +8,8 @@ import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.TreeMap;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -21,6 +23,8 @@ import org.jspecify.annotations.Nullable;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Rows;
+import org.lampkeeper.report.MonthTemperatures.Day;
+import org.lampkeeper.report.MonthTemperatures.Range;
 import org.lampkeeper.report.SupplyFact.Dip;
 import org.lampkeeper.report.SupplyFact.Heard;
 import org.lampkeeper.report.SupplyFact.Lost;
@@ -60,6 +64,15 @@ public class SiteHistory {
               FROM alarm a JOIN cabinet c ON c.id = a.cabinet_id
              WHERE c.site_id = :site AND a.kind = 'SUPPLY_LOST' AND a.since >= :from AND a.since < :until
              ORDER BY a.since, a.id""";
+
+    /** By the keys of sensor and sensor_day. What sensors measured is no part of the journal; a cabinet whose sensor was changed that day has the newer one's. */
+    private static final String DAYS = """
+            SELECT e.cabinet_id, d.on_day, d.inside_min_c, d.inside_mean_c, d.inside_max_c, d.outside_min_c, d.outside_mean_c, d.outside_max_c
+              FROM sensor e JOIN cabinet c ON c.id = e.cabinet_id JOIN sensor_day d ON d.sensor_id = e.id
+             WHERE c.site_id = :site AND d.on_day >= :from AND d.on_day < :until
+             ORDER BY e.cabinet_id, d.on_day, e.id""";
+
+    private static final Duration A_DAY = Duration.ofDays(1);
 
     private static final ObjectMapper JSON = new ObjectMapper();
 
@@ -105,6 +118,30 @@ public class SiteHistory {
             Instant since = Rows.instant(row[0]);
             return new Met(after(since, row[2]), after(since, row[1]), after(since, row[3]));
         }).toList();
+    }
+
+    /** The days of a month that are over, of each cabinet of which any is on record, in order. */
+    @Transactional
+    public Map<Long, List<Day>> warmth(long siteId, Span span) {
+        Map<Long, TreeMap<Long, Day>> days = new HashMap<>();
+        for (Object found : entities.createNativeQuery(DAYS).setParameter("site", siteId).setParameter("from", day(span.from()))
+                .setParameter("until", day(span.until().plus(A_DAY).minusSeconds(1))).getResultList()) {
+            Object[] row = (Object[]) found;
+            days.computeIfAbsent(Rows.number(row[0]), any -> new TreeMap<>()).put(Rows.number(row[1]), new Day(Rows.number(row[1]), range(row, 2), range(row, 5)));
+        }
+        return days.entrySet().stream().collect(Collectors.toMap(Map.Entry::getKey, each -> List.copyOf(each.getValue().values())));
+    }
+
+    private static int day(Instant at) {
+        return (int) Math.floorDiv(at.getEpochSecond(), A_DAY.toSeconds());
+    }
+
+    private static Optional<Range> range(Object[] row, int at) {
+        return row[at] == null ? Optional.empty() : Optional.of(new Range(decimal(row[at]), decimal(row[at + 1]), decimal(row[at + 2])));
+    }
+
+    private static double decimal(Object value) {
+        return ((Number) value).doubleValue();
     }
 
     private List<SupplyFact> notListening() {

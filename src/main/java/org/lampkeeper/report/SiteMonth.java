@@ -45,8 +45,10 @@ public record SiteMonth(String site, String month, String headline, Span span, L
      * @param supply  share of the time that is known, as "99.54 %"; "not known" where nothing is
      * @param looks   how many were taken on time, as a sentence
      * @param strip   the month as drawn, from left to right; what had supply is not among it
+     * @param warmth  how warm it was; empty where nothing was measured
      */
-    public record CabinetLine(String name, String code, String supply, String without, String unknown, String excluded, String losses, String looks, List<Mark> strip) {
+    public record CabinetLine(String name, String code, String supply, String without, String unknown, String excluded, String losses, String looks, List<Mark> strip,
+            Optional<MonthTemperatures> warmth) {
     }
 
     /** @param look  "lost", "unknown" or "excluded" */
@@ -56,14 +58,16 @@ public record SiteMonth(String site, String month, String headline, Span span, L
     /**
      * @param records of all of these cabinets
      * @param looks   a sentence for each cabinet for which looks were planned
+     * @param warmth  the days of each cabinet that are on record, in order
      */
     public static SiteMonth of(String site, YearMonth month, Span span, ZoneId zone, List<CabinetSheet> cabinets, Map<Long, SupplyRecord> records,
-            Map<Long, String> looks, List<Met> met) {
+            Map<Long, String> looks, List<Met> met, Map<Long, List<MonthTemperatures.Day>> warmth) {
         Span whole = whole(month, zone);
         List<CabinetSheet> worstFirst = cabinets.stream().sorted((one, other) -> records.get(other.cabinetId()).of(Condition.LOST)
                 .compareTo(records.get(one.cabinetId()).of(Condition.LOST))).toList();
         List<CabinetLine> lines = worstFirst.stream().map(cabinet -> line(cabinet, records.get(cabinet.cabinetId()),
-                looks.getOrDefault(cabinet.cabinetId(), "No look was planned."), whole, zone)).toList();
+                looks.getOrDefault(cabinet.cabinetId(), "No look was planned."), whole, zone,
+                MonthTemperatures.of(warmth.getOrDefault(cabinet.cabinetId(), List.of()), whole))).toList();
         int losses = records.values().stream().mapToInt(record -> record.losses().size()).sum();
         return new SiteMonth(site, MONTH.format(month), headline(worstFirst, records), span, lines, losses(losses, records.values().stream().toList()), met(met));
     }
@@ -73,12 +77,12 @@ public record SiteMonth(String site, String month, String headline, Span span, L
         return new Span(month.atDay(1).atStartOfDay(zone).toInstant(), month.plusMonths(1).atDay(1).atStartOfDay(zone).toInstant());
     }
 
-    private static CabinetLine line(CabinetSheet cabinet, SupplyRecord record, String looks, Span whole, ZoneId zone) {
+    private static CabinetLine line(CabinetSheet cabinet, SupplyRecord record, String looks, Span whole, ZoneId zone, Optional<MonthTemperatures> warmth) {
         int losses = record.losses().size();
         return new CabinetLine(cabinet.name(), cabinet.code(), record.availability().map(SiteMonth::percent).orElse("not known"), length(record, Condition.LOST),
                 length(record, Condition.UNKNOWN), length(record, Condition.EXCLUDED), losses == 0 ? "none" : losses + ", longest "
                         + Lengths.words(record.longestLoss().orElseThrow()) + ", on average " + Lengths.words(record.meanLoss().orElseThrow()), looks,
-                record.stretches().stream().filter(each -> each.condition() != Condition.SUPPLIED).map(each -> mark(each, whole, zone)).toList());
+                record.stretches().stream().filter(each -> each.condition() != Condition.SUPPLIED).map(each -> mark(each, whole, zone)).toList(), warmth);
     }
 
     private static String headline(List<CabinetSheet> worstFirst, Map<Long, SupplyRecord> records) {

@@ -30,14 +30,23 @@ public final class SteadyReports {
                    inside_at = CASE WHEN v.inside_c IS NULL THEN s.inside_at ELSE v.observed_at END,
                    outside_at = CASE WHEN v.outside_c IS NULL THEN s.outside_at ELSE v.observed_at END,
                    battery_percent = COALESCE(v.battery_percent, s.battery_percent),
-                   heater_on = COALESCE(v.heater_on, s.heater_on), door_open = COALESCE(v.door_open, s.door_open)
+                   heater_on = COALESCE(v.heater_on, s.heater_on), door_open = COALESCE(v.door_open, s.door_open),
+                   inside_least_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
+                        THEN COALESCE(LEAST(s.inside_least_c, v.inside_least_c), s.inside_least_c, v.inside_least_c) ELSE v.inside_least_c END,
+                   inside_most_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
+                        THEN COALESCE(GREATEST(s.inside_most_c, v.inside_most_c), s.inside_most_c, v.inside_most_c) ELSE v.inside_most_c END,
+                   outside_least_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
+                        THEN COALESCE(LEAST(s.outside_least_c, v.outside_least_c), s.outside_least_c, v.outside_least_c) ELSE v.outside_least_c END,
+                   outside_most_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
+                        THEN COALESCE(GREATEST(s.outside_most_c, v.outside_most_c), s.outside_most_c, v.outside_most_c) ELSE v.outside_most_c END
               FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS VARCHAR ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY),
                           CAST(? AS BIGINT ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY),
                           CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
                           CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS BOOLEAN ARRAY),
-                          CAST(? AS BOOLEAN ARRAY))
+                          CAST(? AS BOOLEAN ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
+                          CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY))
                    AS v (sensor_id, reading, observed_at, seq, received_at, silent_after, inside_c, outside_c, battery_percent,
-                         heater_on, door_open)
+                         heater_on, door_open, quarter, inside_least_c, inside_most_c, outside_least_c, outside_most_c)
              WHERE s.sensor_id = v.sensor_id AND s.settled AND s.reading = v.reading
                AND s.observed_at < v.observed_at AND s.silence_due <= v.silent_after""";
 
@@ -57,10 +66,11 @@ public final class SteadyReports {
      * What a run of equal reports of one sensor comes to: the newest, with the newest of each reading.
      *
      * @param silentAfter the newest promise plus the grace
+     * @param extremes    of those that are in the same quarter of an hour as the newest
      */
     public record Row(long sensorId, boolean supplied, Instant observedAt, @Nullable Long seq, Instant receivedAt,
             Instant silentAfter, @Nullable Double insideC, @Nullable Double outsideC, @Nullable Double batteryPercent,
-            @Nullable Boolean heaterOn, @Nullable Boolean doorOpen) {
+            @Nullable Boolean heaterOn, @Nullable Boolean doorOpen, Extremes extremes) {
 
         private String reading() {
             return supplied ? "HEALTHY" : "LOST";
@@ -98,6 +108,8 @@ public final class SteadyReports {
             columns.bind("double precision", Double[]::new, Row::batteryPercent);
             columns.bind("boolean", Boolean[]::new, Row::heaterOn);
             columns.bind("boolean", Boolean[]::new, Row::doorOpen);
+            columns.bind("bigint", Long[]::new, row -> Quarters.of(row.observedAt()));
+            Quarters.bindExtremes(columns, Row::extremes);
             moved = statement.executeUpdate();
         }
         return moved == rows.size() ? List.of() : notMoved(connection, rows);

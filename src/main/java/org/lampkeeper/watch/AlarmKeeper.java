@@ -61,20 +61,21 @@ class AlarmKeeper {
             alarms.persist(alarm);
         }
         Entry raised = entry(alarm, open.isPresent() ? "alarm-raised-again" : "alarm-raised", now).with("since", since);
-        journal.append(withForecast(alarm, raised, now));
+        Outlooks outlooks = Outlooks.at(warmth, now);
+        journal.append(withForecast(alarm, raised, outlooks, now));
         if (alarm.life().state() == AlarmState.UNACKNOWLEDGED) {
-            holdOrCallOut(alarm, now);
+            holdOrCallOut(alarm, outlooks, now);
         }
         alarms.flush();
         return alarm;
     }
 
     /** What was forecast when the supply was lost stays on record, and programs outside hear it. */
-    private Entry withForecast(AlarmRecord alarm, Entry raised, Instant now) {
+    private static Entry withForecast(AlarmRecord alarm, Entry raised, Outlooks outlooks, Instant now) {
         if (alarm.kind() != AlarmKind.SUPPLY_LOST || alarm.cabinetId().isEmpty()) {
             return raised;
         }
-        return warmth.outlook(alarm.cabinetId().getAsLong(), now)
+        return outlooks.of(alarm.cabinetId().getAsLong())
                 .map(outlook -> raised.with("forecast", String.join(" ", outlook.sentences(now))).with("past-limit-early", outlook.pastAt())).orElse(raised);
     }
 
@@ -184,7 +185,7 @@ class AlarmKeeper {
             alarms.flush();
             if (alarm.life().state() == AlarmState.UNACKNOWLEDGED) {
                 alarm.needsSomebodyAgain();
-                holdOrCallOut(alarm, now);
+                holdOrCallOut(alarm, Outlooks.at(warmth, now), now);
             } else {
                 callOuts.conditionReturned(alarm, now);
             }
@@ -192,7 +193,7 @@ class AlarmKeeper {
         }
     }
 
-    private void holdOrCallOut(AlarmRecord alarm, Instant now) {
+    private void holdOrCallOut(AlarmRecord alarm, Outlooks outlooks, Instant now) {
         Optional<Hold> held = suppressions.activeFor(alarm.kind(), alarm.siteId(), alarm.cabinetId(), now);
         if (held.isPresent() && alarm.life().on(held.get().asEvent()) instanceof Outcome.Changed suppressed) {
             hold(alarm, suppressed.next(), held.get().until(), now);
@@ -201,7 +202,7 @@ class AlarmKeeper {
             return;
         }
         if (alarm.kind().callsOut()) {
-            callOuts.startOrResume(alarm, now);
+            callOuts.startOrResume(alarm, outlooks, now);
         }
     }
 

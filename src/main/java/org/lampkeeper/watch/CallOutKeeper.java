@@ -81,7 +81,7 @@ class CallOutKeeper {
     }
 
     /** Makes an unacknowledged alarm reach people: in the call-out it belongs to, or in one of its own. */
-    void startOrResume(AlarmRecord alarm, Instant now) {
+    void startOrResume(AlarmRecord alarm, Outlooks outlooks, Instant now) {
         Optional<CallOutRecord> own = callOutOf(alarm);
         if (own.isPresent() && !own.get().isEnded()) {
             if (own.get().phase() != Phase.RESTING) {
@@ -110,7 +110,7 @@ class CallOutKeeper {
         origin.ifPresent(it -> opened.lost(it, now));
         journal.append(AlarmKeeper.entry(alarm, "call-out-opened", now).with("call-out", opened.id()));
         alarms.flush();
-        apply(opened, new Fact.Needed(), now);
+        apply(opened, new Fact.Needed(), outlooks, now);
     }
 
     private void joins(AlarmRecord alarm, CallOutRecord callOut, Instant now) {
@@ -185,20 +185,24 @@ class CallOutKeeper {
      * @return what became of it; refused where somebody asked for what cannot be
      */
     Step apply(CallOutRecord callOut, Fact fact, Instant now) {
+        return apply(callOut, fact, Outlooks.at(warmth, now), now);
+    }
+
+    private Step apply(CallOutRecord callOut, Fact fact, Outlooks outlooks, Instant now) {
         Climb before = callOut.climb();
-        Step step = before.on(fact, rules(callOut, now), now);
+        Step step = before.on(fact, rules(callOut, outlooks, now), now);
         if (!step.next().equals(before)) {
             callOut.become(step.next(), now);
             book.flush();
             step.next().nextAt().ifPresent(at -> deadlines.add(DeadlineKind.CALL_OUT, callOut.id(), callOut.version(), at));
         }
-        carryOut(callOut, step, now);
+        carryOut(callOut, step, outlooks, now);
         return step;
     }
 
     /** Why nothing would come of this; empty where something would, or where it is so already. */
     Optional<String> wouldRefuse(CallOutRecord callOut, Fact fact, Instant now) {
-        return callOut.climb().on(fact, rules(callOut, now), now).refused();
+        return callOut.climb().on(fact, rules(callOut, Outlooks.at(warmth, now), now), now).refused();
     }
 
     /** Whether a person has passed it on since they were last told of it. */
@@ -216,13 +220,13 @@ class CallOutKeeper {
         apply(callOut, new Fact.NotReached(personId, !letters.hasReachedAnybody(callOut)), now);
     }
 
-    private void carryOut(CallOutRecord callOut, Step step, Instant now) {
+    private void carryOut(CallOutRecord callOut, Step step, Outlooks outlooks, Instant now) {
         List<AlarmRecord> open = step.decisions().isEmpty() ? List.of() : openAlarmsOf(callOut);
         if (open.isEmpty()) {
             return;
         }
         AlarmRecord leading = open.get(0);
-        Scene scene = letters.scene(open, now);
+        Scene scene = letters.scene(open, outlooks, now);
         Set<Long> toldNow = new HashSet<>();
         for (Decision decision : step.decisions()) {
             if (decision instanceof Decision.Tell tell) {
@@ -330,13 +334,13 @@ class CallOutKeeper {
     }
 
     /** Nobody who has no proven channel is waited for, nor is a turn with nobody in it; how long there is says the forecast of this moment. */
-    private ClimbRules rules(CallOutRecord callOut, Instant now) {
+    private ClimbRules rules(CallOutRecord callOut, Outlooks asked, Instant now) {
         long siteId = callOut.siteId();
         CallOutList list = lists.ofSite(siteId);
         Map<Whom, List<Long>> who = new HashMap<>();
         list.turns().forEach(turn -> who.computeIfAbsent(turn.whom(), whom -> sitePeople.whoIs(whom, siteId, now)));
         Set<Long> proven = channels.provenAmong(who.values().stream().flatMap(List::stream).collect(Collectors.toSet()));
-        Collection<ContentOutlook> outlooks = outlooks(callOut, now);
+        Collection<ContentOutlook> outlooks = outlooks(callOut, asked);
         ClimbRules rules = new ClimbRules(list, config.callAgainAfter(), config.handOnWithin(),
                 outlooks.stream().flatMap(each -> each.pastAt().stream()).min(Instant::compareTo))
                 .waitingOnlyFor(whom -> who.get(whom).stream().anyMatch(proven::contains));
@@ -345,11 +349,11 @@ class CallOutKeeper {
     }
 
     /** Of all that it is about, where each of its open alarms is a supply that is lost or a heater that is off; nothing else says how long there is. */
-    private Collection<ContentOutlook> outlooks(CallOutRecord callOut, Instant now) {
+    private Collection<ContentOutlook> outlooks(CallOutRecord callOut, Outlooks asked) {
         List<AlarmRecord> open = openAlarmsOf(callOut).stream().filter(alarm -> alarm.life().live()).toList();
         Set<Long> unheated = open.stream().filter(alarm -> alarm.kind().leavesUnheated()).map(alarm -> alarm.cabinetId().orElseThrow())
                 .collect(Collectors.toSet());
-        Map<Long, ContentOutlook> outlooks = warmth.outlooks(unheated, now);
+        Map<Long, ContentOutlook> outlooks = asked.of(unheated);
         // Of anything else in it nobody has chosen that it may wait.
         return outlooks.size() == unheated.size() && open.stream().allMatch(alarm -> alarm.kind().leavesUnheated()) ? outlooks.values()
                 : outlooks.values().stream().map(ContentOutlook::withoutTime).toList();
@@ -422,7 +426,7 @@ class CallOutKeeper {
     void takesMore(CallOutRecord callOut, long holder, Instant now) {
         List<AlarmRecord> open = openAlarmsOf(callOut);
         if (!open.isEmpty()) {
-            letters.tellTakerOfTheRest(letters.scene(open, now), callOut, people.contact(holder));
+            letters.tellTakerOfTheRest(letters.scene(open, Outlooks.at(warmth, now), now), callOut, people.contact(holder));
         }
     }
 

@@ -149,13 +149,18 @@ class Letters {
     }
 
     Scene scene(List<AlarmRecord> alarms, Instant now) {
+        return scene(alarms, Outlooks.at(warmth, now), now);
+    }
+
+    /** {@code outlooks}: what was asked for already while this was decided. */
+    Scene scene(List<AlarmRecord> alarms, Outlooks outlooks, Instant now) {
         AlarmRecord leading = alarms.get(0);
         List<CabinetSheet> ofSite = leading.kind().scope() == Scope.INSTALLATION ? List.of() : register.sheetsOfSite(leading.siteId());
         About about = about(leading, ofSite);
         Set<Long> lost = alarms.stream().filter(Letters::isLoss).map(alarm -> alarm.cabinetId().orElseThrow()).collect(Collectors.toSet());
         return new Scene(alarms, ofSite, about, inside(leading), adviceFor(leading.kind(), about, ofSite, now),
                 elsewhere.besides(leading.siteId(), ofSite.stream().filter(sheet -> lost.contains(sheet.cabinetId())).toList()),
-                outlook(alarms, lost, ofSite, now), now);
+                outlook(alarms, lost, ofSite, outlooks, now), now);
     }
 
     /** Tells a person of what is open; false where the person has no way to be told, which is written down. */
@@ -384,13 +389,13 @@ class Letters {
     }
 
     /** Of the cabinet that it is about; of many that are lost together, of the one that is past its limits first. */
-    private Optional<Outlook> outlook(List<AlarmRecord> alarms, Set<Long> lost, List<CabinetSheet> ofSite, Instant now) {
+    private static Optional<Outlook> outlook(List<AlarmRecord> alarms, Set<Long> lost, List<CabinetSheet> ofSite, Outlooks known, Instant now) {
         AlarmRecord leading = alarms.get(0);
         if (leading.cabinetId().isEmpty()) {
             return Optional.empty();
         }
         Set<Long> asked = lost.size() > 1 ? lost : Set.of(leading.cabinetId().getAsLong());
-        Map<Long, ContentOutlook> outlooks = warmth.outlooks(asked, now);
+        Map<Long, ContentOutlook> outlooks = known.of(asked);
         Optional<ContentOutlook> first = outlooks.values().stream().filter(each -> each.pastAt().isPresent())
                 .min(Comparator.comparing((ContentOutlook each) -> each.pastAt().orElseThrow()).thenComparing(ContentOutlook::cabinetId))
                 .or(() -> Optional.ofNullable(outlooks.get(leading.cabinetId().getAsLong())));

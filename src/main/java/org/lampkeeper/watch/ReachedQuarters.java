@@ -8,6 +8,7 @@ import java.util.Optional;
 import java.util.OptionalDouble;
 import java.util.Set;
 import java.util.TreeMap;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -16,6 +17,7 @@ import com.github.benmanes.caffeine.cache.Caffeine;
 
 import org.lampkeeper.supply.SensorState;
 import org.lampkeeper.telemetry.Dated;
+import org.lampkeeper.telemetry.Extremes;
 import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.telemetry.Readings;
 import org.lampkeeper.telemetry.SteadyReports;
@@ -62,12 +64,14 @@ class ReachedQuarters {
                 && Quarters.of(before.observedAt().get()) < Quarters.of(after.observedAt().get());
     }
 
-    /** What was heard of one sensor, one a quarter: the newest, with the newest of each reading. */
+    /** What was heard of one sensor, one a quarter: the newest, with the newest of each reading, and between what they lay. */
     static List<Quarters.Heard> newestOfEach(List<Dated> heard, long sensorId) {
         Map<Long, Dated> newest = new TreeMap<>();
         heard.forEach(dated -> newest.merge(Quarters.of(dated.report().observedAt()), dated, ReachedQuarters::merged));
-        return newest.values().stream()
-                .map(dated -> new Quarters.Heard(sensorId, dated.report().observedAt(), dated.report().supplied(), dated.readings())).toList();
+        Map<Long, Extremes> extremes = heard.stream().collect(Collectors.toMap(dated -> Quarters.of(dated.report().observedAt()),
+                dated -> Extremes.of(dated.readings()), Extremes::and));
+        return newest.entrySet().stream().map(each -> new Quarters.Heard(sensorId, each.getValue().report().observedAt(), each.getValue().report().supplied(),
+                each.getValue().readings(), extremes.get(each.getKey()))).toList();
     }
 
     private static Dated merged(Dated one, Dated other) {

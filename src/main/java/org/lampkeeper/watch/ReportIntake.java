@@ -34,6 +34,7 @@ import org.lampkeeper.telemetry.Dated;
 import org.lampkeeper.telemetry.Dating;
 import org.lampkeeper.telemetry.DatingLimits;
 import org.lampkeeper.telemetry.Decoded;
+import org.lampkeeper.telemetry.Extremes;
 import org.lampkeeper.telemetry.Intake;
 import org.lampkeeper.telemetry.LinkReading;
 import org.lampkeeper.telemetry.LinkWord;
@@ -256,7 +257,9 @@ class ReportIntake implements Intake {
                 readings.batteryPercent().isPresent() ? Double.valueOf(readings.batteryPercent().getAsDouble())
                         : before == null ? null : before.batteryPercent(),
                 readings.heaterOn().orElse(before == null ? null : before.heaterOn()),
-                readings.doorOpen().orElse(before == null ? null : before.doorOpen()));
+                readings.doorOpen().orElse(before == null ? null : before.doorOpen()),
+                before == null || Quarters.of(before.observedAt()) != Quarters.of(report.observedAt()) ? Extremes.of(readings)
+                        : before.extremes().and(Extremes.of(readings)));
     }
 
     /** Locks the rows in id order, then their sites in id order, and lets the core judge each fact. */
@@ -283,7 +286,7 @@ class ReportIntake implements Intake {
         }
         sites.lock(siteIds);
         SqlWork.on(entities, connection -> {
-            Quarters.close(connection, locked.stream().filter(status -> ReachedQuarters.crosses(status.state(), next.get(status.sensorId())))
+            Quarters.closeAndBegin(connection, locked.stream().filter(status -> ReachedQuarters.crosses(status.state(), next.get(status.sensorId())))
                     .map(status -> new Quarters.Step(status.sensorId(), next.get(status.sensorId()).observedAt().orElseThrow())).toList());
             for (Status status : locked) {
                 if (!next.get(status.sensorId()).equals(status.state())) {

@@ -5,12 +5,14 @@ import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.Collection;
+import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.function.Supplier;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -44,10 +46,12 @@ public class WarmthBook {
     /** Ours: a night and the next; beyond it weather of the day before says little. */
     public static final Duration HORIZON = Duration.ofHours(48);
 
+    private static final Duration A_DAY_AND_MORE = Duration.ofHours(26);
+
     /** By the primary keys and sensor_status_by_cabinet. */
     private static final String KNOWN = """
             SELECT c.id, s.zone, st.sensor_id, st.inside_c, st.inside_at, st.outside_c, st.outside_at, k.lowest_c, k.highest_c, w.watt_per_kelvin,
-                   w.joule_per_kelvin, w.needs_supply, w.slower_when_warm, l.early_s, l.likely_s, l.late_s
+                   w.joule_per_kelvin, w.needs_supply, w.slower_when_warm, l.early_s, l.likely_s, l.late_s, c.site_id
               FROM cabinet c
               JOIN site s ON s.id = c.site_id
               LEFT JOIN sensor_status st ON st.cabinet_id = c.id
@@ -61,6 +65,11 @@ public class WarmthBook {
             SELECT observed_at, outside_c FROM sensor_quarter
              WHERE sensor_id = :sensor AND quarter >= :quarter AND outside_c IS NOT NULL AND observed_at < :last ORDER BY quarter""";
 
+    /** The same for the sensors of many sites at once. */
+    private static final String OUTSIDE_BEFORE_EVERYWHERE = """
+            SELECT sensor_id, observed_at, outside_c FROM sensor_quarter
+             WHERE sensor_id IN (:sensors) AND quarter >= :quarter AND outside_c IS NOT NULL ORDER BY sensor_id, quarter""";
+
     private static final Logger LOG = Logger.getLogger(WarmthBook.class);
 
     private final EntityManager entities;
@@ -70,7 +79,7 @@ public class WarmthBook {
     }
 
     /** What is known of one cabinet beside the weather of its site. */
-    private record Known(long cabinetId, ZoneId zone, OptionalLong sensorId, Optional<Measured> inside, Optional<Seen> outside, StorageLimits limits,
+    private record Known(long cabinetId, long siteId, ZoneId zone, OptionalLong sensorId, Optional<Measured> inside, Optional<Seen> outside, StorageLimits limits,
             Optional<Nodes> nodes, boolean needsSupply, boolean slowerIfWarm) {
     }
 
@@ -96,6 +105,39 @@ public class WarmthBook {
             tried(each.cabinetId(), () -> outlook(each, before, now)).ifPresent(outlook -> outlooks.put(each.cabinetId(), outlook));
         }
         return outlooks;
+    }
+
+    /** In whole sentences, of cabinets wherever they stand: two statements, however many. What cannot be worked out is not among them. */
+    @Transactional
+    public Map<Long, List<String>> sentences(Collection<Long> cabinetIds, Instant now) {
+        if (cabinetIds.isEmpty()) {
+            return Map.of();
+        }
+        Map<Long, List<Known>> bySite = known(cabinetIds, now).stream().collect(Collectors.groupingBy(Known::siteId));
+        Map<Long, Known> weather = new HashMap<>();
+        bySite.forEach((site, all) -> all.stream().filter(each -> each.outside().isPresent() && each.sensorId().isPresent()).findFirst()
+                .ifPresent(first -> weather.put(site, first)));
+        Map<Long, List<Seen>> before = before(weather.values());
+        Map<Long, List<String>> sentences = new HashMap<>();
+        bySite.forEach((site, all) -> {
+            List<Seen> seen = weather.containsKey(site) ? before.getOrDefault(weather.get(site).sensorId().getAsLong(), List.of()) : List.of();
+            all.forEach(each -> tried(each.cabinetId(), () -> outlook(each, seen, now)).ifPresent(outlook -> sentences.put(each.cabinetId(), outlook.sentences(now))));
+        });
+        return sentences;
+    }
+
+    private Map<Long, List<Seen>> before(Collection<Known> weather) {
+        Map<Long, List<Seen>> before = new HashMap<>();
+        if (weather.isEmpty()) {
+            return before;
+        }
+        Instant first = weather.stream().map(each -> each.outside().orElseThrow().at()).min(Instant::compareTo).orElseThrow();
+        for (Object found : entities.createNativeQuery(OUTSIDE_BEFORE_EVERYWHERE).setParameter("sensors", weather.stream().map(each -> each.sensorId().getAsLong()).toList())
+                .setParameter("quarter", Quarters.of(first.minus(A_DAY_AND_MORE))).getResultList()) {
+            Object[] row = (Object[]) found;
+            before.computeIfAbsent(Rows.number(row[0]), any -> new ArrayList<>()).add(new Seen(Rows.instant(row[1]), new Celsius(((Number) row[2]).doubleValue())));
+        }
+        return before;
     }
 
     private static ContentOutlook outlook(Known each, List<Seen> before, Instant now) {
@@ -132,7 +174,7 @@ public class WarmthBook {
         // Both are taken as of the moment of the inside: from there it is reckoned.
         Optional<Seen> outside = seen(row[6], row[5]).filter(seen -> !seen.at().plus(Forecast.OLDEST).isBefore(now))
                 .map(seen -> new Seen(inside.map(Seen::at).orElse(seen.at()), seen.celsius()));
-        return new Known(Rows.number(row[0]), ZoneId.of((String) row[1]), row[2] == null ? OptionalLong.empty() : OptionalLong.of(Rows.number(row[2])),
+        return new Known(Rows.number(row[0]), Rows.number(row[16]), ZoneId.of((String) row[1]), row[2] == null ? OptionalLong.empty() : OptionalLong.of(Rows.number(row[2])),
                 inside.map(seen -> new Measured(seen.at(), seen.celsius(), Optional.empty())), outside, new StorageLimits(celsius(row[7]), celsius(row[8])),
                 nodes(row), row[11] != null && (Boolean) row[11], row[12] != null && (Boolean) row[12]);
     }
@@ -149,7 +191,7 @@ public class WarmthBook {
     private List<Seen> before(long sensorId, Instant last) {
         List<Seen> seen = new ArrayList<>();
         for (Object found : entities.createNativeQuery(OUTSIDE_BEFORE).setParameter("sensor", sensorId)
-                .setParameter("quarter", Quarters.of(last.minus(Duration.ofHours(26)))).setParameter("last", last).getResultList()) {
+                .setParameter("quarter", Quarters.of(last.minus(A_DAY_AND_MORE))).setParameter("last", last).getResultList()) {
             Object[] row = (Object[]) found;
             seen.add(new Seen(Rows.instant(row[0]), new Celsius(((Number) row[1]).doubleValue())));
         }

@@ -338,7 +338,7 @@ class AlarmPage {
                 : Optional.of(new AlarmView.Plotted(Plot.of(input), TemperaturesResource.figures(input, alarm.zone(), now)));
     }
 
-    private static boolean isAboutWarmth(AlarmKind kind) {
+    static boolean isAboutWarmth(AlarmKind kind) {
         return switch (kind) {
             case SUPPLY_LOST, LAMP_OUT, NOT_HEARD, SENSOR_AND_LAMP_DIFFER, CONTENT_TOO_COLD, CONTENT_TOO_HOT, HEATER_NOT_HEATING, DOOR_OPEN -> true;
             case PROBABLE_SITE_LOSS, UNSTEADY, LOOK_MISSED, DAMAGE_SEEN, HEATER_NEVER_STOPS, HEATER_TOO_SMALL, LOOKS_EMPTIED, NOT_LISTENING,

@@ -87,7 +87,7 @@ final class Plot {
         }
     }
 
-    /** One reading; for a day its mean with its lowest and its highest. */
+    /** The newest of a quarter of an hour, or the mean of a day, each with its lowest and its highest. */
     record Reading(Instant at, Optional<Double> inside, Optional<Double> outside, Optional<Range> insideRange, Optional<Range> outsideRange, boolean lost,
             boolean doorOpen) {
     }
@@ -123,14 +123,22 @@ final class Plot {
         return new Plot(input).drawn();
     }
 
+    /** What is in it, for whoever does not see it and has no table beside it. */
+    static String said(Input input) {
+        return new Plot(input).words();
+    }
+
     private PlotView drawn() {
         List<PlotView.Shape> areas = new ArrayList<>();
         runs(Reading::lost).forEach(run -> areas.add(area("plot-lost", run)));
         runs(Reading::doorOpen).forEach(run -> areas.add(strip("plot-door", run)));
         List<PlotView.Shape> lines = new ArrayList<>();
         List<PlotView.Shape> bands = new ArrayList<>();
-        if (input.span().isOfDays()) {
+        // Of readings that are each alone in their quarter it would be the line once more.
+        if (input.readings().stream().anyMatch(each -> isWide(each.outsideRange()))) {
             bands.addAll(ranges("plot-outside-range", Reading::outsideRange));
+        }
+        if (input.readings().stream().anyMatch(each -> isWide(each.insideRange()))) {
             bands.addAll(ranges("plot-inside-range", Reading::insideRange));
         }
         forecast().ifPresent(bands::add);
@@ -140,7 +148,7 @@ final class Plot {
         List<PlotView.Level> limits = new ArrayList<>();
         input.lowest().filter(this::isWithin).ifPresent(limit -> limits.add(new PlotView.Level(y(limit), "lowest " + degrees(limit))));
         input.highest().filter(this::isWithin).ifPresent(limit -> limits.add(new PlotView.Level(y(limit), "highest " + degrees(limit))));
-        return new PlotView(WIDTH, HEIGHT, LEFT, WIDTH - RIGHT, TOP, HEIGHT - BOTTOM, words(), levels(), ticks(), areas, bands, lines, limits, looks(),
+        return new PlotView(WIDTH, HEIGHT, LEFT, WIDTH - RIGHT, TOP, HEIGHT - BOTTOM, words() + " The figures stand in the table.", levels(), ticks(), areas, bands, lines, limits, looks(),
                 input.to().isAfter(input.now()) ? List.of(round(x(input.now()))) : List.of());
     }
 
@@ -151,7 +159,7 @@ final class Plot {
                 .orElse("");
         int lost = runs(Reading::lost).size();
         String supply = lost == 0 ? "No loss of supply in it. " : "Without supply " + (lost == 1 ? "once. " : lost + " times. ");
-        return (inside + outside + supply + (input.band().isPresent() ? "A forecast follows. " : "") + "The figures stand in the table.").strip();
+        return (inside + outside + supply + (input.band().isPresent() ? "A forecast follows." : "")).strip();
     }
 
     private Optional<Range> range(Function<Reading, Optional<Double>> of, Function<Reading, Optional<Range>> ranges) {
@@ -225,6 +233,10 @@ final class Plot {
             lines.add(new PlotView.Shape(look, line.toString()));
             line.setLength(0);
         }
+    }
+
+    private static boolean isWide(Optional<Range> range) {
+        return range.filter(it -> it.low() < it.high()).isPresent();
     }
 
     private List<PlotView.Shape> ranges(String look, Function<Reading, Optional<Range>> of) {

@@ -8,6 +8,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
+import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -29,11 +30,15 @@ class PlotReading {
 
     /** By sensor_quarter_is_unique; and what is known now, which no row holds yet. The sensors that were there before count too. */
     private static final String QUARTERS = """
-            SELECT q.observed_at, q.reading, q.inside_c, q.outside_c, q.door_open FROM sensor_quarter q
+            SELECT q.observed_at, q.reading, q.inside_c, q.outside_c, q.door_open, COALESCE(q.inside_least_c, q.inside_c) AS inside_min_c,
+                   COALESCE(q.inside_most_c, q.inside_c) AS inside_max_c, COALESCE(q.outside_least_c, q.outside_c) AS outside_min_c,
+                   COALESCE(q.outside_most_c, q.outside_c) AS outside_max_c
+              FROM sensor_quarter q
              WHERE q.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = ?) AND q.quarter >= ? AND q.observed_at >= ?
              UNION ALL
             SELECT st.observed_at, st.reading, CASE WHEN st.inside_at = st.observed_at THEN st.inside_c END,
-                   CASE WHEN st.outside_at = st.observed_at THEN st.outside_c END, st.door_open
+                   CASE WHEN st.outside_at = st.observed_at THEN st.outside_c END, st.door_open, st.inside_least_c, st.inside_most_c, st.outside_least_c,
+                   st.outside_most_c
               FROM sensor_status st WHERE st.cabinet_id = ? AND st.observed_at >= ?
              ORDER BY 1""";
 
@@ -81,7 +86,7 @@ class PlotReading {
     }
 
     private static Reading quarter(Row row) throws SQLException {
-        return new Reading(row.instant("observed_at"), row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c"), Optional.empty(), Optional.empty(),
+        return new Reading(row.instant("observed_at"), row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c"), range(row, "inside"), range(row, "outside"),
                 row.text("reading").equals("LOST"), row.has("door_open") && row.is("door_open"));
     }
 
@@ -108,12 +113,24 @@ class PlotReading {
         }
         List<Reading> hourly = new ArrayList<>();
         for (Reading each : input.readings()) {
-            boolean isOfANewHour = hourly.isEmpty() || hourOf(hourly.get(hourly.size() - 1)) != hourOf(each);
-            if (isOfANewHour) {
+            int last = hourly.size() - 1;
+            if (last < 0 || hourOf(hourly.get(last)) != hourOf(each)) {
                 hourly.add(each);
+            } else {
+                hourly.set(last, joined(hourly.get(last), each));
             }
         }
         return hourly;
+    }
+
+    /** What was in either is in the hour; its line stands at the first. */
+    private static Reading joined(Reading one, Reading other) {
+        return new Reading(one.at(), one.inside().or(other::inside), one.outside().or(other::outside), joined(one.insideRange(), other.insideRange()),
+                joined(one.outsideRange(), other.outsideRange()), one.lost() || other.lost(), one.doorOpen() || other.doorOpen());
+    }
+
+    private static Optional<Range> joined(Optional<Range> one, Optional<Range> other) {
+        return Stream.of(one, other).flatMap(Optional::stream).reduce((first, second) -> new Range(Math.min(first.low(), second.low()), Math.max(first.high(), second.high())));
     }
 
     private static long hourOf(Reading reading) {

@@ -93,6 +93,7 @@ class SiteMonthResource {
         Span span = new Span(whole.from(), until);
         Map<Long, String> looks = checks.ofSite(site.id(), month.atDay(1), month.plusMonths(1).atDay(1)).stream().collect(Collectors.groupingBy(Look::cabinetId,
                 Collectors.collectingAndThen(Collectors.toList(), CheckSheet::compliance)));
-        return SiteMonth.of(site.name(), month, span, site.zone(), register.sheetsOfSite(site.id()), history.supply(site.id(), span), looks, history.met(site.id(), span));
+        return SiteMonth.of(site.name(), month, span, site.zone(), register.sheetsOfSite(site.id()), history.supply(site.id(), span), looks, history.met(site.id(), span),
+                history.warmth(site.id(), span));
     }
 }

@@ -29,6 +29,7 @@ import org.lampkeeper.register.OutOfUseSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.watch.SitePeople;
+import org.lampkeeper.watch.WarmthBook;
 import org.lampkeeper.watch.Works;
 import org.lampkeeper.web.AlarmView.Phone;
 import org.lampkeeper.web.DutyReading.SiteDuty;
@@ -57,10 +58,11 @@ class SiteResource {
     private final Works works;
     private final Plant plant;
     private final FormPage pages;
+    private final WarmthBook warmth;
     private final WebConfig config;
 
     SiteResource(SupplyReading supply, Register register, CallOutLists lists, TurnWords turns, SitePeople people, PersonChannels channels, Works works, Plant plant, FormPage pages,
-            WebConfig config) {
+            WarmthBook warmth, WebConfig config) {
         this.supply = supply;
         this.register = register;
         this.lists = lists;
@@ -70,6 +72,7 @@ class SiteResource {
         this.works = works;
         this.plant = plant;
         this.pages = pages;
+        this.warmth = warmth;
         this.config = config;
     }
 
@@ -110,7 +113,7 @@ class SiteResource {
         Instant now = plant.now();
         Snapshot all = supply.now();
         SupplyView drawn = SupplyPage.compose(new Picture(all, config.listeningWithin(), now), new Wish("", OptionalLong.of(site)), NEVER_FOLD,
-                Optional.empty(), "");
+                Optional.empty(), "", warmth::sentences);
         Snapshot own = new Snapshot(all.cabinets().stream().filter(row -> row.siteId() == site).toList(),
                 all.alarms().stream().filter(alarm -> alarm.siteId() == site).toList(), all.toldByCallOut(), all.lastListenedAt(),
                 all.unattendedAt().stream().filter(id -> id == site).toList(), all.duty());

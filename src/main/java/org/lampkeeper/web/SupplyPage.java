@@ -53,6 +53,7 @@ final class SupplyPage {
     private final boolean folds;
     private final Optional<DemoSwitch> demo;
     private final Instant now;
+    private final Map<Long, List<String>> outlooks;
     private final Map<Long, Optional<Advice>> adviceByCabinet = new HashMap<>();
     private int drawn;
     private Optional<ZoneId> zoneSaid = Optional.empty();
@@ -70,17 +71,31 @@ final class SupplyPage {
         }
     }
 
-    private SupplyPage(Picture picture, Wish wish, int foldOver, Optional<DemoSwitch> demo) {
+    /** Asked once, of what is lost and may be drawn; what it knows nothing of is not among its answers. */
+    interface Forecasts {
+        Map<Long, List<String>> of(List<Long> cabinetIds, Instant now);
+    }
+
+    private SupplyPage(Picture picture, Wish wish, int foldOver, Optional<DemoSwitch> demo, Forecasts forecasts) {
         this.picture = picture;
         this.wish = wish;
         this.folds = picture.lines().size() > foldOver && !wish.isNarrow();
         this.demo = demo;
         this.now = picture.now();
+        // In the order of the page: what is drawn at most is among the first.
+        List<Long> lost = picture.sites().stream().flatMap(List::stream).filter(line -> line.lamp() == Lamp.OUT && isWished(line)).limit(LINES_AT_MOST)
+                .map(line -> line.row().cabinetId()).toList();
+        this.outlooks = lost.isEmpty() ? Map.of() : forecasts.of(lost, now);
     }
 
     /** {@code foldOver}: with more cabinets than this, where all is lit is folded. {@code pressed}: what a demo button that was just pressed is going to cause; empty when none was. */
     static SupplyView compose(Picture picture, Wish wish, int foldOver, Optional<DemoSwitch> demo, String pressed) {
-        return new SupplyPage(picture, wish, foldOver, demo).compose(pressed);
+        return compose(picture, wish, foldOver, demo, pressed, (lost, now) -> Map.of());
+    }
+
+    /** The same, saying of what is lost how long it stays warm. */
+    static SupplyView compose(Picture picture, Wish wish, int foldOver, Optional<DemoSwitch> demo, String pressed, Forecasts forecasts) {
+        return new SupplyPage(picture, wish, foldOver, demo, forecasts).compose(pressed);
     }
 
     private SupplyView compose(String pressed) {
@@ -216,7 +231,7 @@ final class SupplyPage {
                 line.word(), line.since().map(at -> Moment.of(at, row.zone(), now)), note,
                 alarm.map(it -> picture.carried(it, row.zone())).orElse(""),
                 alarm.map(it -> new Link("of " + row.cabinet(), "/alarms/" + it.id())),
-                isFresh ? temperature(row.sensor().flatMap(SensorRow::inside)) : "", heard,
+                isFresh ? temperature(row.sensor().flatMap(SensorRow::inside)) : "", heard, String.join(" ", outlooks.getOrDefault(row.cabinetId(), List.of())),
                 demo.map(it -> switchView(it, new DemoSwitch.Target(DemoSwitch.Target.Kind.CABINET, row.cabinetId()), row.cabinet())));
     }
 

@@ -27,6 +27,7 @@ import org.lampkeeper.access.Reach;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.access.SignIns;
 import org.lampkeeper.demo.DemoSwitch;
+import org.lampkeeper.watch.WarmthBook;
 import org.lampkeeper.web.Editions.Edition;
 import org.lampkeeper.web.Editions.Key;
 import org.lampkeeper.web.SupplyPage.Wish;
@@ -50,12 +51,13 @@ class SupplyResource {
     private final CurrentVertxRequest http;
     private final SessionCookie cookie;
     private final SignIns signIns;
+    private final WarmthBook warmth;
     private final boolean isDemo;
     private final Clock clock;
 
     SupplyResource(SupplyReading supply, LiveSupply live, DemoNotice notice, WebConfig config, Instance<DemoSwitch> demo, CurrentCaller current,
             CurrentVertxRequest http, SessionCookie cookie, SignIns signIns,
-            @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo, Clock clock) {
+            WarmthBook warmth, @ConfigProperty(name = "lampkeeper.demo", defaultValue = "false") boolean isDemo, Clock clock) {
         this.supply = supply;
         this.live = live;
         this.notice = notice;
@@ -65,6 +67,7 @@ class SupplyResource {
         this.http = http;
         this.cookie = cookie;
         this.signIns = signIns;
+        this.warmth = warmth;
         this.isDemo = isDemo;
         this.clock = clock;
     }
@@ -84,7 +87,7 @@ class SupplyResource {
             @RestQuery @Nullable String back) {
         Picture picture = picture(supply.everything(), current.get().reach());
         String pressed = isDemo ? notice.after(Optional.ofNullable(away), Optional.ofNullable(back), picture.snapshot()) : "";
-        return Templates.supply(SupplyPage.compose(picture, wish(q, site), config.foldOver(), switches(), pressed));
+        return Templates.supply(SupplyPage.compose(picture, wish(q, site), config.foldOver(), switches(), pressed, warmth::sentences));
     }
 
     /** The part of the page that changes, whenever it did; in between, that the connection stands. */
@@ -141,7 +144,7 @@ class SupplyResource {
                 reach = signIns.find(session).orElseThrow(SessionEnded::new).caller().reach();
             }
             Edition edition = live.editions().at(snapshot, new Key(reach.sitesWith(Right.SEE), wish),
-                    () -> SupplyPage.compose(picture(snapshot, reach), wish, config.foldOver(), switches(), ""), view -> Templates.live(view).render());
+                    () -> SupplyPage.compose(picture(snapshot, reach), wish, config.foldOver(), switches(), "", warmth::sentences), view -> Templates.live(view).render());
             // Number 0 is nobody's: whoever comes, or comes back after a lost connection, is sent what is true now.
             boolean isNews = edition.number() != lastShown;
             ticksSince++;

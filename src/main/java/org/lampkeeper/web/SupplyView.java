@@ -62,10 +62,11 @@ record SupplyView(Frame frame, String headline, boolean isQuiet, boolean isDeaf,
      * @param since   follows the word
      * @param note    more about the state
      * @param carried who was told, who has it; empty when nobody was
+     * @param outlook how long the content stays within its limits, in the words of the message; empty while the lamp is lit
      */
     record LineView(long id, String code, String name, String content, String look, String spoken, Optional<Drawing> drawing, String word,
             Optional<Moment> since, String note, String carried, Optional<Link> alarm, String temperature, Optional<Moment> heard,
-            Optional<SwitchView> demo) {
+            String outlook, Optional<SwitchView> demo) {
     }
 
     /** A demo button: {@code action} is the address that it posts to. */

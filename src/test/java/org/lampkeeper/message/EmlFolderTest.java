@@ -1,5 +1,7 @@
 package org.lampkeeper.message;
 
+import java.awt.image.BufferedImage;
+import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.file.Files;
@@ -10,6 +12,8 @@ import java.util.Locale;
 import java.util.Optional;
 import java.util.Properties;
 import java.util.stream.Stream;
+
+import javax.imageio.ImageIO;
 
 import jakarta.mail.Session;
 import jakarta.mail.internet.ContentType;
@@ -119,6 +123,21 @@ class EmlFolderTest {
     }
 
     @Test
+    void pictureIsInTheFileBehindTheWords() throws Exception {
+        ByteArrayOutputStream png = new ByteArrayOutputStream();
+        ImageIO.write(new BufferedImage(7, 5, BufferedImage.TYPE_INT_RGB), "png", png);
+
+        folder().handOver(mailTo("m.teal@quay.example").with(Optional.of(new MailPicture(png.toByteArray(), "A black field — 7 °C."))));
+
+        MimeMessage mail = read(parent.resolve("outgoing").resolve(files().get(0)));
+        assertThat(MailParts.types(mail)).containsExactly("text/plain", "text/html", "image/png");
+        assertThat(MailParts.text(mail)).startsWith(MessageFixture.BODY).contains("A black field — 7 °C.");
+        assertThat(MailParts.image(mail)).hasValueSatisfying(image -> assertThat(image.getWidth()).isEqualTo(7));
+        String raw = Files.readString(parent.resolve("outgoing").resolve(files().get(0)));
+        assertThat(raw.strip()).endsWith("--" + new ContentType(mail.getContentType()).getParameter("boundary") + "--");
+    }
+
+    @Test
     void folderThatCannotBeWrittenIsAnUnreachableChannel() throws IOException {
         Files.writeString(parent.resolve("outgoing"), "a file where the folder should be");
 
@@ -129,7 +148,7 @@ class EmlFolderTest {
         OutgoingMessage like = MessageFixture.messageTo("m.teal@quay.example", "3f0c".repeat(8));
         return new OutgoingMail(new OutgoingMessage(like.id(), like.key(), like.purpose(), like.callOutId(), like.alarmId(), like.site(),
                 like.cabinet(), like.personId(), like.reference(), like.name(), like.address(), like.subject(), text, like.createdAt(),
-                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE, Optional.empty(), MessageFixture.HEAD);
+                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE, Optional.empty(), MessageFixture.HEAD, Optional.empty());
     }
 
     private EmlFolder folder() {

@@ -19,7 +19,7 @@ final class MessageFixture {
     }
 
     static OutgoingMail mailTo(String address) {
-        return new OutgoingMail(messageTo(address, "3f0c".repeat(8)), "Lampkeeper <lampkeeper@watch.example>", BASE, Optional.of("returned@watch.example"), HEAD);
+        return new OutgoingMail(messageTo(address, "3f0c".repeat(8)), "Lampkeeper <lampkeeper@watch.example>", BASE, Optional.of("returned@watch.example"), HEAD, Optional.empty());
     }
 
     static OutgoingMessage messageTo(String address, String key) {

@@ -1,5 +1,6 @@
 package org.lampkeeper.report;
 
+import java.awt.image.BufferedImage;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.YearMonth;
@@ -8,6 +9,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
+import java.util.stream.IntStream;
 
 import io.quarkus.test.junit.QuarkusTest;
 import io.quarkus.test.junit.TestProfile;
@@ -21,6 +23,8 @@ import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.CircuitSheet;
 import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.SiteSheet;
+import org.lampkeeper.report.MonthTemperatures.Day;
+import org.lampkeeper.report.MonthTemperatures.Range;
 import org.lampkeeper.report.SiteHistory.Met;
 import org.lampkeeper.report.SiteMonth.Mark;
 import org.lampkeeper.report.SupplyFact.Heard;
@@ -86,6 +90,42 @@ class SiteMonthTest {
         }
     }
 
+    /** Three days of 30, then a hole, then one: of 600 in width a day is 20, drawn at its middle; from -6 up to 12 °C on 60 in height. */
+    @Test
+    void temperaturesOfAMonthAreDrawnDayByDayAndAHoleStaysOne() {
+        long first = START.getEpochSecond() / 86_400;
+        List<Day> days = List.of(new Day(first, Optional.of(new Range(4, 6, 8)), Optional.of(new Range(-5.5, 0, 3))),
+                new Day(first + 1, Optional.of(new Range(5, 6, 7)), Optional.empty()), new Day(first + 9, Optional.of(new Range(6, 9, 11.6)), Optional.empty()));
+
+        MonthTemperatures drawn = MonthTemperatures.of(days, SPAN).orElseThrow();
+
+        assertThat(drawn.words()).isEqualTo("Inside 4.0 to 11.6 °C, outside -5.5 to 3.0 °C, on 3 days on record.");
+        assertThat(drawn.top()).isEqualTo("12 °C");
+        assertThat(drawn.bottom()).isEqualTo("-6 °C");
+        assertThat(drawn.zero()).contains("40.00");
+        assertThat(drawn.inside()).containsExactly("10.00,20.00 30.00,20.00", "190.00,10.00");
+        assertThat(drawn.bands().get(0)).isEqualTo("10.00,13.33 30.00,16.67 30.00,23.33 10.00,26.67");
+        assertThat(drawn.outside()).containsExactly("10.00,40.00");
+        assertThat(MonthTemperatures.of(List.of(new Day(first, Optional.empty(), Optional.of(new Range(1, 2, 3)))), SPAN)).isEmpty();
+    }
+
+    @Test
+    void paperSaysAndDrawsTheTemperaturesOfAMonth() {
+        long first = START.getEpochSecond() / 86_400;
+        Map<Long, List<Day>> warmth = Map.of(1L, IntStream.range(0, 30).mapToObj(day -> new Day(first + day, Optional.of(new Range(4, 6, 8)),
+                Optional.of(new Range(-5, -1, 3)))).toList());
+        SiteMonth month = SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, List.of(cabinet(1)), Map.of(1L, record(List.of(new Heard(START)))), Map.of(), List.of(),
+                warmth);
+
+        try (PaperPages pages = new PaperPages(MonthPaper.of(month, "Made by Lampkeeper on 1 December 2026, 06:00."))) {
+            assertThat(pages.text()).contains("Inside 4.0 to 8.0 °C, outside -5.0 to 3.0 °C, on 30 days on record.", "8 °C", "-5 °C");
+            // The grey from 4 to 8 of 13 degrees of 17.8 mm is 5.5 mm high, down the middle of the page; a line of 0.5 mm runs through it.
+            BufferedImage page = pages.printed(0, 100);
+            long grey = IntStream.range(0, page.getHeight()).filter(y -> Math.abs(page.getRaster().getSample(page.getWidth() / 2, y, 0) - 0xcc) < 8).count();
+            assertThat(grey / 100.0 * 25.4).isBetween(4.0, 5.6);
+        }
+    }
+
     @ParameterizedTest
     @CsvSource({"0, 0 s", "59, 59 s", "60, 1 min", "75, 1 min 15 s", "3600, 1 h", "12000, 3 h 20 min", "86400, 1 d", "187200, 2 d 4 h"})
     void lengthsAreSaidToTheirTwoLargestUnits(long seconds, String words) {
@@ -100,7 +140,7 @@ class SiteMonthTest {
 
     private static SiteMonth month(Map<Long, SupplyRecord> records, List<Met> met) {
         List<CabinetSheet> cabinets = records.keySet().stream().sorted().map(SiteMonthTest::cabinet).toList();
-        return SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, cabinets, records, Map.of(), met);
+        return SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, cabinets, records, Map.of(), met, Map.of());
     }
 
     private static SupplyRecord record(List<SupplyFact> facts) {

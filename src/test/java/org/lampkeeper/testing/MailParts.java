@@ -1,6 +1,13 @@
 package org.lampkeeper.testing;
 
+import java.awt.image.BufferedImage;
 import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Locale;
+import java.util.Optional;
+
+import javax.imageio.ImageIO;
 
 import jakarta.mail.BodyPart;
 import jakarta.mail.MessagingException;
@@ -24,26 +31,58 @@ public final class MailParts {
         return part(mail, "text/html");
     }
 
+    /** The types of its parts, in order, those within others in their place. */
+    public static List<String> types(MimeMessage mail) {
+        try {
+            return all(mail).stream().map(MailParts::type).toList();
+        } catch (MessagingException | IOException unreadable) {
+            throw new IllegalStateException("a mail cannot be read", unreadable);
+        }
+    }
+
+    /** The image that its page shows; empty where it has none. */
+    public static Optional<BufferedImage> image(MimeMessage mail) {
+        try {
+            for (Part part : all(mail)) {
+                if (part.isMimeType("image/png")) {
+                    if (!html(mail).contains("src=\"cid:" + ((BodyPart) part).getHeader("Content-ID")[0].replaceAll("[<>]", "") + "\"")) {
+                        throw new IllegalStateException("the page of a mail does not show its image");
+                    }
+                    return Optional.of(ImageIO.read(part.getInputStream()));
+                }
+            }
+            return Optional.empty();
+        } catch (MessagingException | IOException unreadable) {
+            throw new IllegalStateException("a mail cannot be read", unreadable);
+        }
+    }
+
+    private static String type(Part part) {
+        try {
+            return part.getContentType().replaceAll(";.*", "").strip().toLowerCase(Locale.ROOT);
+        } catch (MessagingException unreadable) {
+            throw new IllegalStateException("a mail cannot be read", unreadable);
+        }
+    }
+
     private static String part(MimeMessage mail, String type) {
         try {
-            Part found = find(mail, type);
+            Part found = all(mail).stream().filter(part -> type(part).equals(type)).findFirst()
+                    .orElseThrow(() -> new IllegalStateException("a mail has no part " + type + ", it is " + type(mail)));
             return ((String) found.getContent()).replace("\r\n", "\n");
         } catch (MessagingException | IOException unreadable) {
             throw new IllegalStateException("a mail cannot be read", unreadable);
         }
     }
 
-    private static Part find(MimeMessage mail, String type) throws MessagingException, IOException {
-        if (mail.isMimeType(type)) {
-            return mail;
+    private static List<Part> all(Part part) throws MessagingException, IOException {
+        if (!(part.getContent() instanceof Multipart parts)) {
+            return List.of(part);
         }
-        Multipart parts = (Multipart) mail.getContent();
+        List<Part> all = new ArrayList<>();
         for (int i = 0; i < parts.getCount(); i++) {
-            BodyPart part = parts.getBodyPart(i);
-            if (part.isMimeType(type)) {
-                return part;
-            }
+            all.addAll(all(parts.getBodyPart(i)));
         }
-        throw new IllegalStateException("a mail has no part " + type + ", it is " + mail.getContentType());
+        return all;
     }
 }

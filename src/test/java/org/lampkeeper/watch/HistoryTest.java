@@ -104,6 +104,55 @@ class HistoryTest {
         assertThat(history()).containsExactly("12:00 9.0");
     }
 
+    /** Steady reports one by one, several at once, and the change that closes the quarter: all come to the same. */
+    @Test
+    void leastAndMostOfAQuarterStandBesideItsNewest() {
+        says(NOON, 9.0);
+        says(NOON.plusSeconds(100), 4.0);
+        fixture.passes(Duration.ofSeconds(500));
+        fixture.take(arrival(NOON.plusSeconds(200), 9.5), arrival(NOON.plusSeconds(300), 7.0), arrival(NOON.plusSeconds(400), 8.0));
+        assertThat(extremes()).isEmpty();
+
+        says(QUARTER_PAST, 6.0);
+        says(QUARTER_PAST.plusSeconds(300), 5.5);
+        fixture.passes(Duration.ofSeconds(600));
+        fixture.saysLost(sensor);
+
+        assertThat(extremes()).containsExactly("12:00 4.0 8.0 9.5", "12:15 5.5 5.5 6.0");
+    }
+
+    @Test
+    void lateReportWidensItsQuarterAndTheSameAgainChangesNothing() {
+        says(NOON, 9.0);
+        fixture.passes(Duration.ofMinutes(16));
+        says(fixture.now(), 6.0);
+        Instant present = fixture.now();
+        fixture.passes(Duration.ofMinutes(1));
+
+        for (int again = 0; again < 2; again++) {
+            fixture.take(arrival(NOON.minusSeconds(30), 12.0), arrival(NOON.plusSeconds(60), 3.0), arrival(present.minusSeconds(20), 1.0));
+        }
+        assertThat(extremes()).containsExactly("11:45 12.0 12.0 12.0", "12:00 3.0 3.0 9.0");
+
+        fixture.passes(Duration.ofMinutes(20));
+        says(fixture.now(), 5.0);
+        assertThat(extremes()).contains("12:15 1.0 6.0 6.0");
+    }
+
+    @Test
+    void dayHoldsWhatItsQuartersHeld() {
+        fixture.take(arrival(NOON, 8.0));
+        fixture.passesDeaf(Duration.ofMinutes(5));
+        fixture.take(arrival(fixture.now(), 2.0));
+        fixture.passesDeaf(Duration.ofMinutes(5));
+        fixture.take(arrival(fixture.now(), 8.5));
+        fixture.passesDeaf(Duration.ofHours(12));
+        fixture.take(arrival(fixture.now(), 5.0));
+        roll.roll(NOON.plus(Duration.ofHours(13)));
+
+        assertThat(days()).containsExactly("1 0 2.0 8.5 8.5");
+    }
+
     @Test
     void dayThatIsOverIsOneRowWithItsLowestItsMeanAndItsHighestHoweverOftenItIsMade() {
         for (int quarter = 0; quarter < 4; quarter++) {
@@ -154,6 +203,17 @@ class HistoryTest {
         String pack = String.format(Locale.ROOT, "[{\"bn\":\"%s\",\"bt\":%d,\"n\":\"supply\",\"vb\":true,\"ut\":3600},"
                 + "{\"n\":\"inside\",\"u\":\"Cel\",\"v\":%.1f}]", sensor.baseName(), at.getEpochSecond(), inside);
         return new Arrival("lampkeeper/v1/" + sensor.deviceId() + "/report", pack.getBytes(StandardCharsets.UTF_8), fixture.now(), false);
+    }
+
+    /** Quarter, least, newest, most. */
+    private List<String> extremes() {
+        return QuarkusTransaction.requiringNew().call(() -> {
+            List<?> rows = entities.createNativeQuery("""
+                    SELECT quarter, COALESCE(inside_least_c, inside_c), inside_c, COALESCE(inside_most_c, inside_c) FROM sensor_quarter
+                     WHERE sensor_id = :sensor ORDER BY quarter""").setParameter("sensor", sensor.sensorId()).getResultList();
+            return rows.stream().map(row -> (Object[]) row).map(row -> Quarters.beginning(Rows.number(row[0])).toString().substring(11, 16) + " " + row[1] + " " + row[2]
+                    + " " + row[3]).toList();
+        });
     }
 
     private List<String> history() {

@@ -3,6 +3,7 @@ package org.lampkeeper.watch;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 
@@ -14,6 +15,8 @@ import io.quarkus.test.junit.QuarkusTest;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
+import org.lampkeeper.report.MonthTemperatures.Day;
+import org.lampkeeper.report.MonthTemperatures.Range;
 import org.lampkeeper.report.SiteHistory;
 import org.lampkeeper.report.SiteHistory.Met;
 import org.lampkeeper.report.Span;
@@ -71,6 +74,25 @@ class SupplyHistoryTest {
         assertThat(end.span().from()).isBeforeOrEqualTo(last);
         assertThat(end.span().until()).isEqualTo(fixture.now());
         assertThat(history.supply(place.siteId(), new Span(noon, fixture.now())).get(place.sensors().get(1).cabinetId()).losses()).isEmpty();
+    }
+
+    @Test
+    void temperaturesOfAMonthAreTheDaysOfItsCabinetsInOrder() {
+        long today = noon.getEpochSecond() / 86_400;
+        QuarkusTransaction.requiringNew().run(() -> {
+            for (int before : new int[] {0, 1, 2, 40}) {
+                entities.createNativeQuery("""
+                        INSERT INTO sensor_day (sensor_id, on_day, quarters, quarters_lost, inside_min_c, inside_mean_c, inside_max_c, heater_known, heater_on,
+                            door_known, door_open) VALUES (:sensor, :day, 96, 0, 4, :mean, 8, 0, 0, 0, 0)""").setParameter("sensor", place.first().sensorId())
+                        .setParameter("day", (int) today - before).setParameter("mean", 5.0 + before).executeUpdate();
+            }
+        });
+
+        Map<Long, List<Day>> days = history.warmth(place.siteId(), new Span(noon.minus(Duration.ofDays(2)), noon.minus(Duration.ofHours(13))));
+
+        assertThat(days).containsOnlyKeys(place.first().cabinetId());
+        assertThat(days.get(place.first().cabinetId())).extracting(Day::onDay).containsExactly(today - 2, today - 1);
+        assertThat(days.get(place.first().cabinetId()).get(0)).isEqualTo(new Day(today - 2, Optional.of(new Range(4, 7, 8)), Optional.empty()));
     }
 
     @Test

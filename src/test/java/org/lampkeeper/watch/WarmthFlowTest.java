@@ -1,15 +1,19 @@
 package org.lampkeeper.watch;
 
+import java.awt.image.BufferedImage;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.function.DoubleUnaryOperator;
+import java.util.stream.IntStream;
 
 import jakarta.inject.Inject;
+import jakarta.mail.internet.MimeMessage;
 import jakarta.persistence.EntityManager;
 
 import io.quarkus.narayana.jta.QuarkusTransaction;
@@ -20,6 +24,7 @@ import org.junit.jupiter.api.Test;
 import org.lampkeeper.alarm.Attendance;
 import org.lampkeeper.alarm.Attendance.Content;
 import org.lampkeeper.alarm.Attendance.Fit;
+import org.lampkeeper.message.PersonChannels;
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.NewContent;
@@ -28,6 +33,8 @@ import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Registration;
 import org.lampkeeper.register.SensorKey;
 import org.lampkeeper.telemetry.Arrival;
+import org.lampkeeper.testing.MailParts;
+import org.lampkeeper.testing.MailServer;
 import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.thermal.Learned;
 import org.lampkeeper.watch.CoolingBook.LastLearned;
@@ -36,6 +43,8 @@ import org.lampkeeper.watch.WatchFixture.Raised;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.tuple;
+import static org.assertj.core.api.Assertions.within;
+import static org.awaitility.Awaitility.await;
 import static org.lampkeeper.watch.WatchFixture.NOON;
 
 /**
@@ -78,6 +87,9 @@ class WarmthFlowTest {
     Register register;
 
     @Inject
+    PersonChannels channels;
+
+    @Inject
     MovedClock clock;
 
     @Inject
@@ -113,6 +125,65 @@ class WarmthFlowTest {
         lostAt(8, -5);
 
         assertThat(raisedEntry()).contains("\"forecast\":\"Content below 0 °C between 13:00 and 19:40", "\"past-limit-early\":\"2026-12-01T13:01:");
+    }
+
+    /** 8 °C inside, limit 0 and -5 °C outside: whatever the scale, the lines lie 8 to 5 apart. By SMTP to a real server. */
+    @Test
+    void mailOfALostSupplyShowsHowItWasAndWhatIsToBeExpected() throws Exception {
+        keepsWarm(PU, false, false);
+        quarters(24, hours -> 8, -5, Optional.empty());
+        lostAt(8, -5);
+        String address = channels.of(place.people().get(0)).get(0).address();
+        await().atMost(Duration.ofSeconds(20)).until(() -> !MailServer.shared().receivedBy(address).isEmpty());
+
+        MimeMessage mail = MailServer.shared().receivedBy(address).get(0);
+        assertThat(MailParts.types(mail)).containsExactly("text/plain", "text/html", "image/png");
+        assertThat(MailParts.text(mail)).startsWith(fixture.told(place).get(0).body().split("\n-- \n")[0])
+                .contains("IN THE PICTURE", "the last day and what is to be expected, as known at 18:00", "Inside from 8.0 °C to 8.0 °C.", "A forecast follows.");
+        assertThat(mail.getSize()).isLessThan(60_000);
+        BufferedImage image = MailParts.image(mail).orElseThrow();
+        assertThat(image.getWidth()).isEqualTo(720);
+        assertThat(image.getHeight()).isEqualTo(532);
+        // Of the day and a half between 34 and 346 of 360, three hours ago.
+        int column = (int) Math.round((34 + 312 * 21 / 36.0) * 2);
+        double inside = rowOf(image, column, 0x1c2126);
+        double limit = rowOf(image, column, 0xb3201b);
+        double outside = rowOf(image, column, 0x57606a);
+        assertThat((outside - limit) / (limit - inside)).isCloseTo(5 / 8.0, within(0.03));
+    }
+
+    /** The middle of what has this colour in the plot, in a few columns: a dashed line has gaps. */
+    private static double rowOf(BufferedImage image, int column, int colour) {
+        return IntStream.range(column - 16, column + 16).boxed().flatMap(x -> IntStream.range(60, 440).filter(y -> isLike(image.getRGB(x, y), colour)).boxed())
+                .mapToInt(Integer::intValue).average().orElseThrow(() -> new AssertionError("nothing is drawn in " + Integer.toHexString(colour)));
+    }
+
+    private static boolean isLike(int one, int other) {
+        return IntStream.of(0, 8, 16).allMatch(shift -> Math.abs((one >> shift & 0xff) - (other >> shift & 0xff)) < 12);
+    }
+
+    /** Two sites with a day of weather each on record, one of them colder. */
+    @Test
+    void manyAreForecastAtOnceAsEachIsAlone() {
+        Place other = fixture.place(1);
+        keepsWarm(PU, false, false);
+        register(other.first(), BARE_STEEL, false, false);
+        for (int hour = 0; hour < 3; hour++) {
+            says(true, 8, -5);
+            saysOf(other.first(), true, Optional.of(7.0), -9 + hour);
+            passes(QUARTER);
+        }
+        says(true, 8, -5);
+        saysOf(other.first(), true, Optional.of(7.0), -9);
+        long nobody = other.first().cabinetId() + 1_000_000;
+
+        Map<Long, List<String>> together = warmth.sentences(List.of(sensor.cabinetId(), other.first().cabinetId(), nobody), fixture.now());
+
+        assertThat(together).containsOnlyKeys(sensor.cabinetId(), other.first().cabinetId());
+        assertThat(together.get(sensor.cabinetId())).isEqualTo(outlook().sentences(fixture.now())).singleElement().asString().contains("below 0 °C between");
+        assertThat(together.get(other.first().cabinetId())).isEqualTo(warmth.outlook(other.first().cabinetId(), fixture.now()).orElseThrow().sentences(fixture.now()))
+                .isNotEqualTo(together.get(sensor.cabinetId()));
+        assertThat(warmth.sentences(List.of(), fixture.now())).isEmpty();
     }
 
     /** What no form takes, as an old row or a hand in the database may have it: two years to cool. */

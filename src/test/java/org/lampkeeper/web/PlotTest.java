@@ -86,6 +86,50 @@ class PlotTest {
     }
 
     @Test
+    void tableSaysWhatIsMarkedInThePlot() {
+        Input input = new Input(Span.DAY, NOON.minus(Duration.ofDays(1)), NOON, NOON, LONDON,
+                List.of(new Reading(NOON.minusSeconds(1800), Optional.of(8.0), Optional.of(1.0), Optional.of(new Range(7.5, 8)), Optional.of(new Range(1, 1)), false, true),
+                        reading(0.25, 7, true)), Optional.empty(), Optional.empty(), List.of(new Look(NOON.minusSeconds(1200), "seen lit")), Optional.empty());
+
+        List<TemperaturesResource.Figure> figures = TemperaturesResource.figures(input, LONDON, NOON);
+
+        assertThat(figures).extracting(TemperaturesResource.Figure::inside).containsExactly("7.0 °C", "", "7.5 °C to 8.0 °C");
+        assertThat(figures).extracting(TemperaturesResource.Figure::outside).last().isEqualTo("1.0 °C");
+        assertThat(figures).extracting(TemperaturesResource.Figure::supply).containsExactly("no supply", "", "");
+        assertThat(figures).extracting(TemperaturesResource.Figure::door).containsExactly("", "", "open");
+        assertThat(figures).extracting(TemperaturesResource.Figure::look).containsExactly("", "seen lit", "");
+    }
+
+    @Test
+    void hourOfAWeekHoldsAllThatWasInItAndALookOfASeasonStandsWithItsDay() {
+        Reading first = new Reading(NOON.minusSeconds(3600), Optional.of(8.0), Optional.empty(), Optional.of(new Range(8, 8.5)), Optional.empty(), false, false);
+        Reading second = new Reading(NOON.minusSeconds(2700), Optional.of(6.0), Optional.empty(), Optional.of(new Range(3, 6)), Optional.empty(), true, false);
+        Input week = new Input(Span.WEEK, NOON.minus(Duration.ofDays(7)), NOON, NOON, LONDON, List.of(first, second), Optional.empty(), Optional.empty(), List.of(),
+                Optional.empty());
+        Input season = new Input(Span.SEASON, NOON.minus(Duration.ofDays(183)), NOON, NOON, LONDON, List.of(reading(24, 5, false)), Optional.empty(), Optional.empty(),
+                List.of(new Look(NOON.minus(Duration.ofHours(23)), "seen lit"), new Look(NOON.minus(Duration.ofHours(22)), "seen lit"),
+                        new Look(NOON.minusSeconds(60), "seen out")), Optional.empty());
+
+        assertThat(TemperaturesResource.figures(week, LONDON, NOON)).singleElement().satisfies(hour -> {
+            assertThat(hour.inside()).isEqualTo("3.0 °C to 8.5 °C");
+            assertThat(hour.supply()).isEqualTo("no supply");
+        });
+        assertThat(Plot.of(week).bands()).extracting(PlotView.Shape::look).containsExactly("plot-inside-range");
+        assertThat(TemperaturesResource.figures(season, LONDON, NOON)).extracting(TemperaturesResource.Figure::look).containsExactly("seen lit");
+    }
+
+    @Test
+    void fileKeepsWhatWasMeasuredApartFromWhatIsForecast() {
+        Band band = new Band(List.of(new Band.At(NOON, 7, 8, 9), new Band.At(NOON.plus(Duration.ofHours(13)), -9, -2, 3)));
+        List<List<String>> cells = TemperaturesResource.cells(new Input(Span.DAY, NOON.minus(Duration.ofDays(1)), NOON.plus(Duration.ofHours(12)), NOON, LONDON,
+                List.of(reading(1, 8, false)), Optional.empty(), Optional.empty(), List.of(new Look(NOON.minusSeconds(60), "seen lit")), Optional.of(band)));
+
+        assertThat(cells).containsExactly(List.of("2026-12-01T11:00:00Z", "8.00", "", "", "-1.00", "", "", "healthy", "", "", "", "", ""),
+                List.of("2026-12-01T11:59:00Z", "", "", "", "", "", "", "", "", "seen lit", "", "", ""),
+                List.of("2026-12-01T12:00:00Z", "", "", "", "", "", "", "", "", "", "7.00", "8.00", "9.00"));
+    }
+
+    @Test
     void daysAreDrawnWithTheirLowestAndTheirHighest() {
         List<Reading> days = new ArrayList<>();
         for (int day = 180; day > 0; day--) {

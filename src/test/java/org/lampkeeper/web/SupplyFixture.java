@@ -107,6 +107,10 @@ final class SupplyFixture {
         return SupplyPage.compose(new Picture(snapshot(), Duration.ofSeconds(60), NOW), wish, 40, Optional.empty(), "");
     }
 
+    SupplyView page(SupplyPage.Forecasts forecasts) {
+        return SupplyPage.compose(new Picture(snapshot(), Duration.ofSeconds(60), NOW), EVERYTHING, 40, Optional.empty(), "", forecasts);
+    }
+
     SupplyView.LineView line(int number) {
         return page().sites().stream().flatMap(site -> site.boards().stream()).flatMap(board -> board.lines().stream())
                 .filter(line -> line.id() == number).findFirst().orElseThrow();

@@ -1,6 +1,9 @@
 package org.lampkeeper.web;
 
 import java.time.Duration;
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Map;
 import java.util.OptionalLong;
 import java.util.stream.IntStream;
 
@@ -14,6 +17,7 @@ import org.lampkeeper.callout.Gap;
 import org.lampkeeper.web.SupplyPage.Wish;
 
 import static org.assertj.core.api.Assertions.assertThat;
+import static org.assertj.core.api.Assertions.tuple;
 import static org.lampkeeper.web.SupplyFixture.NOW;
 
 class SupplyPageTest {
@@ -50,6 +54,35 @@ class SupplyPageTest {
         assertThat(harbour.line(111).look()).isEqualTo("lost");
         assertThat(harbour.line(111).word()).isEqualTo("OFF");
         assertThat(harbour.line(111).note()).isEqualTo("not confirmed yet");
+    }
+
+    @Test
+    void whatIsLostSaysHowLongItStaysWarmAndNothingElseIsAskedFor() {
+        List<List<Long>> asked = new ArrayList<>();
+        SupplyView page = new SupplyFixture().lit(111).lost(112, Duration.ofMinutes(4)).lost(113, Duration.ofMinutes(4)).page((lost, now) -> {
+            asked.add(lost);
+            return Map.of(112L, List.of("Content below 0 °C between 04:40 and 06:10 if nothing changes."));
+        });
+
+        assertThat(asked).containsExactly(List.of(112L, 113L));
+        assertThat(page.sites().get(0).boards().get(0).lines()).extracting(SupplyView.LineView::id, SupplyView.LineView::outlook).containsExactly(tuple(111L, ""),
+                tuple(112L, "Content below 0 °C between 04:40 and 06:10 if nothing changes."), tuple(113L, ""));
+    }
+
+    @Test
+    void forecastsAreAskedForOnceAndForNoMoreThanAreDrawn() {
+        List<Integer> asked = new ArrayList<>();
+        SupplyFixture harbour = new SupplyFixture();
+        IntStream.range(0, 90).forEach(number -> harbour.lost(1000 + number, Duration.ofMinutes(4)));
+        harbour.page((lost, now) -> {
+            asked.add(lost.size());
+            return Map.of();
+        });
+        new SupplyFixture().lit(111).page((lost, now) -> {
+            throw new AssertionError("nothing is lost");
+        });
+
+        assertThat(asked).containsExactly(40);
     }
 
     @Test

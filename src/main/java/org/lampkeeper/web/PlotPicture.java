@@ -1,0 +1,286 @@
+package org.lampkeeper.web;
+
+import java.awt.BasicStroke;
+import java.awt.Color;
+import java.awt.Graphics2D;
+import java.awt.RenderingHints;
+import java.awt.Shape;
+import java.awt.geom.AffineTransform;
+import java.awt.geom.Line2D;
+import java.awt.geom.Path2D;
+import java.awt.geom.Rectangle2D;
+import java.awt.image.BufferedImage;
+import java.awt.image.DataBuffer;
+import java.awt.image.DataBufferByte;
+import java.awt.image.DataBufferInt;
+import java.awt.image.IndexColorModel;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
+import java.io.UncheckedIOException;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Map;
+import java.util.Set;
+import java.util.stream.Stream;
+
+import javax.imageio.IIOImage;
+import javax.imageio.ImageIO;
+import javax.imageio.ImageWriteParam;
+import javax.imageio.ImageWriter;
+import javax.imageio.stream.ImageOutputStream;
+
+import org.lampkeeper.report.Lettering;
+
+/**
+ * A plot as an image, for where no page can be: the same lines and areas as {@code tags/plot.html}, in the colours of the style sheet by day, on paper
+ * of its own, so that it can be read on any background. Needs no fonts and no screen.
+ */
+final class PlotPicture {
+
+    /** Sharp on a telephone, whose dots are smaller than a pixel. */
+    static final int DOTS = 2;
+    /** Above the plot, for what it is about. */
+    static final int HEAD = 18;
+    /** Below it, for what is what. */
+    static final int KEY = 20;
+
+    private static final float LETTERS = 10.5f;
+    private static final int GAP = 7;
+    private static final int SAMPLE = 14;
+    // Ours: between a pen and the paper. With all of them there are fewer than the 256 colours of an indexed image.
+    private static final int SHADES = 4;
+    private static final int OPAQUE = 255;
+
+    private static final Color PAPER = new Color(0xff_fd_f8);
+    private static final Color INK = new Color(0x1c_21_26);
+    private static final Color SOFT = new Color(0x57_60_6a);
+    private static final Color HAIR = new Color(0xd9_d5_ca);
+    private static final Color LOST = new Color(0xb3_20_1b);
+    private static final Color LOST_TINT = new Color(0xfb_ea_e6);
+    private static final Color UNKNOWN = new Color(0x4b_4a_86);
+    private static final Color ACTION = new Color(0x12_3f_5c);
+
+    /** What an area is filled with, and what is drawn around it, as the style sheet says it of the same name. */
+    private static final Map<String, Color> FILLS = Map.of("plot-lost", LOST_TINT, "plot-door", UNKNOWN, "plot-forecast", light(ACTION, 41),
+            "plot-inside-range", light(INK, 46), "plot-outside-range", light(SOFT, 41));
+    private static final Map<String, Pen> PENS = Map.of("plot-inside", new Pen(INK, 1.8f), "plot-outside", new Pen(SOFT, 1.4f, 4, 2),
+            "plot-likely", new Pen(ACTION, 1.4f, 1, 2), "plot-lost", new Pen(LOST, 0.8f), "plot-forecast", new Pen(ACTION, 0.8f));
+    private static final Pen LEVEL = new Pen(HAIR, 0.6f);
+    private static final Pen LIMIT = new Pen(LOST, 1.2f, 7, 3);
+    private static final Pen NOW = new Pen(ACTION, 1);
+    private static final Pen LOOK = new Pen(INK, 2);
+
+    private static final int[] PALETTE = palette();
+    private static final byte[] NEAREST = nearest(PALETTE);
+
+    private final PlotView view;
+    private final Lettering letters;
+    private final Graphics2D page;
+
+    private PlotPicture(PlotView view, Lettering letters, Graphics2D page) {
+        this.view = view;
+        this.letters = letters;
+        this.page = page;
+    }
+
+    private record Pen(Color colour, float width, float... dashes) {
+        private BasicStroke stroke() {
+            return dashes.length == 0 ? new BasicStroke(width, BasicStroke.CAP_BUTT, BasicStroke.JOIN_ROUND)
+                    : new BasicStroke(width, BasicStroke.CAP_BUTT, BasicStroke.JOIN_ROUND, 1, dashes, 0);
+        }
+    }
+
+    private static Color light(Color colour, int opacity) {
+        return new Color(colour.getRed(), colour.getGreen(), colour.getBlue(), opacity);
+    }
+
+    /** {@code title}: one line above it. */
+    static byte[] png(PlotView view, String title, Lettering letters) {
+        BufferedImage image = new BufferedImage(view.width() * DOTS, (view.height() + HEAD + KEY) * DOTS, BufferedImage.TYPE_INT_RGB);
+        Graphics2D page = image.createGraphics();
+        try {
+            page.setRenderingHint(RenderingHints.KEY_ANTIALIASING, RenderingHints.VALUE_ANTIALIAS_ON);
+            page.setRenderingHint(RenderingHints.KEY_STROKE_CONTROL, RenderingHints.VALUE_STROKE_PURE);
+            page.scale(DOTS, DOTS);
+            new PlotPicture(view, letters, page).draw(title);
+        } finally {
+            page.dispose();
+        }
+        ByteArrayOutputStream png = new ByteArrayOutputStream();
+        ImageWriter writer = ImageIO.getImageWritersByFormatName("png").next();
+        try (ImageOutputStream out = ImageIO.createImageOutputStream(png)) {
+            ImageWriteParam smallest = writer.getDefaultWriteParam();
+            smallest.setCompressionMode(ImageWriteParam.MODE_EXPLICIT);
+            smallest.setCompressionQuality(0.3f);
+            writer.setOutput(out);
+            writer.write(null, new IIOImage(withFewColours(image), null, null), smallest);
+        } catch (IOException inMemory) {
+            throw new UncheckedIOException("writing an image into memory failed", inMemory);
+        } finally {
+            writer.dispose();
+        }
+        return png.toByteArray();
+    }
+
+    /** The same in the colours of our pens and the shades between them and the paper: a third of the size, and nobody sees it. */
+    private static BufferedImage withFewColours(BufferedImage image) {
+        BufferedImage few = new BufferedImage(image.getWidth(), image.getHeight(), BufferedImage.TYPE_BYTE_INDEXED,
+                new IndexColorModel(Byte.SIZE, PALETTE.length, PALETTE, 0, false, -1, DataBuffer.TYPE_BYTE));
+        int[] from = ((DataBufferInt) image.getRaster().getDataBuffer()).getData();
+        byte[] to = ((DataBufferByte) few.getRaster().getDataBuffer()).getData();
+        for (int i = 0; i < from.length; i++) {
+            to[i] = NEAREST[coarse(from[i])];
+        }
+        return few;
+    }
+
+    /** Five bits of each channel. */
+    private static int coarse(int colour) {
+        return colour >> 9 & 0x7c00 | colour >> 6 & 0x3e0 | colour >> 3 & 0x1f;
+    }
+
+    private static byte[] nearest(int[] palette) {
+        byte[] nearest = new byte[1 << 15];
+        for (int coarse = 0; coarse < nearest.length; coarse++) {
+            // The middle of all the colours that are this coarse one.
+            int colour = (coarse >> 10) << 19 | (coarse >> 5 & 0x1f) << 11 | (coarse & 0x1f) << 3 | 0x040404;
+            int best = 0;
+            for (int each = 1; each < palette.length; each++) {
+                best = apart(palette[each], colour) < apart(palette[best], colour) ? each : best;
+            }
+            nearest[coarse] = (byte) best;
+        }
+        return nearest;
+    }
+
+    private static int[] palette() {
+        Set<Integer> colours = new LinkedHashSet<>(List.of(PAPER.getRGB()));
+        for (Color ground : List.of(PAPER, LOST_TINT)) {
+            for (Color pen : List.of(INK, SOFT, HAIR, LOST, LOST_TINT, UNKNOWN, ACTION)) {
+                for (int shade = 1; shade <= SHADES; shade++) {
+                    colours.add(new Color(between(ground.getRed(), pen.getRed(), shade), between(ground.getGreen(), pen.getGreen(), shade),
+                            between(ground.getBlue(), pen.getBlue(), shade)).getRGB());
+                }
+            }
+        }
+        FILLS.values().stream().filter(fill -> fill.getAlpha() < OPAQUE).forEach(fill -> colours.add(new Color(over(PAPER.getRed(), fill.getRed(), fill),
+                over(PAPER.getGreen(), fill.getGreen(), fill), over(PAPER.getBlue(), fill.getBlue(), fill)).getRGB()));
+        return colours.stream().mapToInt(Integer::intValue).toArray();
+    }
+
+    private static int between(int from, int to, int shade) {
+        return from + (to - from) * shade / SHADES;
+    }
+
+    private static int over(int ground, int fill, Color of) {
+        return ground + (fill - ground) * of.getAlpha() / OPAQUE;
+    }
+
+    private static int apart(int one, int other) {
+        int red = (one >> 16 & 0xff) - (other >> 16 & 0xff);
+        int green = (one >> 8 & 0xff) - (other >> 8 & 0xff);
+        int blue = (one & 0xff) - (other & 0xff);
+        return red * red + green * green + blue * blue;
+    }
+
+    private void draw(String title) {
+        page.setColor(PAPER);
+        page.fill(new Rectangle2D.Double(0, 0, view.width(), view.height() + HEAD + KEY));
+        words(fitting(title), 4, 13, 0);
+        AffineTransform whole = page.getTransform();
+        page.translate(0, HEAD);
+        view.areas().forEach(this::area);
+        for (PlotView.Level each : view.levels()) {
+            line(LEVEL, view.left(), each.y(), view.right(), each.y());
+            words(each.label(), view.left() - 5, each.y() + 4, 1);
+        }
+        for (PlotView.Tick each : view.ticks()) {
+            line(LEVEL, each.x(), view.top(), each.x(), view.bottom());
+            words(each.label(), each.x(), view.bottom() + 15, 0.5);
+        }
+        view.bands().forEach(this::area);
+        for (PlotView.Level each : view.limits()) {
+            line(LIMIT, view.left(), each.y(), view.right(), each.y());
+            words(each.label(), view.right(), each.y() - 3, 1);
+        }
+        view.lines().forEach(each -> stroke(PENS.get(each.look()), path(each.points(), false)));
+        view.now().forEach(each -> line(NOW, Double.parseDouble(each), view.top(), Double.parseDouble(each), view.bottom()));
+        view.looks().forEach(each -> line(LOOK, each.x(), view.bottom(), each.x(), view.bottom() + 7));
+        words("°C", 0, 10, 0);
+        page.setTransform(whole);
+        key();
+    }
+
+    /** Only what is in it. */
+    private void key() {
+        double at = 4;
+        double y = view.height() + HEAD + 8;
+        for (List<String> each : List.of(List.of("plot-inside", "inside"), List.of("plot-outside", "outside"), List.of("plot-forecast", "forecast"),
+                List.of("plot-limit", "limit"), List.of("plot-lost", "no supply"), List.of("plot-door", "door open"))) {
+            String look = each.get(0);
+            boolean isShown = look.equals("plot-limit") ? !view.limits().isEmpty()
+                    : Stream.of(view.areas(), view.bands(), view.lines()).flatMap(List::stream).anyMatch(shape -> shape.look().equals(look));
+            if (isShown) {
+                if (FILLS.containsKey(look)) {
+                    area(new PlotView.Shape(look, at + "," + (y - 4) + " " + (at + SAMPLE) + "," + (y - 4) + " " + (at + SAMPLE) + "," + (y + 4) + " " + at + "," + (y + 4)));
+                } else {
+                    line(PENS.getOrDefault(look, LIMIT), at, y, at + SAMPLE, y);
+                }
+                words(each.get(1), at + SAMPLE + 4, y + 4, 0);
+                at += SAMPLE + 4 + letters.width(each.get(1), LETTERS) + GAP;
+            }
+        }
+    }
+
+    private void area(PlotView.Shape shape) {
+        Path2D outline = path(shape.points(), true);
+        page.setColor(FILLS.get(shape.look()));
+        page.fill(outline);
+        if (PENS.containsKey(shape.look())) {
+            stroke(PENS.get(shape.look()), outline);
+        }
+    }
+
+    private void line(Pen pen, double fromX, double fromY, double toX, double toY) {
+        stroke(pen, new Line2D.Double(fromX, fromY, toX, toY));
+    }
+
+    private void stroke(Pen pen, Shape shape) {
+        page.setColor(pen.colour());
+        page.setStroke(pen.stroke());
+        page.draw(shape);
+    }
+
+    /** {@code share} of the words lies left of {@code x}: 0 begins there, 1 ends there. */
+    private void words(String words, double x, double y, double share) {
+        page.setColor(INK);
+        page.fill(letters.of(words, LETTERS).createTransformedShape(AffineTransform.getTranslateInstance(x - share * letters.width(words, LETTERS), y)));
+    }
+
+    /** A name may be long; the moment stands behind it in the words of the mail too. */
+    private String fitting(String title) {
+        String cut = title;
+        while (letters.width(cut, LETTERS) > view.width() - 2 * 4) {
+            cut = cut.substring(0, cut.offsetByCodePoints(cut.length(), -2)).stripTrailing() + "…";
+        }
+        return cut;
+    }
+
+    private static Path2D path(String points, boolean isClosed) {
+        Path2D path = new Path2D.Double();
+        for (String point : points.split(" ")) {
+            int comma = point.indexOf(',');
+            double x = Double.parseDouble(point.substring(0, comma));
+            double y = Double.parseDouble(point.substring(comma + 1));
+            if (path.getCurrentPoint() == null) {
+                path.moveTo(x, y);
+            } else {
+                path.lineTo(x, y);
+            }
+        }
+        if (isClosed && path.getCurrentPoint() != null) {
+            path.closePath();
+        }
+        return path;
+    }
+}
