@@ -1,5 +1,6 @@
 package org.lampkeeper.journal;
 
+import java.security.SecureRandom;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
 import java.sql.ResultSet;
@@ -10,7 +11,9 @@ import java.time.Instant;
 import java.time.OffsetDateTime;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
+import java.util.HexFormat;
 import java.util.List;
+import java.util.Objects;
 import java.util.Optional;
 import java.util.OptionalLong;
 
@@ -18,6 +21,8 @@ import org.jspecify.annotations.Nullable;
 
 /** The journal's SQL. Every method works in the transaction of the connection it is given and neither commits nor rolls back. */
 final class Chain {
+
+    private static final SecureRandom RANDOM = new SecureRandom();
 
     private Chain() {
     }
@@ -79,11 +84,11 @@ final class Chain {
 
     /** Uses the index of journal_seal_number_is_unique, in which both databases keep the rows without a number together. */
     private static final String UNSEALED = """
-            SELECT id, at, kind, site_id, cabinet_id, alarm_id, body, seal_number, seal_hash
+            SELECT id, at, kind, site_id, cabinet_id, alarm_id, body, seal_number, seal_hash, seal_salt
             FROM journal_entry WHERE seal_number IS NULL ORDER BY id LIMIT ?
             """;
 
-    private static final String SEAL = "UPDATE journal_entry SET seal_number = ?, seal_hash = ? WHERE id = ? AND seal_number IS NULL";
+    private static final String SEAL = "UPDATE journal_entry SET seal_number = ?, seal_hash = ?, seal_salt = ? WHERE id = ? AND seal_number IS NULL";
 
     /**
      * Chains up to {@code most} committed entries in id order, if the lease is free, run out or ours. The row lock on the head, held until
@@ -125,10 +130,12 @@ final class Chain {
         Head last = head;
         try (PreparedStatement update = connection.prepareStatement(SEAL)) {
             for (Row row : rows) {
-                last = row.link().after(last);
+                Link salted = row.link().salted(newSalt());
+                last = salted.after(last);
                 update.setLong(1, last.number());
                 update.setString(2, last.hash());
-                update.setLong(3, row.id());
+                update.setString(3, salted.salt());
+                update.setLong(4, row.id());
                 update.addBatch();
             }
             int[] counts = update.executeBatch();
@@ -139,6 +146,12 @@ final class Chain {
             }
         }
         return last;
+    }
+
+    private static String newSalt() {
+        byte[] salt = new byte[16];
+        RANDOM.nextBytes(salt);
+        return HexFormat.of().formatHex(salt);
     }
 
     private static void moveHead(Connection connection, Head head, String me, Instant leasedUntil, Instant now) throws SQLException {
@@ -162,7 +175,7 @@ final class Chain {
     }
 
     private static final String SEALED_PAGE = """
-            SELECT id, at, kind, site_id, cabinet_id, alarm_id, body, seal_number, seal_hash
+            SELECT id, at, kind, site_id, cabinet_id, alarm_id, body, seal_number, seal_hash, seal_salt
             FROM journal_entry WHERE seal_number > ? ORDER BY seal_number LIMIT ?
             """;
 
@@ -192,19 +205,24 @@ final class Chain {
             for (int i = 0; i < parameters.length; i++) {
                 select.setLong(i + 1, parameters[i]);
             }
-            List<Row> rows = new ArrayList<>();
-            try (ResultSet row = select.executeQuery()) {
-                while (row.next()) {
-                    rows.add(row(row));
-                }
-            }
-            return rows;
+            return rows(select);
         }
+    }
+
+    /** {@code select}: the columns of the other statements that read entries, in their order. */
+    static List<Row> rows(PreparedStatement select) throws SQLException {
+        List<Row> rows = new ArrayList<>();
+        try (ResultSet row = select.executeQuery()) {
+            while (row.next()) {
+                rows.add(row(row));
+            }
+        }
+        return rows;
     }
 
     private static Row row(ResultSet row) throws SQLException {
         Link link = new Link(row.getObject(2, OffsetDateTime.class).toInstant(), row.getString(3),
-                id(row, 4), id(row, 5), id(row, 6), row.getString(7));
+                id(row, 4), id(row, 5), id(row, 6), row.getString(7), Objects.requireNonNullElse(row.getString(10), ""));
         OptionalLong number = id(row, 8);
         Optional<Head> head = number.isPresent() ? Optional.of(claimedHead(number.getAsLong(), row.getString(9))) : Optional.empty();
         return new Row(row.getLong(1), link, head);

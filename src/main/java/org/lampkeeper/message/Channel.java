@@ -49,6 +49,11 @@ interface Channel {
      */
     Handover handOver(OutgoingMessage message, Head journal);
 
+    /** Whether the message says what the journal's head was. */
+    default boolean tellsHead() {
+        return false;
+    }
+
     /** After this long {@link #handOver} has returned; a lease must outlive it. */
     Duration timeout();
 

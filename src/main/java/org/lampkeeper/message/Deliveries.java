@@ -16,6 +16,7 @@ import jakarta.enterprise.context.ApplicationScoped;
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import org.jboss.logging.Logger;
 
+import org.lampkeeper.journal.Head;
 import org.lampkeeper.journal.Journal;
 
 /**
@@ -74,11 +75,12 @@ class Deliveries {
             LOG.warnf("%s: its lease would run out while it is sent, left for whoever claims it next", message);
             return;
         }
-        Handover result = channel.handOver(message, journal.head());
+        Head head = journal.head();
+        Handover result = channel.handOver(message, head);
         if (result instanceof Handover.Unreachable) {
             keepHealthOf(channel.kind());
         }
-        inTransaction(connection -> record(connection, message, channel, result));
+        inTransaction(connection -> record(connection, message, channel, head, result));
         if (result instanceof Handover.Accepted accepted && accepted.networkId().isPresent()) {
             arrivals.meet(channel.kind(), accepted.networkId().get());
         }
@@ -142,10 +144,10 @@ class Deliveries {
         return false;
     }
 
-    private boolean record(Connection connection, OutgoingMessage message, Channel channel, Handover result) throws SQLException {
+    private boolean record(Connection connection, OutgoingMessage message, Channel channel, Head head, Handover result) throws SQLException {
         Instant now = clock.instant();
         if (result instanceof Handover.Accepted accepted) {
-            return recordSent(connection, message, channel, accepted, now);
+            return recordSent(connection, message, channel, head, accepted, now);
         }
         OutboxTable.lockTelling(connection, message.telling());
         if (result instanceof Handover.Refused refused) {
@@ -166,7 +168,7 @@ class Deliveries {
         throw new IllegalStateException("unknown outcome " + result);
     }
 
-    private boolean recordSent(Connection connection, OutgoingMessage message, Channel channel, Handover.Accepted accepted, Instant now)
+    private boolean recordSent(Connection connection, OutgoingMessage message, Channel channel, Head head, Handover.Accepted accepted, Instant now)
             throws SQLException {
         boolean recorded = OutboxTable.sent(connection, message, now);
         if (recorded) {
@@ -174,7 +176,9 @@ class Deliveries {
                 OutboxTable.wentAs(connection, message, channel.wentAs().get());
             }
             journal.append(message.journalled("message-sent", now).with("attempt", message.attempts() + 1)
-                    .with("transport", channel.transport()));
+                    .with("transport", channel.transport())
+                    // Who got it can tell this head from any other for that place: an anchor of the chain outside this database.
+                    .with("journal-number", channel.tellsHead() ? Optional.of(head.number()) : Optional.empty()));
             if (accepted.networkId().isPresent()) {
                 arrivals.named(connection, message, channel.kind(), accepted.networkId().get(), now);
             }

@@ -91,6 +91,11 @@ class MailByChannel implements Channel {
     }
 
     @Override
+    public boolean tellsHead() {
+        return true;
+    }
+
+    @Override
     public Duration timeout() {
         return mail.timeout();
     }

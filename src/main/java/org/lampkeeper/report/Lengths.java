@@ -3,7 +3,7 @@ package org.lampkeeper.report;
 import java.time.Duration;
 
 /** A length of time in words, to the two largest units that it has: a report is not read to the second. */
-final class Lengths {
+public final class Lengths {
 
     private static final int SECONDS_A_MINUTE = 60;
     private static final int MINUTES_AN_HOUR = 60;
@@ -13,7 +13,7 @@ final class Lengths {
     }
 
     /** "40 s", "12 min", "3 h 20 min", "2 d 4 h"; rounded down. {@code length}: zero or more. */
-    static String words(Duration length) {
+    public static String words(Duration length) {
         long seconds = length.getSeconds();
         if (seconds < SECONDS_A_MINUTE) {
             return seconds + " s";

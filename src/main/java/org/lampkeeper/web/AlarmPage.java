@@ -154,7 +154,7 @@ class AlarmPage {
         boolean mayShelve = hand.mayHoldBack() && alarm.isOpen() && !alarm.state().isHold();
         return new AlarmView(frame, look(alarm), spoken(alarm), headline, what(alarm, sheet), standing(alarm, isMine, now),
                 isMine ? Optional.empty() : alarm.hasIt().flatMap(taker -> taker.phone().map(number -> Phone.of(taker.name(), number))),
-                thanks(hand, alarm, isMine), mayTake ? hand.base() + "/take" : "", mayPass ? hand.base() + "/cannot" : "",
+                thanks(hand, alarm, isMine), evidence(alarm), mayTake ? hand.base() + "/take" : "", mayPass ? hand.base() + "/cannot" : "",
                 mayTake || (hand.mayTake() && isMine && isTaken(alarm) && !hasArrived(alarm)) ? arrivals(hand, alarm, now) : List.of(),
                 hand.mayTake() && isMine && isTaken(alarm) ? Optional.of(mine(hand, alarm, now)) : Optional.empty(),
                 needsATaker && !hand.mayTake() ? "You may look, but taking an alarm needs another role." : "",
@@ -163,6 +163,12 @@ class AlarmPage {
                 moreTogether(alarm), lostElsewhere(alarm, sheet), line.flatMap(it -> sheet.map(known -> lookFirst(alarm, it, known, picture))), relay(alarm, now),
                 duty.map(it -> it.brief(now)).orElse(""), duty.map(it -> it.remark(now)).orElse(""), alarm.zone().getId(),
                 SupplyPage.zoneName(alarm.zone()));
+    }
+
+    /** Where everything about it is gathered, for whoever may read the journal there; empty for anybody else. */
+    private String evidence(AlarmRow alarm) {
+        boolean may = current.find().filter(caller -> caller.reach().may(Right.READ_JOURNAL, alarm.siteId())).isPresent();
+        return may && alarm.cabinetId().isPresent() ? "/cabinets/" + alarm.cabinetId().getAsLong() + "/evidence?alarm=" + alarm.id() : "";
     }
 
     private static Optional<Asked> asked(AlarmRow alarm) {

@@ -25,7 +25,7 @@ import java.util.Optional;
  * @param nobody    where nobody will be; empty where somebody always is
  */
 record AlarmView(Frame frame, String look, String spoken, String headline, String what, String standing, Optional<Phone> hasItPhone, String thanks,
-        String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, List<String> warm, Optional<Plotted> plot, List<Together> together, String moreTogether, List<String> elsewhere, Optional<LookFirst> lookFirst, List<Relay> relay, String duty, String nobody,
+        String evidence, String take, String cannot, List<Arrival> arrivals, Optional<Mine> mine, String why, String shelve, Optional<Attended> attended, List<String> warm, Optional<Plotted> plot, List<Together> together, String moreTogether, List<String> elsewhere, Optional<LookFirst> lookFirst, List<Relay> relay, String duty, String nobody,
         String zone, String zoneName) {
 
     /** {@code href}: with spaces taken out, as a telephone link wants it. Number and {@code href} are empty where none is known. */

@@ -336,6 +336,7 @@ class CabinetResource {
         }
         if (reach.may(Right.READ_JOURNAL, row.siteId())) {
             edits.add(new CabinetView.Edit("Its journal", "/journal?cabinet=" + row.cabinetId()));
+            sheet.ifPresent(it -> edits.add(new CabinetView.Edit("Evidence of what happened", here + "/evidence")));
         }
         return List.copyOf(edits);
     }

@@ -63,7 +63,7 @@ class JournalChainTest {
     @BothDatabases
     void editedEntryIsNoticedWhateverColumnWasEdited(TestDatabase database) throws SQLException {
         for (String edit : List.of("body = '{\"count\":6}'", "kind = 'loss-confirmed'", "site_id = 4", "site_id = NULL", "cabinet_id = 8",
-                "alarm_id = 0", "at = at + INTERVAL '1' SECOND", "seal_hash = '" + "a".repeat(64) + "'", "seal_hash = 'none'")) {
+                "alarm_id = 0", "at = at + INTERVAL '1' SECOND", "seal_hash = '" + "a".repeat(64) + "'", "seal_hash = 'none'", "seal_salt = '" + "0".repeat(32) + "'", "seal_salt = NULL", "seal_salt = 'none'")) {
             JournalFixture journal = JournalFixture.sealed(database, 9);
             journal.run("UPDATE journal_entry SET " + edit + " WHERE seal_number = 5");
 
@@ -76,9 +76,9 @@ class JournalChainTest {
         JournalFixture journal = JournalFixture.sealed(database, 9);
         Head before = journal.headAt(4);
         Head forged = new Link(NOON, "report-heard", OptionalLong.empty(), OptionalLong.empty(),
-                OptionalLong.empty(), "{}").after(before);
+                OptionalLong.empty(), "{}", "5".repeat(32)).after(before);
         journal.run("UPDATE journal_entry SET at = '2026-11-25 12:00:00+00', site_id = NULL, cabinet_id = NULL, body = '{}',"
-                + " seal_hash = '" + forged.hash() + "' WHERE seal_number = 5");
+                + " seal_hash = '" + forged.hash() + "', seal_salt = '" + "5".repeat(32) + "' WHERE seal_number = 5");
 
         assertThat(broken(journal.verify())).extracting(Broken::fault, Broken::number).containsExactly(Fault.EDITED, 6L);
     }

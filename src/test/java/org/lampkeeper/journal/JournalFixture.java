@@ -89,7 +89,7 @@ final class JournalFixture {
 
     /** What somebody with the password of the database can do who knows the layout: a new chain over the rows as they now are. */
     void rebuildChain() {
-        run("UPDATE journal_entry SET seal_number = NULL, seal_hash = NULL");
+        run("UPDATE journal_entry SET seal_number = NULL, seal_hash = NULL, seal_salt = NULL");
         run("UPDATE journal_head SET seal_number = 0, seal_hash = '" + Head.EMPTY.hash() + "'");
         seal();
     }
