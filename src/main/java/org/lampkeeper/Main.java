@@ -8,6 +8,7 @@ import io.quarkus.runtime.annotations.QuarkusMain;
 import org.eclipse.microprofile.config.ConfigProvider;
 
 import org.lampkeeper.telemetry.BrokerExportCommand;
+import org.lampkeeper.upkeep.RestoreCommand;
 
 /** Without an argument, the service; with one, a command that does its work and ends. */
 @QuarkusMain
@@ -27,8 +28,11 @@ public final class Main {
         if (arguments[0].equals(BrokerExportCommand.NAME)) {
             System.exit(new BrokerExportCommand(ConfigProvider.getConfig(), System.out, System.err).run(rest));
         }
+        if (arguments[0].equals(RestoreCommand.NAME)) {
+            System.exit(new RestoreCommand(ConfigProvider.getConfig(), System.out, System.err).run(rest));
+        }
         System.err.println("'" + arguments[0] + "' is no command of Lampkeeper. Without a command it runs the service; the commands are:\n  "
-                + BrokerExportCommand.USAGE);
+                + BrokerExportCommand.USAGE + "\n  " + RestoreCommand.USAGE);
         System.exit(MISUSED);
     }
 }

@@ -3,6 +3,8 @@ package org.lampkeeper.journal;
 import java.sql.Connection;
 import java.sql.SQLException;
 import java.time.Clock;
+import java.time.Duration;
+import java.time.Instant;
 import java.util.List;
 import java.util.function.LongConsumer;
 
@@ -32,6 +34,11 @@ public class JournalVerifier {
      */
     public Verdict verify(List<Head> kept) {
         return verify(kept, number -> { });
+    }
+
+    /** The same of any database with our tables, such as one that was just put back. */
+    public static Verdict verify(Connection connection, Duration unsealedLimit, Instant now) throws SQLException {
+        return Verification.of(connection, List.of(), unsealedLimit, number -> { }, now);
     }
 
     /**

@@ -31,7 +31,7 @@ final class JournalWords {
             "channel-removed", "channels-ordered", "channel-proven", "channel-returned", "channel-proof-sent", "channel-proof-planned", "channel-proof-withdrawn",
             "channel-proof-missed", "channel-proof-old", "webhook-registered", "webhook-changed", "webhook-secret-renewed", "webhook-removed",
             "webhook-undelivered", "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded",
-            "journal-verified", "evidence-made", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
+            "journal-verified", "evidence-made", "backup-taken", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use",
             "handover-opened", "handover-photo-kept", "handover-signed-by-installer", "handover-signed-by-site", "handover-signature-taken-back", "proof-test-began", "proof-test-ended",
             "dates-told", "dates-not-told",
@@ -172,6 +172,7 @@ final class JournalWords {
             case "attendance-completed" -> person("person") + " said what was done: " + alarm() + visit() + "." + outcome();
             case "attendance-corrected" -> person("person") + " changed what was said to be done: " + alarm() + visit() + "." + outcome();
             case "attendance-not-recorded" -> person("person") + " said why there is no record: " + text("none-because", "not said") + ".";
+            case "backup-taken" -> person("person") + " took a backup of everything.";
             case "evidence-made" -> person("person") + " had evidence made of what happened at " + where + " from " + time("from") + " to " + time("until") + ".";
             case "journal-verified" -> person("person") + " had the journal verified: " + (is("intact")
                     ? "intact up to entry " + text("number", "0") + "." : "not intact: " + text("explanation", "not said") + ".");

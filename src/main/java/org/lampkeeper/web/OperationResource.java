@@ -39,6 +39,7 @@ import org.lampkeeper.telemetry.BrokerConfig;
 import org.lampkeeper.telemetry.BrokerFigures;
 import org.lampkeeper.telemetry.EmbeddedBroker;
 import org.lampkeeper.telemetry.Subscriber;
+import org.lampkeeper.upkeep.Backup;
 import org.lampkeeper.watch.WatchConfig;
 import org.lampkeeper.web.JournalReading.EntryRow;
 
@@ -73,10 +74,12 @@ class OperationResource {
     private final WebConfig web;
     private final WatchConfig watch;
     private final Clock clock;
+    private final Backup backup;
 
     OperationResource(OperationReading reading, Channels kinds, PersonChannels channels, JournalReading entries, Journal journal, JournalConfig journalConfig, Outbox outbox,
             EmbeddedBroker broker, BrokerConfig brokerConfig, Subscriber subscriber, MeterRegistry meters, SupplyReading supply, WebConfig web,
-            WatchConfig watch, Clock clock) {
+            WatchConfig watch, Clock clock, Backup backup) {
+        this.backup = backup;
         this.reading = reading;
         this.kinds = kinds;
         this.channels = channels;
@@ -101,7 +104,7 @@ class OperationResource {
 
     /** Every time is in the operator's zone, which {@code zone} names. */
     record OperationView(Frame frame, String headline, boolean isWell, List<Part> parts, List<InstanceView> instances, List<RefusedView> refused,
-            List<SampleView> samples, AlarmFigures alarms, String zone) {
+            List<SampleView> samples, AlarmFigures alarms, String zone, String backup) {
 
         /** One thing that Lampkeeper stands on. {@code look} is {@code lost} where it is the fault. */
         record Part(String name, String state, String look, List<Fact> facts) {
@@ -144,7 +147,7 @@ class OperationResource {
         return Templates.operation(new OperationView(SupplyPage.frame("Operation", "operation", supply.outline(), now), headline,
                 headline.equals(Sentences.operationHeadline(WELL, now, zone)), parts, instances(zone, now), refused(zone, now),
                 reading.samples(SAMPLES).stream().map(it -> new OperationView.SampleView(Moment.of(it.at(), zone, now), it.topic(), it.reason(),
-                        it.detail(), it.sample())).toList(), AlarmFigures.read(reading, zone, now), SupplyPage.zoneName(zone)));
+                        it.detail(), it.sample())).toList(), AlarmFigures.read(reading, zone, now), SupplyPage.zoneName(zone), backup.isOffered() ? "/api/backup" : ""));
     }
 
     private OperationView.Part broker(boolean isThere, boolean isHeard, OperationReading.Listening listening, ZoneId zone, Instant now) {

@@ -32,6 +32,7 @@ import org.apache.pdfbox.Loader;
 import org.apache.pdfbox.pdmodel.PDDocument;
 import org.apache.pdfbox.text.PDFTextStripper;
 import org.junit.jupiter.api.BeforeAll;
+import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.TestInstance;
 import org.junit.jupiter.api.io.TempDir;
@@ -40,6 +41,7 @@ import org.lampkeeper.access.Role;
 import org.lampkeeper.journal.Entry;
 import org.lampkeeper.journal.Head;
 import org.lampkeeper.journal.Journal;
+import org.lampkeeper.testing.MovedClock;
 import org.lampkeeper.testing.SignedIn;
 import org.lampkeeper.watch.WatchFixture.Place;
 
@@ -62,6 +64,8 @@ class EvidenceFlowTest {
     AlarmDesk desk;
     @Inject
     Journal journal;
+    @Inject
+    MovedClock clock;
     @TempDir
     Path folder;
 
@@ -70,6 +74,7 @@ class EvidenceFlowTest {
     private Head before;
     private Instant lost;
     private Instant noon;
+    private Instant end;
 
     /** Once for all: nothing here changes it. */
     @BeforeAll
@@ -88,6 +93,12 @@ class EvidenceFlowTest {
         fixture.passes(Duration.ofSeconds(5));
         fixture.saysHealthy(place.first());
         fixture.passesWhileAllSay(place, true, Duration.ofMinutes(5));
+        end = fixture.now();
+    }
+
+    @BeforeEach
+    void afterIt() {
+        clock.stopAt(end);
     }
 
     @Test
@@ -184,7 +195,7 @@ class EvidenceFlowTest {
     }
 
     private Map<String, String> span() {
-        return Map.of("from", TYPED.format(noon.minusSeconds(60).atZone(LONDON)), "until", TYPED.format(fixture.now().plusSeconds(60).atZone(LONDON)));
+        return Map.of("from", TYPED.format(noon.minusSeconds(60).atZone(LONDON)), "until", TYPED.format(end.plusSeconds(60).atZone(LONDON)));
     }
 
     private Map<String, byte[]> archive(long cabinet) throws IOException {

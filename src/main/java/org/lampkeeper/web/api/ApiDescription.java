@@ -89,7 +89,9 @@ public class ApiDescription implements OASFilter {
         boolean isList = method == HttpMethod.GET && operation.getOperationId().startsWith("list");
         describe(operation, isOne);
         TreeSet<Integer> refusals = new TreeSet<>(List.of(401, 403, 406, 429, 500));
-        if (isOne) {
+        boolean isFile = operation.getResponses().getAPIResponses().entrySet().stream().anyMatch(answer -> answer.getKey().equals("200")
+                && answer.getValue().getContent() != null && answer.getValue().getContent().getMediaType(JSON) == null);
+        if (isOne || isFile) {
             refusals.add(404);
         }
         if (isList) {
@@ -98,7 +100,7 @@ public class ApiDescription implements OASFilter {
         }
         switch (method) {
             case GET -> {
-                if (!isList) {
+                if (!isList && !isFile) {
                     header(operation, "If-None-Match", false, "The ETag of what is known already: unchanged, it is answered with 304.");
                     operation.getResponses().addAPIResponse("304", OASFactory.createAPIResponse().description("It is as known."));
                 }
@@ -126,7 +128,9 @@ public class ApiDescription implements OASFilter {
         refusals.forEach(status -> operation.getResponses().addAPIResponse("" + status,
                 OASFactory.createAPIResponse().ref("#/components/responses/problem-" + status)));
         body(operation, method);
-        operation.getResponses().getAPIResponses().forEach((status, answer) -> answered(method, isList, status, answer));
+        if (!isFile) {
+            operation.getResponses().getAPIResponses().forEach((status, answer) -> answered(method, isList, status, answer));
+        }
     }
 
     private static void describe(Operation operation, boolean isOne) {

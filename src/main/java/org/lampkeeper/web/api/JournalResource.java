@@ -39,7 +39,7 @@ import org.lampkeeper.web.api.Listing.Source;
 class JournalResource {
 
     private static final Source<JournalEntry> ENTRIES = new Source<>("journal", """
-            SELECT j.id, j.at, j.kind, j.site_id, j.cabinet_id, j.alarm_id, j.body, j.seal_number, j.seal_hash FROM journal_entry j""",
+            SELECT j.id, j.at, j.kind, j.site_id, j.cabinet_id, j.alarm_id, j.body, j.seal_number, j.seal_hash, j.seal_salt FROM journal_entry j""",
             "j.id", Order.NEWEST_FIRST, JournalEntry::read, JournalEntry::id);
 
     private final Reads reads;
@@ -57,16 +57,17 @@ class JournalResource {
      *
      * @param number its place in the chain, and its address; absent until it is sealed, about a second later
      * @param hash   see docs/journal.md
+     * @param salt   see there
      * @param facts  what the kind of entry says, as it was written
      */
     record JournalEntry(long id, OptionalLong number, Instant at, String kind, OptionalLong siteId, OptionalLong cabinetId,
             OptionalLong alarmId,
-            @JsonRawValue String facts, Optional<String> hash) {
+            @JsonRawValue String facts, Optional<String> hash, Optional<String> salt) {
 
         static JournalEntry read(Row row) throws SQLException {
             return new JournalEntry(row.number("id"), row.optionalNumber("seal_number"), row.instant("at"), row.text("kind"),
                     row.optionalNumber("site_id"), row.optionalNumber("cabinet_id"), row.optionalNumber("alarm_id"), row.text("body"),
-                    row.optionalText("seal_hash"));
+                    row.optionalText("seal_hash"), row.optionalText("seal_salt"));
         }
     }
 

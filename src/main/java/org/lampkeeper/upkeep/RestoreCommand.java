@@ -1,0 +1,61 @@
+package org.lampkeeper.upkeep;
+
+import java.io.IOException;
+import java.io.PrintStream;
+import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.Path;
+import java.util.List;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
+
+import org.eclipse.microprofile.config.Config;
+
+/** {@code restore BACKUP.zip}: puts the database of a backup where the service looks for it, and ends. Overwrites nothing. */
+public final class RestoreCommand {
+
+    public static final String NAME = "restore";
+    public static final String USAGE = NAME + " BACKUP.zip";
+
+    private static final int DONE = 0;
+    private static final int FAILED = 1;
+    // As shells and getopt programs do: 2 for a command that was not understood.
+    private static final int MISUSED = 2;
+
+    private static final Pattern H2_FILE = Pattern.compile("jdbc:h2:file:([^;]+)(;.*)?");
+
+    private final Config config;
+    private final PrintStream out;
+    private final PrintStream err;
+
+    public RestoreCommand(Config config, PrintStream out, PrintStream err) {
+        this.config = config;
+        this.out = out;
+        this.err = err;
+    }
+
+    /** What the process should exit with. {@code arguments}: those after the command's name. */
+    public int run(List<String> arguments) {
+        if (arguments.size() != 1 || arguments.get(0).isBlank()) {
+            err.println(NAME + ": " + (arguments.isEmpty() ? "no backup" : String.join(" ", arguments)) + ", must be: " + USAGE);
+            return MISUSED;
+        }
+        String url = config.getValue("quarkus.datasource.jdbc.url", String.class);
+        Matcher file = H2_FILE.matcher(url);
+        if (!file.matches()) {
+            err.println(NAME + ": " + url + " is no file of the embedded database. To move a backup to PostgreSQL, start the service with LAMPKEEPER_MOVE_FROM=BACKUP.zip");
+            return MISUSED;
+        }
+        Path target = Path.of(file.group(1) + BackupFile.DATABASE);
+        try {
+            BackupFile.unpack(Path.of(arguments.get(0)), target);
+            out.println("restored to " + target + "; put the keys of that installation back beside it before the service is started");
+            return DONE;
+        } catch (FileAlreadyExistsException there) {
+            err.println(NAME + ": " + target + " is there already; stop the service and move it away first, it is not overwritten");
+            return FAILED;
+        } catch (IOException failed) {
+            err.println(NAME + ": " + failed.getMessage());
+            return FAILED;
+        }
+    }
+}
