@@ -84,7 +84,8 @@ public final class HandoverValues {
         return Stream.of(HandoverField.values()).filter(field -> !has(field) && isNeeded(field)).toList();
     }
 
-    private boolean isNeeded(HandoverField field) {
+    /** Whether it cannot be signed without this field, by what else was given. */
+    public boolean isNeeded(HandoverField field) {
         return switch (field.needed()) {
             case ALWAYS -> true;
             case NEVER -> false;

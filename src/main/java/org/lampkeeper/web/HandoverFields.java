@@ -9,6 +9,7 @@ import org.lampkeeper.register.HandoverField.Kind;
 import org.lampkeeper.register.HandoverField.Section;
 import org.lampkeeper.register.HandoverField.Shape;
 import org.lampkeeper.register.HandoverSheet;
+import org.lampkeeper.register.HandoverValues;
 import org.lampkeeper.web.Input.Choice;
 
 /** The fields of a hand-over record, a form for each of its sections. */
@@ -26,7 +27,7 @@ final class HandoverFields {
     static Form showing(Section section, HandoverSheet sheet, List<String> editions) {
         Map<String, String> stored = new HashMap<>();
         typed(section).forEach(field -> stored.put(field.key(), sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""));
-        Form form = add(Form.showing(stored, sheet.revision()), section, editions);
+        Form form = add(Form.showing(stored, sheet.revision()), section, sheet, editions);
         sheet.values().problems().forEach((field, problem) -> {
             if (typed(section).contains(field)) {
                 form.problem(field.key(), problem);
@@ -35,8 +36,13 @@ final class HandoverFields {
         return form;
     }
 
-    static Form add(Form form, Section section, List<String> editions) {
-        typed(section).forEach(field -> form.add(input(field, editions).hint(field.hint()).orNot()));
+    /** What the signature needs does not say that it may be left empty; it may be for now, and no browser is to keep anybody from saving. */
+    static Form add(Form form, Section section, HandoverSheet sheet, List<String> editions) {
+        HandoverValues values = sheet.values();
+        typed(section).forEach(field -> {
+            Input input = input(field, editions).hint(field.hint());
+            form.add(values.isNeeded(field) ? input : input.orNot());
+        });
         return form;
     }
 

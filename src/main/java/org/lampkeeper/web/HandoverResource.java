@@ -386,7 +386,7 @@ class HandoverResource {
                     HandoverFields.written(field, sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""))).toList(), photos);
         }
         boolean isSent = typedInto.stream().anyMatch(field -> typed.containsKey(field.key()));
-        Form form = isSent ? refused(section, typed) : HandoverFields.showing(section, sheet, desk.editions());
+        Form form = isSent ? refused(section, sheet, typed) : HandoverFields.showing(section, sheet, desk.editions());
         List<RecordView.Row> rows = rows(typedInto.stream().filter(field -> !folded(sheet).contains(field)), form, sheet, zone);
         return new RecordView.Part(section.name(), section.words(), words, rows, rows(typedInto.stream().filter(folded(sheet)::contains), form, sheet, zone), List.of(), photos);
     }
@@ -425,8 +425,8 @@ class HandoverResource {
     }
 
     /** What was typed, with what keeps it from being stored. */
-    private Form refused(Section section, Map<String, String> typed) {
-        Form form = HandoverFields.add(Form.typed(new HashMap<>(typed)), section, desk.editions());
+    private Form refused(Section section, HandoverSheet sheet, Map<String, String> typed) {
+        Form form = HandoverFields.add(Form.typed(new HashMap<>(typed)), section, sheet, desk.editions());
         HandoverFields.typed(section).forEach(field -> form.problems(field.unstorable(typed.getOrDefault(field.key(), ""))));
         return form;
     }

@@ -99,6 +99,15 @@ class HandoverPagesTest {
     }
 
     @Test
+    void onlyWhatTheSignatureDoesNotNeedSaysThatItMayBeLeftEmpty() {
+        assertThat(page(installer)).doesNotContain("Height of its underside <span").contains("Its terminals take <span", "Earth electrode RA <span");
+
+        form(installer, page(installer)).formParam("section", "SUPPLY").formParam("earthing", "TT").post(record);
+
+        assertThat(page(installer)).as("on a TT system it is needed").doesNotContain("Earth electrode RA <span");
+    }
+
+    @Test
     void datedPartsBeyondTheUsualOnesAreFoldedUntilThereAreSome() {
         assertThat(folded(page(installer))).contains("name=\"part4\"", "name=\"part12Until\"").doesNotContain("name=\"part3\"");
 

@@ -92,9 +92,7 @@ class Pictures {
         "attendance, 360,  LIGHT, 1600", "form,       1280, LIGHT, 1000", "form,     360, DARK, 1300",
         "look,       360,  LIGHT, 0", "look-out,   360,  DARK,  0", "looks,      360,  LIGHT, 0", "sheet,      360,  LIGHT, 0", "sheet,    1280, LIGHT, 0",
         "duty,       360,  LIGHT, 0", "channels,   360,  DARK,  0",
-        "hand-over,  360, LIGHT, 0", "hand-over, 1280, LIGHT, 0", "hand-over-figures, 360, DARK, 0", "hand-over-figures, 1280, LIGHT, 0",
-        "hand-over-sign, 360, LIGHT, 0", "hand-over-sign, 1280, DARK, 0", "hand-over-proof, 360, LIGHT, 0", "hand-over-proof, 1280, LIGHT, 0", "pairing, 360, LIGHT, 0",
-        "hand-over-signed, 360, LIGHT, 0",
+        "hand-over,  360,  LIGHT, 1500", "hand-over-figures, 1280, LIGHT, 1400", "hand-over-sign, 1280, DARK, 0", "hand-over-proof, 360, LIGHT, 0",
         "journal,    1280, LIGHT, 1000", "operation,  1280, DARK, 0", "sign-in,  360, LIGHT, 0"})
     void take(String name, int width, ColorScheme scheme, int height) throws IOException {
         try (BrowserContext context = chromium.somebody(width, height == 0 ? 740 : height, scheme)) {
@@ -107,7 +105,7 @@ class Pictures {
                 fillInWithMistakes(page);
             } else if (name.equals("look-out")) {
                 page.locator("button[value=OUT]").click();
-                page.locator("p.pressed").waitFor();
+                page.locator("p.pressed:not([hidden])").waitFor();
             }
             keep(page.screenshot(new Page.ScreenshotOptions().setFullPage(height == 0)),
                     PICTURES.resolve(name + "-" + width + "-" + scheme.name().toLowerCase(Locale.ROOT) + ".png"));
@@ -186,17 +184,11 @@ class Pictures {
                 fixture.signedRecord(900900);
                 yield record + "/sign";
             }
-            case "hand-over-signed" -> {
-                String record = "/handovers/" + fixture.oneOfEach().get("handover");
-                fixture.signedRecord(900900);
-                yield record;
-            }
             case "hand-over-proof" -> {
                 String record = "/handovers/" + fixture.oneOfEach().get("handover");
                 fixture.testLink(900900, fixture.person("M. Teal"), tokens);
                 yield record + "/proof";
             }
-            case "pairing" -> "/cabinets/" + fixture.cabinet(WebFixture.CABINET) + "/sensor";
             case "duty" -> "/sites/" + fixture.site("Withy Slip") + "/duty";
             case "channels" -> "/people/" + fixture.person("M. Teal") + "/channels";
             case "alarm" -> "/a/" + tokens.issue(ALARM, fixture.person("M. Teal"), NOW.plus(Duration.ofDays(3)));
