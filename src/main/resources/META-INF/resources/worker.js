@@ -71,6 +71,24 @@ self.addEventListener('notificationclick', (event) => {
   }));
 });
 
+// W3C Push API, section 10.5: the push service has ended the subscription, or made it anew. Where that fails, or a browser does not say so, the page of the
+// phone finds out.
+self.addEventListener('pushsubscriptionchange', (event) => event.waitUntil(subscribedAnew(event)));
+
+async function subscribedAnew(event) {
+  try {
+    const fresh = event.newSubscription || (await self.registration.pushManager.subscribe(event.oldSubscription.options));
+    const { endpoint, keys } = fresh.toJSON();
+    await fetch('/phone/push', {
+      method: 'POST',
+      headers: { 'Content-Type': 'application/json', Accept: 'application/json' },
+      body: JSON.stringify({ endpoint, keys: { p256dh: keys.p256dh, auth: keys.auth } }),
+    });
+  } catch (noNetworkOrNotAllowed) {
+    // The next page tries.
+  }
+}
+
 // As the page does, with the same store; what is kept on the phone stays when this fails.
 async function fetchAhead() {
   try {

@@ -45,8 +45,16 @@ public record NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong a
 
     /** Without control characters (a line break would start a header of the caller's choice) and without what has no UTF-8 form. */
     private static String clean(String text) {
+        if (isClean(text)) {
+            return text;
+        }
         String wellFormed = new String(text.getBytes(StandardCharsets.UTF_8), StandardCharsets.UTF_8);
         return wellFormed.replace("\r\n", "\n").replaceAll("[\\p{Cntrl}&&[^\n\t]]", " ");
+    }
+
+    /** Almost every text is, and looks are asked for by the hundred thousand. */
+    private static boolean isClean(String text) {
+        return text.chars().allMatch(each -> each == '\n' || each == '\t' || (each >= ' ' && each != '\u007f' && !Character.isSurrogate((char) each)));
     }
 
     private static String cut(String text, int most) {

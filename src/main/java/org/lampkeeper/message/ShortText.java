@@ -29,7 +29,17 @@ final class ShortText {
     /** 3GPP TS 23.040: the parts are counted in one octet. Ours is far less: nobody reads a book at night. */
     private static final int MOST_PARTS = 10;
 
+    /** By character, up to the last that is in either table: how many septets it takes; 0 where it is in neither. */
+    private static final byte[] TAKES = takes();
+
     private ShortText() {
+    }
+
+    private static byte[] takes() {
+        byte[] takes = new byte['€' + 1];
+        DEFAULT.chars().filter(each -> each != '\u00a0').forEach(each -> takes[each] = 1);
+        EXTENSION.chars().forEach(each -> takes[each] = 2);
+        return takes;
     }
 
     /**
@@ -50,6 +60,9 @@ final class ShortText {
 
     /** The same without what the default alphabet lacks and a reader does not miss: the sign for degrees, long dashes, curly quotes. */
     static String plain(String text) {
+        if (text.chars().allMatch(each -> each == '\n' || each == '\r' || (each >= ' ' && each <= '~'))) {
+            return text;
+        }
         return text.replaceAll("\\s*°\\s*C\\b", " C").replace("°", " deg").replaceAll("[–—−]", "-").replaceAll("[‘’]", "'").replaceAll("[“”„]", "\"")
                 .replace("…", "...").replace('\u00a0', ' ').replaceAll("[\\t\\f]", " ");
     }
@@ -59,13 +72,10 @@ final class ShortText {
         int septets = 0;
         for (int i = 0; i < text.length(); i++) {
             char each = text.charAt(i);
-            if (EXTENSION.indexOf(each) >= 0) {
-                septets += 2;
-            } else if (each != '\u00a0' && DEFAULT.indexOf(each) >= 0) {
-                septets++;
-            } else {
+            if (each >= TAKES.length || TAKES[each] == 0) {
                 return -1;
             }
+            septets += TAKES[each];
         }
         return septets;
     }

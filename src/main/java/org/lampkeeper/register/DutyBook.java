@@ -2,6 +2,8 @@ package org.lampkeeper.register;
 
 import java.time.Instant;
 import java.time.LocalDate;
+import java.util.Collection;
+import java.util.HashMap;
 import java.util.HashSet;
 import java.util.LinkedHashSet;
 import java.util.List;
@@ -11,7 +13,9 @@ import java.util.OptionalLong;
 import java.util.Set;
 import java.util.SortedMap;
 import java.util.TreeMap;
+import java.util.TreeSet;
 import java.util.stream.Collectors;
+import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Event;
@@ -145,6 +149,43 @@ public class DutyBook {
         }
         // Somebody who is away may still look at their phone.
         return fallback.isEmpty() ? withARole : fallback;
+    }
+
+    /** The same at many sites, by site: as many statements as for one, but for those at which nobody is on shift. */
+    public Map<Long, List<Long>> on(Collection<Long> siteIds, DutyRole role, Instant moment) {
+        Map<Long, List<Long>> onShift = rotas(siteIds).entrySet().stream().collect(Collectors.toMap(Map.Entry::getKey, it -> it.getValue().on(role, moment)));
+        Set<Long> there = new HashSet<>(there(onShift.values().stream().flatMap(List::stream).distinct().toList(), moment));
+        Map<Long, List<Long>> on = new HashMap<>();
+        for (long siteId : new TreeSet<>(siteIds)) {
+            List<Long> own = onShift.getOrDefault(siteId, List.of()).stream().filter(there::contains).toList();
+            on.put(siteId, own.isEmpty() ? on(siteId, role, moment) : own);
+        }
+        return on;
+    }
+
+    private Map<Long, Rota> rotas(Collection<Long> siteIds) {
+        Map<Long, List<Shift>> shifts = entities.createQuery("FROM DutyShift s WHERE s.siteId IN :sites ORDER BY s.role, s.fromMinute, s.id", DutyShift.class)
+                .setParameter("sites", siteIds).getResultList().stream().map(DutyShift::sheet)
+                .collect(Collectors.groupingBy(ShiftSheet::siteId, Collectors.mapping(ShiftSheet::shift, Collectors.toList())));
+        if (shifts.isEmpty()) {
+            return Map.of();
+        }
+        Map<Long, List<StandIn>> standIns = entities.createQuery("SELECT i FROM DutyStandIn i, DutyShift s WHERE s.id = i.shiftId AND s.siteId IN :sites ORDER BY i.id",
+                DutyStandIn.class).setParameter("sites", siteIds).getResultList().stream().map(DutyStandIn::standIn)
+                .collect(Collectors.groupingBy(StandIn::shiftId));
+        Set<Long> named = new HashSet<>();
+        shifts.values().forEach(of -> of.forEach(shift -> shift.personId().ifPresent(named::add)));
+        standIns.values().forEach(of -> of.forEach(standIn -> named.add(standIn.personId())));
+        Map<Long, List<Absence>> absences = absences(named).stream().collect(Collectors.groupingBy(Absence::personId));
+        Map<Long, Rota> rotas = new HashMap<>();
+        sites.list("id IN ?1", shifts.keySet()).stream().map(Site::sheet).forEach(site -> {
+            List<Shift> own = shifts.get(site.id());
+            List<StandIn> ownStandIns = own.stream().flatMap(shift -> standIns.getOrDefault(shift.id(), List.of()).stream()).toList();
+            Stream<Long> people = Stream.concat(own.stream().flatMap(shift -> shift.personId().stream().boxed()), ownStandIns.stream().map(StandIn::personId));
+            rotas.put(site.id(), new Rota(site.zone(), own, ownStandIns,
+                    people.distinct().flatMap(person -> absences.getOrDefault(person, List.of()).stream()).toList()));
+        });
+        return rotas;
     }
 
     /** The own fallback of a role; empty where none is set. */

@@ -4,8 +4,8 @@ import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
+import java.util.EnumMap;
 import java.util.HashMap;
-import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -13,11 +13,13 @@ import java.util.OptionalLong;
 import java.util.Set;
 import java.util.UUID;
 import java.util.stream.Collectors;
+import java.util.stream.Stream;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
 
 import org.lampkeeper.alarm.AlarmKind;
+import org.lampkeeper.callout.Absence;
 import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Whom;
 import org.lampkeeper.check.Answer;
@@ -286,18 +288,15 @@ class CheckKeeper {
     }
 
     private void ask(List<Opening> all, Instant now) {
-        Map<WhomAt, List<Contact>> known = new HashMap<>();
+        Map<WhomAt, List<Contact>> asked = asked(all.stream().map(CheckKeeper::whom).collect(Collectors.toSet()), now);
         List<Asking> letters = new ArrayList<>();
-        for (Opening each : all) {
-            known.computeIfAbsent(new WhomAt(whom(each.plan(), each.due().life().due().bySomebodyElse()), each.due().siteId()), it -> asked(it, now))
-                    .forEach(reader -> letters.add(new Asking(each, reader)));
-        }
+        all.forEach(each -> asked.get(whom(each)).forEach(reader -> letters.add(new Asking(each, reader))));
         Set<Long> reachable = outbox.tellAll(letters.stream().map(letter -> message(letter, now)).toList());
         book.asked(letters.stream().map(letter -> new Asked(letter.of().due().id(), letter.reader().personId(), reachable.contains(letter.reader().personId())))
                 .toList(), now);
-        Set<Long> asked = letters.stream().filter(letter -> reachable.contains(letter.reader().personId())).map(letter -> letter.of().due().id())
+        Set<Long> told = letters.stream().filter(letter -> reachable.contains(letter.reader().personId())).map(letter -> letter.of().due().id())
                 .collect(Collectors.toSet());
-        all.stream().filter(each -> !asked.contains(each.due().id())).forEach(each -> journal.append(entry(each.due(), "check-asked-nobody", now)));
+        all.stream().filter(each -> !told.contains(each.due().id())).forEach(each -> journal.append(entry(each.due(), "check-asked-nobody", now)));
     }
 
     private NewMessage message(Asking asking, Instant now) {
@@ -316,20 +315,40 @@ class CheckKeeper {
 
     /** Whom this plan asks at a moment, as the rota is now. */
     List<Contact> asked(CheckPlanSheet plan, boolean bySomebodyElse, Instant at) {
-        return asked(new WhomAt(whom(plan, bySomebodyElse), plan.siteId()), at);
+        WhomAt whom = new WhomAt(whom(plan, bySomebodyElse), plan.siteId());
+        return asked(Set.of(whom), at).get(whom);
+    }
+
+    private static WhomAt whom(Opening of) {
+        return new WhomAt(whom(of.plan(), of.due().life().due().bySomebodyElse()), of.due().siteId());
     }
 
     private static Whom whom(CheckPlanSheet plan, boolean bySomebodyElse) {
         return bySomebodyElse ? plan.askedWhenClosed().orElse(plan.asked()) : plan.asked();
     }
 
-    /** Whoever is named; where that person is away or erased, whoever looks after the site. */
-    private List<Contact> asked(WhomAt at, Instant now) {
-        Whom whom = at.whom();
-        boolean isAway = whom instanceof Whom.Person person && duties.absences(Set.of(person.personId())).stream()
-                .anyMatch(absence -> !now.isBefore(absence.from()) && now.isBefore(absence.until()));
-        Whom there = isAway ? new Whom.OnDutyFor(DutyRole.SITE_DUTY) : whom;
-        return people.inOrder(new LinkedHashSet<>(people.whoIs(there, at.siteId(), now)));
+    /** Whoever is named; where that person is away or erased, whoever looks after the site. In the order of telling. */
+    private Map<WhomAt, List<Contact>> asked(Set<WhomAt> all, Instant now) {
+        Set<Long> named = all.stream().flatMap(at -> at.whom() instanceof Whom.Person person ? Stream.of(person.personId()) : Stream.empty()).collect(Collectors.toSet());
+        Set<Long> away = duties.absences(named).stream().filter(absence -> !now.isBefore(absence.from()) && now.isBefore(absence.until())).map(Absence::personId)
+                .collect(Collectors.toSet());
+        Map<WhomAt, List<Long>> ids = new HashMap<>();
+        Map<DutyRole, List<WhomAt>> onDuty = new EnumMap<>(DutyRole.class);
+        for (WhomAt at : all) {
+            if (at.whom() instanceof Whom.Person person && !away.contains(person.personId())) {
+                ids.put(at, List.of(person.personId()));
+            } else {
+                onDuty.computeIfAbsent(at.whom() instanceof Whom.OnDutyFor duty ? duty.role() : DutyRole.SITE_DUTY, role -> new ArrayList<>()).add(at);
+            }
+        }
+        onDuty.forEach((role, of) -> {
+            Map<Long, List<Long>> bySite = people.onDuty(of.stream().map(WhomAt::siteId).collect(Collectors.toSet()), role, now);
+            of.forEach(at -> ids.put(at, bySite.get(at.siteId())));
+        });
+        Map<Long, Contact> contacts = people.contacts(ids.values().stream().flatMap(List::stream).collect(Collectors.toSet()));
+        Map<WhomAt, List<Contact>> asked = new HashMap<>();
+        ids.forEach((at, of) -> asked.put(at, of.stream().distinct().filter(contacts::containsKey).map(contacts::get).toList()));
+        return asked;
     }
 
     /** Nobody says any more what is with a cabinet that is out of use: what people said about it is over with it. */

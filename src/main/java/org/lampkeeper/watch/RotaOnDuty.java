@@ -1,7 +1,9 @@
 package org.lampkeeper.watch;
 
 import java.time.Instant;
+import java.util.Collection;
 import java.util.List;
+import java.util.Map;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
@@ -21,5 +23,10 @@ class RotaOnDuty implements OnDuty {
     @Override
     public List<Long> at(long siteId, DutyRole role, Instant moment) {
         return book.on(siteId, role, moment);
+    }
+
+    @Override
+    public Map<Long, List<Long>> at(Collection<Long> siteIds, DutyRole role, Instant moment) {
+        return book.on(siteIds, role, moment);
     }
 }

@@ -6,6 +6,7 @@ import java.util.ArrayList;
 import java.util.Collection;
 import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
 
 import jakarta.enterprise.context.ApplicationScoped;
@@ -13,6 +14,7 @@ import jakarta.persistence.EntityManager;
 import jakarta.transaction.Transactional;
 
 import org.lampkeeper.callout.CallOutList;
+import org.lampkeeper.callout.DutyRole;
 import org.lampkeeper.callout.Whom;
 import org.lampkeeper.register.CallOutLists;
 import org.lampkeeper.register.Contact;
@@ -76,14 +78,24 @@ public class SitePeople {
         throw new IllegalStateException("whom without a rule: " + whom);
     }
 
+    /** Who is on duty for a role at each of these sites at {@code moment}, in the order of telling. */
+    Map<Long, List<Long>> onDuty(Collection<Long> siteIds, DutyRole role, Instant moment) {
+        return onDuty.at(siteIds, role, moment);
+    }
+
     /** On whose clocks somebody lives: those of the first of their sites, by name; the operator's where they belong to none. */
     public ZoneId zoneOf(long personId) {
         List<?> zones = entities.createNativeQuery(ZONE_OF).setParameter("person", personId).getResultList();
         return zones.isEmpty() ? config.operatorZone() : ZoneId.of((String) zones.get(0));
     }
 
+    /** By id, without those who are not registered; one query. */
+    Map<Long, Contact> contacts(Collection<Long> ids) {
+        return people.find(ids);
+    }
+
     List<Contact> inOrder(Collection<Long> ids) {
-        var known = people.find(ids);
+        var known = contacts(ids);
         List<Contact> contacts = new ArrayList<>();
         ids.stream().filter(known::containsKey).forEach(id -> contacts.add(known.get(id)));
         return contacts;

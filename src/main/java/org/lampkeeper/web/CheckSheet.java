@@ -73,7 +73,7 @@ record CheckSheet(YearMonth month, List<Day> days, String compliance) {
         String late = said.isCounted() || !said.answer().isLook() ? "" : ", late";
         String word = isSensor ? "the sensor says supply" : word(said.answer()) + (said.atCabinet() ? ", at the cabinet" : "") + (said.isWrong() ? ", tapped wrong" : late);
         return new Line(what, isSensor ? "S" : mark(said.answer()), word, isSensor ? "" : initials(said.person()), TIME.format(said.lookedAt().atZone(zone)),
-                said.note(), said.hasPhoto() ? "/cabinets/" + cabinetId + "/checks/photo?record=" + said.id() : "", said.answer().needsAPerson() && !said.isWrong());
+                said.note(), said.hasPhoto() ? photo(cabinetId, said) : "", said.answer().needsAPerson() && !said.isWrong());
     }
 
     private static String mark(Answer answer) {
@@ -122,5 +122,10 @@ record CheckSheet(YearMonth month, List<Day> days, String compliance) {
 
     private static String percent(double share) {
         return String.format(Locale.ROOT, "%.1f", share * 100);
+    }
+
+    /** Where the photo is that was sent with it. */
+    static String photo(long cabinetId, Said said) {
+        return "/cabinets/" + cabinetId + "/checks/photo?record=" + said.id();
     }
 }

@@ -28,6 +28,7 @@ import org.jboss.resteasy.reactive.RestQuery;
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.check.CheckState;
 import org.lampkeeper.check.LookTime;
+import org.lampkeeper.message.MessageConfig;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.web.CheckReading.Asked;
 import org.lampkeeper.web.CheckReading.Look;
@@ -42,16 +43,18 @@ class ChecksResource {
 
     static final MediaType HTML = MediaType.TEXT_HTML_TYPE.withCharset("UTF-8");
     private static final List<String> COLUMNS = List.of("day", "cabinet", "code", "looks_at", "opens", "closes", "state", "answer", "who", "looked_at", "received_at",
-            "on_time", "tapped_wrong", "sensor", "note", "at_cabinet", "origin");
+            "on_time", "tapped_wrong", "sensor", "note", "at_cabinet", "origin", "photo");
 
     private final CheckReading reading;
     private final Plant plant;
     private final FormPage pages;
+    private final MessageConfig messages;
 
-    ChecksResource(CheckReading reading, Plant plant, FormPage pages) {
+    ChecksResource(CheckReading reading, Plant plant, FormPage pages, MessageConfig messages) {
         this.reading = reading;
         this.plant = plant;
         this.pages = pages;
+        this.messages = messages;
     }
 
     @CheckedTemplate
@@ -62,8 +65,15 @@ class ChecksResource {
     record TodayView(Frame frame, String headline, String site, String back, String zoneName, List<Line> lines, String compliance, List<Link> links) {
     }
 
-    /** @param look which look it has: lost, unknown or plain */
-    record Line(String cabinet, String href, String what, String state, String asked, String look) {
+    /**
+     * @param photos that were sent with what was said
+     * @param look   which look it has: lost, unknown or plain
+     */
+    record Line(String cabinet, String href, String what, String state, List<Photo> photos, String asked, String look) {
+    }
+
+    /** @param of whose it is, as a screen reader is told it */
+    record Photo(String href, String of) {
     }
 
     @GET
@@ -102,14 +112,15 @@ class ChecksResource {
                 .header(HttpHeaders.CONTENT_DISPOSITION, "attachment; filename=\"looks-" + asked + ".csv\"").build();
     }
 
-    private static List<String> row(Look look, Optional<Said> said) {
+    private List<String> row(Look look, Optional<Said> said) {
         String state = look.openedAt().isEmpty() ? "PLANNED" : look.state().name();
         return List.of(look.due().day().toString(), look.cabinet(), look.code(), look.kind().name(), look.due().opens().toString(), look.due().closes().toString(),
                 state, said.map(it -> it.answer().name()).orElse(""), said.map(it -> it.personId().isEmpty() ? "sensor" : it.person()).orElse(""),
                 said.map(it -> it.lookedAt().toString()).orElse(""), said.map(it -> it.receivedAt().toString()).orElse(""),
                 said.map(it -> it.isCounted() ? "yes" : "no").orElse(""), said.map(it -> it.isWrong() ? "yes" : "no").orElse(""),
                 said.map(Said::reading).orElse(""), said.map(Said::note).orElse(""), said.map(it -> it.atCabinet() ? "yes" : "no").orElse(""),
-                look.isFromLabel() ? "label" : look.isExtra() ? "silent sensor" : "plan");
+                look.isFromLabel() ? "label" : look.isExtra() ? "silent sensor" : "plan",
+                said.filter(Said::hasPhoto).map(it -> messages.address(CheckSheet.photo(look.cabinetId(), it).substring(1))).orElse(""));
     }
 
     static YearMonth month(String asked, ZoneId zone, Instant now) {
@@ -155,7 +166,12 @@ class ChecksResource {
         boolean needs = look.state() == CheckState.MISSED && look.said().isEmpty();
         boolean isOpen = look.state() == CheckState.OPEN && look.openedAt().isPresent();
         return new Line(look.cabinet(), "/cabinets/" + look.cabinetId() + "/checks", look.kind().task() + (look.isExtra() ? " since its sensor is silent" : look.isFromLabel() ? ", of their own accord at its label" : ""), state + (said.isEmpty() ? "" : ": " + String.join("; ", said)),
-                askedWords(own, isOpen, look, zone, now), needs ? "lost" : isOpen ? "unknown" : "plain");
+                photos(look, zone, now), askedWords(own, isOpen, look, zone, now), needs ? "lost" : isOpen ? "unknown" : "plain");
+    }
+
+    private static List<Photo> photos(Look look, ZoneId zone, Instant now) {
+        return look.said().stream().filter(Said::hasPhoto).map(said -> new Photo(CheckSheet.photo(look.cabinetId(), said),
+                look.cabinet() + ", " + Sentences.clock(said.lookedAt(), zone, now))).toList();
     }
 
     /** Of what a phone kept: when it came, and that its clock is wrong. */

@@ -452,6 +452,26 @@ async function toServer(address, body) {
   return answer.ok ? told.words : `It was not changed. ${told.detail || ''}`;
 }
 
+async function subscribed(key) {
+  const registration = await navigator.serviceWorker.ready;
+  const { endpoint, keys } = (await registration.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: key })).toJSON();
+  return toServer('/phone/push', { endpoint, keys: { p256dh: keys.p256dh, auth: keys.auth } });
+}
+
+/** Messages are to come to this phone, and its browser has lost what they come by: nobody would notice before an alarm. */
+async function renewMessages(place) {
+  if (!place.querySelector('[data-push-end]') || Notification.permission !== 'granted') {
+    return;
+  }
+  try {
+    if (!(await (await navigator.serviceWorker.ready).pushManager.getSubscription())) {
+      say(await subscribed(place.dataset.push));
+    }
+  } catch (failed) {
+    say(`Messages on this phone could not be started again: ${failed.message || failed.name}.`);
+  }
+}
+
 /** Messages on this phone: its browser is asked only when somebody presses the button. */
 function offerMessages() {
   const place = document.querySelector('[data-push]');
@@ -459,17 +479,16 @@ function offerMessages() {
     return;
   }
   place.hidden = false;
+  renewMessages(place);
   place.querySelector('[data-push-start]')?.addEventListener('click', async () => {
     try {
       if ((await Notification.requestPermission()) !== 'granted') {
         say('This phone was not allowed to show messages: allow it in the settings of the browser, for this page, and press the button again.');
         return;
       }
-      const registration = await navigator.serviceWorker.ready;
       // One that is tied to another key of the server's is of no use any more.
-      await (await registration.pushManager.getSubscription())?.unsubscribe();
-      const { endpoint, keys } = (await registration.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: place.dataset.push })).toJSON();
-      say(await toServer('/phone/push', { endpoint, keys: { p256dh: keys.p256dh, auth: keys.auth } }));
+      await (await (await navigator.serviceWorker.ready).pushManager.getSubscription())?.unsubscribe();
+      say(await subscribed(place.dataset.push));
     } catch (failed) {
       say(`Messages on this phone could not be started: ${failed.message || failed.name}.`);
     }

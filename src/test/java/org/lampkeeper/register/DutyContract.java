@@ -8,6 +8,7 @@ import java.time.LocalTime;
 import java.time.ZoneId;
 import java.util.EnumSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalLong;
 import java.util.Set;
@@ -117,6 +118,24 @@ abstract class DutyContract {
         book.removeAbsence(absence.id(), BY);
         book.removeStandIn(standIn.id(), BY);
         assertThat(book.on(site, DutyRole.DUTY_MANAGER, NIGHT)).containsExactly(marsh);
+    }
+
+    @Test
+    void whoIsOnAtManySitesIsWhoIsOnAtEach() {
+        long other = registration.addSite(new NewSite("Ferry " + UUID.randomUUID().toString().substring(0, 8), "Quay 2", ZoneId.of("Asia/Kolkata"), "gate", "kiosk",
+                Optional.empty()), BY).id();
+        registration.setCallOutList(other, new CallOutList(List.of(new Turn(marsh, Duration.ZERO)), Duration.ofMinutes(5)), BY);
+        ShiftSheet shift = book.addShift(nights(OptionalLong.of(marsh)), BY);
+        book.addStandIn(shift.shift().id(), teal, WEDNESDAY, WEDNESDAY, BY);
+        // One o'clock in London is half past six in Kolkata.
+        book.addShift(new NewShift(other, DutyRole.DUTY_MANAGER, OptionalLong.of(reed), EnumSet.allOf(DayOfWeek.class), LocalTime.of(6, 0), LocalTime.of(7, 0), 1, WEDNESDAY,
+                Optional.empty()), BY);
+
+        assertThat(book.on(List.of(site, other), DutyRole.DUTY_MANAGER, NIGHT)).isEqualTo(Map.of(site, List.of(teal), other, List.of(reed)));
+        book.addAbsence(reed, NIGHT, NIGHT.plusSeconds(60), BY);
+        assertThat(book.on(List.of(site, other), DutyRole.DUTY_MANAGER, NIGHT)).as("the fallback").isEqualTo(Map.of(site, List.of(teal), other, List.of(marsh)));
+        assertThat(book.on(List.of(site, other), DutyRole.ELECTRICIAN, NIGHT.plusSeconds(60))).as("no shift at all")
+                .isEqualTo(Map.of(site, List.of(reed), other, List.of(marsh)));
     }
 
     @Test

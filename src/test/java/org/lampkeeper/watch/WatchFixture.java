@@ -193,6 +193,11 @@ public class WatchFixture {
         while (sweep.sweep(clock.instant()) > 0) {
             // until nobody is overdue
         }
+        workOnDeadlines();
+    }
+
+    /** What is due is handled, and nobody asks whether anything is listened to. */
+    void workOnDeadlines() {
         do {
             for (List<Long> due = deadlines.due(64); !due.isEmpty(); due = deadlines.due(64)) {
                 due.forEach(id -> deadlines.handle(id, claimed -> { }));

@@ -158,6 +158,8 @@ class CheckPageTest {
         byte[] shown = staff.request().get(photo).then().statusCode(200).contentType("image/jpeg").header("X-Content-Type-Options", "nosniff")
                 .header("Content-Security-Policy", "default-src 'none'; sandbox; frame-ancestors 'none'").header("Cache-Control", "no-store").extract().asByteArray();
         assertThat(ImageIO.read(new ByteArrayInputStream(shown)).getWidth()).isEqualTo(300);
+        staff.browser().get("/sites/" + fixture.site(SITE) + "/checks").then().body(containsString("href=\"" + photo + "\">photo<span class=\"unseen\"> of " + CABINET + ", "));
+        staff.browser().accept("text/csv").get("/sites/" + fixture.site(SITE) + "/checks.csv").then().body(containsString(",plan,http")).body(containsString(photo));
         RestAssured.given().redirects().follow(false).get(photo).then().statusCode(303);
         SignedIn.as(Role.SITE_STAFF, fixture.site("Cray Point")).request().get(photo).then().statusCode(404);
         staff.request().get(photo.replaceAll("record=\\d+", "record=1")).then().statusCode(404);
