@@ -1,13 +1,28 @@
 package org.lampkeeper.watch;
 
+import java.sql.Array;
+import java.sql.Connection;
+import java.sql.PreparedStatement;
+import java.sql.ResultSet;
+import java.sql.SQLException;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.time.ZoneId;
 import java.time.ZoneOffset;
+import java.util.ArrayList;
+import java.util.Collection;
+import java.util.Collections;
+import java.util.Comparator;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.Optional;
 import java.util.Set;
+import java.util.TreeMap;
+import java.util.function.Function;
+import java.util.function.Predicate;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -34,12 +49,15 @@ class CheckPlanner {
     /** Ours: long enough to outlast a weekend without the planning job, short enough to be planned again in no time. */
     private static final Duration AHEAD = Duration.ofDays(4);
 
-    /** Held while it is planned: two who plan the same come one after the other. */
-    private static final String HOLD = "SELECT planned_until FROM check_plan WHERE id = :plan FOR UPDATE";
+    /** Ours: a site may have thousands of plans, and all are planned anew when one of its days is closed. */
+    private static final int TOGETHER = 500;
 
-    private static final String PLANNED_UNTIL = "UPDATE check_plan SET planned_until = :until WHERE id = :plan";
+    /** Held while they are planned: two who plan the same come one after the other. */
+    private static final String HOLD = "SELECT id, planned_until FROM check_plan WHERE id IN (:plans) ORDER BY id FOR UPDATE";
 
-    private static final String NOT_PLANNED = "UPDATE check_plan SET planned_until = NULL WHERE id = :plan";
+    private static final String PLANNED_UNTIL = "UPDATE check_plan SET planned_until = :until WHERE id IN (:plans)";
+
+    private static final String NOT_PLANNED = "UPDATE check_plan SET planned_until = NULL WHERE id IN (:plans)";
 
     /** By check_plan_by_planned_until. */
     private static final String TO_BE_PLANNED = """
@@ -49,15 +67,20 @@ class CheckPlanner {
 
     private static final String OF_CABINET = "SELECT id FROM check_plan WHERE cabinet_id = :id AND ended_at IS NULL ORDER BY id";
 
-    private static final String DROP_UNOPENED = "DELETE FROM check_due WHERE plan_id = :plan AND opened_at IS NULL";
+    private static final String DROP_UNOPENED = "DELETE FROM check_due WHERE plan_id IN (:plans) AND opened_at IS NULL";
 
-    private static final String NEXT_ID = "SELECT nextval('check_due_seq')";
+    /** By check_is_due_once_a_day. */
+    private static final String ARE_DUE = "SELECT plan_id, on_day FROM check_due WHERE plan_id IN (:plans) AND on_day >= :from AND extra = 0";
 
-    private static final String IS_DUE = "SELECT id FROM check_due WHERE plan_id = :plan AND on_day = :day AND extra = 0";
+    private static final String NEXT_IDS = "SELECT nextval('check_due_seq') FROM UNNEST(CAST(? AS BIGINT ARRAY)) AS v (plan_id)";
 
     private static final String ADD = """
             INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, state, version)
-            VALUES (:id, :plan, :site, :cabinet, :kind, :day, :opens, :closes, :missed, :somebodyElse, 'OPEN', 0)""";
+            SELECT v.id, v.plan_id, v.site_id, v.cabinet_id, v.kind, v.on_day, v.opens_at, v.closes_at, v.missed_at, v.by_somebody_else, 'OPEN', 0
+              FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS VARCHAR ARRAY),
+                          CAST(? AS DATE ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY),
+                          CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY), CAST(? AS BOOLEAN ARRAY))
+                     AS v (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else)""";
 
     private final EntityManager entities;
     private final CheckPlans plans;
@@ -74,7 +97,7 @@ class CheckPlanner {
     }
 
     void changed(@Observes CheckPlansChanged event) {
-        event.planIds().forEach(plan -> planAnew(plan, event.at()));
+        planAnew(event.planIds(), event.at());
     }
 
     /** Another zone opens at other moments; a cabinet that is out of use is not looked at. */
@@ -82,7 +105,7 @@ class CheckPlanner {
         boolean isZone = event.thing().equals("site") && event.verb().equals("changed") && event.after().containsKey("zone");
         boolean isUse = event.thing().equals("cabinet") && Set.of("taken-out-of-use", "brought-back-into-use").contains(event.verb());
         if (isZone || isUse) {
-            ids(isZone ? OF_SITE : OF_CABINET, event.id()).forEach(plan -> planAnew(plan, event.by().at()));
+            planAnew(ids(isZone ? OF_SITE : OF_CABINET, event.id()), event.by().at());
         }
     }
 
@@ -96,51 +119,113 @@ class CheckPlanner {
         // Of the zone that is farthest back: of all others it is not earlier.
         LocalDate latest = LocalDate.ofInstant(now.plus(AHEAD), ZoneOffset.ofHours(-12));
         List<?> found = entities.createNativeQuery(TO_BE_PLANNED).setParameter("until", latest).setParameter("most", most).getResultList();
-        found.stream().map(Rows::number).forEach(plan -> plan(plan, now));
+        plan(found.stream().map(Rows::number).toList(), now);
         return found.size();
     }
 
-    private void planAnew(long planId, Instant now) {
-        hold(planId);
-        entities.createNativeQuery(DROP_UNOPENED).setParameter("plan", planId).executeUpdate();
-        entities.createNativeQuery(NOT_PLANNED).setParameter("plan", planId).executeUpdate();
-        plan(planId, now);
+    private void planAnew(Collection<Long> planIds, Instant now) {
+        // Always in the order of their numbers, so that no two wait for each other.
+        List<Long> inOrder = planIds.stream().sorted().toList();
+        for (int from = 0; from < inOrder.size(); from += TOGETHER) {
+            List<Long> some = inOrder.subList(from, Math.min(inOrder.size(), from + TOGETHER));
+            hold(some);
+            entities.createNativeQuery(DROP_UNOPENED).setParameter("plans", some).executeUpdate();
+            entities.createNativeQuery(NOT_PLANNED).setParameter("plans", some).executeUpdate();
+            plan(some, now);
+        }
     }
 
-    private void plan(long planId, Instant now) {
-        Optional<LocalDate> plannedUntil = hold(planId);
-        Optional<CheckPlanSheet> found = plans.find(planId).filter(plan -> plan.endedAt().isEmpty());
-        if (found.isEmpty()) {
+    private void plan(List<Long> planIds, Instant now) {
+        if (planIds.isEmpty()) {
             return;
         }
-        CheckPlanSheet sheet = found.get();
-        ZoneId zone = register.site(sheet.siteId()).map(SiteSheet::zone).orElseThrow();
-        LocalDate until = LocalDate.ofInstant(now.plus(AHEAD), zone).plusDays(1);
-        // A window may have opened yesterday and be open still.
-        LocalDate from = plannedUntil.orElse(LocalDate.ofInstant(now, zone).minusDays(1));
-        if (register.findSheet(sheet.cabinetId()).isPresent()) {
-            sheet.plan().due(zone, closedDays.at(sheet.siteId()), from, until).stream()
-                    .filter(due -> due.closes().isAfter(plannedUntil.isPresent() ? sheet.changedAt() : now)).forEach(due -> add(sheet, due));
+        Map<Long, Optional<LocalDate>> plannedUntil = hold(planIds);
+        List<CheckPlanSheet> sheets = plans.find(planIds).values().stream().filter(plan -> plan.endedAt().isEmpty())
+                .sorted(Comparator.comparingLong(CheckPlanSheet::id)).toList();
+        Set<Long> inUse = register.sheets(sheets.stream().map(CheckPlanSheet::cabinetId).collect(Collectors.toSet())).keySet();
+        List<Planned> due = new ArrayList<>();
+        for (Map.Entry<Long, List<CheckPlanSheet>> atSite : sheets.stream().collect(Collectors.groupingBy(CheckPlanSheet::siteId, TreeMap::new, Collectors.toList()))
+                .entrySet()) {
+            ZoneId zone = register.site(atSite.getKey()).map(SiteSheet::zone).orElseThrow();
+            LocalDate until = LocalDate.ofInstant(now.plus(AHEAD), zone).plusDays(1);
+            Predicate<LocalDate> closed = closedDays.at(atSite.getKey());
+            for (CheckPlanSheet sheet : atSite.getValue()) {
+                if (inUse.contains(sheet.cabinetId())) {
+                    Optional<LocalDate> before = plannedUntil.get(sheet.id());
+                    // A window may have opened yesterday and be open still.
+                    LocalDate from = before.orElse(LocalDate.ofInstant(now, zone).minusDays(1));
+                    sheet.plan().due(zone, closed, from, until).stream().filter(each -> each.closes().isAfter(before.isPresent() ? sheet.changedAt() : now))
+                            .forEach(each -> due.add(new Planned(sheet, each)));
+                }
+            }
+            entities.createNativeQuery(PLANNED_UNTIL).setParameter("plans", atSite.getValue().stream().map(CheckPlanSheet::id).toList()).setParameter("until", until)
+                    .executeUpdate();
         }
-        entities.createNativeQuery(PLANNED_UNTIL).setParameter("plan", planId).setParameter("until", until).executeUpdate();
+        addAll(unlessThere(due));
     }
 
-    private Optional<LocalDate> hold(long planId) {
-        List<?> rows = entities.createNativeQuery(HOLD).setParameter("plan", planId).getResultList();
-        return rows.isEmpty() ? Optional.empty() : Optional.ofNullable(rows.get(0)).map(Rows::day);
+    private record Planned(CheckPlanSheet plan, CheckDue due) {
     }
 
-    private void add(CheckPlanSheet sheet, CheckDue due) {
-        boolean isDue = !entities.createNativeQuery(IS_DUE).setParameter("plan", sheet.id()).setParameter("day", due.day()).getResultList().isEmpty();
-        if (isDue) {
+    private Map<Long, Optional<LocalDate>> hold(List<Long> planIds) {
+        Map<Long, Optional<LocalDate>> plannedUntil = new HashMap<>();
+        for (Object found : entities.createNativeQuery(HOLD).setParameter("plans", planIds).getResultList()) {
+            Object[] row = (Object[]) found;
+            plannedUntil.put(Rows.number(row[0]), Optional.ofNullable(row[1]).map(Rows::day));
+        }
+        return plannedUntil;
+    }
+
+    private List<Planned> unlessThere(List<Planned> all) {
+        if (all.isEmpty()) {
+            return all;
+        }
+        record Day(long plan, LocalDate day) {
+        }
+        List<?> found = entities.createNativeQuery(ARE_DUE).setParameter("plans", all.stream().map(each -> each.plan().id()).collect(Collectors.toSet()))
+                .setParameter("from", all.stream().map(each -> each.due().day()).min(Comparator.naturalOrder()).orElseThrow()).getResultList();
+        Set<Day> there = found.stream().map(row -> new Day(Rows.number(((Object[]) row)[0]), Rows.day(((Object[]) row)[1]))).collect(Collectors.toSet());
+        return all.stream().filter(each -> !there.contains(new Day(each.plan().id(), each.due().day()))).toList();
+    }
+
+    private void addAll(List<Planned> all) {
+        if (all.isEmpty()) {
             return;
         }
-        long id = Rows.number(entities.createNativeQuery(NEXT_ID).getSingleResult());
-        entities.createNativeQuery(ADD).setParameter("id", id).setParameter("plan", sheet.id()).setParameter("site", sheet.siteId())
-                .setParameter("cabinet", sheet.cabinetId()).setParameter("kind", sheet.plan().kind().name()).setParameter("day", due.day())
-                .setParameter("opens", due.opens()).setParameter("closes", due.closes()).setParameter("missed", due.missedAt())
-                .setParameter("somebodyElse", due.bySomebodyElse()).executeUpdate();
-        deadlines.add(DeadlineKind.CHECK, id, 0, due.opens());
+        List<Long> ids = SqlWork.on(entities, connection -> insert(connection, all));
+        deadlines.addAll(DeadlineKind.CHECK, ids, Collections.nCopies(all.size(), 0L), all.stream().map(each -> each.due().opens()).toList());
+    }
+
+    /** @return their new numbers */
+    private static List<Long> insert(Connection connection, List<Planned> all) throws SQLException {
+        Object[] plans = all.stream().map(each -> each.plan().id()).toArray();
+        List<Long> ids = new ArrayList<>();
+        try (PreparedStatement next = connection.prepareStatement(NEXT_IDS)) {
+            next.setArray(1, connection.createArrayOf("bigint", plans));
+            try (ResultSet rows = next.executeQuery()) {
+                while (rows.next()) {
+                    ids.add(rows.getLong(1));
+                }
+            }
+        }
+        try (PreparedStatement insert = connection.prepareStatement(ADD)) {
+            insert.setArray(1, connection.createArrayOf("bigint", ids.toArray()));
+            insert.setArray(2, connection.createArrayOf("bigint", plans));
+            insert.setArray(3, connection.createArrayOf("bigint", all.stream().map(each -> each.plan().siteId()).toArray()));
+            insert.setArray(4, connection.createArrayOf("bigint", all.stream().map(each -> each.plan().cabinetId()).toArray()));
+            insert.setArray(5, connection.createArrayOf("varchar", all.stream().map(each -> each.plan().plan().kind().name()).toArray()));
+            insert.setArray(6, connection.createArrayOf("date", all.stream().map(each -> each.due().day()).toArray()));
+            insert.setArray(7, times(connection, all, CheckDue::opens));
+            insert.setArray(8, times(connection, all, CheckDue::closes));
+            insert.setArray(9, times(connection, all, CheckDue::missedAt));
+            insert.setArray(10, connection.createArrayOf("boolean", all.stream().map(each -> each.due().bySomebodyElse()).toArray()));
+            insert.executeUpdate();
+        }
+        return ids;
+    }
+
+    private static Array times(Connection connection, List<Planned> all, Function<CheckDue, Instant> which) throws SQLException {
+        return connection.createArrayOf("timestamptz", all.stream().map(each -> which.apply(each.due()).atOffset(ZoneOffset.UTC)).toArray());
     }
 
     private List<Long> ids(String statement, long id) {
