@@ -25,8 +25,9 @@ import org.lampkeeper.report.SupplyRecord.Stretch;
  * @param lines    a line a cabinet, those that were without supply the longest first
  * @param losses   how many, and what that says
  * @param met      how the losses were met
+ * @param next     what should be done next, a sentence each
  */
-public record SiteMonth(String site, String month, String headline, Span span, List<CabinetLine> lines, String losses, List<String> met) {
+public record SiteMonth(String site, String month, String headline, Span span, List<CabinetLine> lines, String losses, List<String> met, List<String> next) {
 
     /** In the drawing: a month is so wide. */
     public static final int WIDTH = 600;
@@ -39,6 +40,12 @@ public record SiteMonth(String site, String month, String headline, Span span, L
     public SiteMonth {
         lines = List.copyOf(lines);
         met = List.copyOf(met);
+        next = List.copyOf(next);
+    }
+
+    /** The same, with what should be done next. */
+    public SiteMonth followedBy(List<String> steps) {
+        return new SiteMonth(site, month, headline, span, lines, losses, met, steps);
     }
 
     /**
@@ -69,7 +76,7 @@ public record SiteMonth(String site, String month, String headline, Span span, L
                 looks.getOrDefault(cabinet.cabinetId(), "No look was planned."), whole, zone,
                 MonthTemperatures.of(warmth.getOrDefault(cabinet.cabinetId(), List.of()), whole))).toList();
         int losses = records.values().stream().mapToInt(record -> record.losses().size()).sum();
-        return new SiteMonth(site, MONTH.format(month), headline(worstFirst, records), span, lines, losses(losses, records.values().stream().toList()), met(met));
+        return new SiteMonth(site, MONTH.format(month), headline(worstFirst, records), span, lines, losses(losses, records.values().stream().toList()), met(met), List.of());
     }
 
     /** From its first midnight to that of the next, on the clocks of the site. */

@@ -40,13 +40,15 @@ class SiteMonthResource {
     private final SiteHistory history;
     private final CheckReading checks;
     private final Register register;
+    private final NextSteps next;
     private final Plant plant;
     private final FormPage pages;
 
-    SiteMonthResource(SiteHistory history, CheckReading checks, Register register, Plant plant, FormPage pages) {
+    SiteMonthResource(SiteHistory history, CheckReading checks, Register register, NextSteps next, Plant plant, FormPage pages) {
         this.history = history;
         this.checks = checks;
         this.register = register;
+        this.next = next;
         this.plant = plant;
         this.pages = pages;
     }
@@ -93,7 +95,10 @@ class SiteMonthResource {
         Span span = new Span(whole.from(), until);
         Map<Long, String> looks = checks.ofSite(site.id(), month.atDay(1), month.plusMonths(1).atDay(1)).stream().collect(Collectors.groupingBy(Look::cabinetId,
                 Collectors.collectingAndThen(Collectors.toList(), CheckSheet::compliance)));
-        return SiteMonth.of(site.name(), month, span, site.zone(), register.sheetsOfSite(site.id()), history.supply(site.id(), span), looks, history.met(site.id(), span),
-                history.warmth(site.id(), span));
+        SiteMonth told = SiteMonth.of(site.name(), month, span, site.zone(), register.sheetsOfSite(site.id()), history.supply(site.id(), span), looks,
+                history.met(site.id(), span), history.warmth(site.id(), span));
+        // What is to be done now belongs to the present month and to the one that was just reported, not to those before.
+        boolean isNew = !month.isBefore(YearMonth.from(now.atZone(site.zone())).minusMonths(1));
+        return isNew ? told.followedBy(next.at(site.id(), span, site.zone(), now)) : told;
     }
 }

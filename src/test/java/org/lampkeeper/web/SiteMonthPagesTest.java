@@ -16,6 +16,7 @@ import org.lampkeeper.testing.WithDemo;
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.hamcrest.Matchers.containsString;
 import static org.hamcrest.Matchers.equalTo;
+import static org.hamcrest.Matchers.not;
 import static org.lampkeeper.web.WebFixture.CABINET;
 import static org.lampkeeper.web.WebFixture.NOW;
 import static org.lampkeeper.web.WebFixture.SITE;
@@ -46,6 +47,21 @@ class SiteMonthPagesTest {
         reader.browser().get(address).then().statusCode(200).body(containsString(SITE + ", November 2026, so far")).body(containsString(CABINET))
                 .body(containsString("month?month=2026-10")).body(containsString("month.pdf?month=2026-11"));
         reader.browser().get(address + "?month=2026-10").then().statusCode(200).body(containsString(SITE + ", October 2026. Times are"));
+    }
+
+    @Test
+    void monthSaysWhatToDoNextAndAnOldOneDoesNot() {
+        long sensor = fixture.number("SELECT id FROM sensor WHERE cabinet_id = ?", fixture.cabinet(CABINET));
+        fixture.run("UPDATE sensor_status SET battery_percent = 12, clock_odd = TRUE WHERE sensor_id = ?", sensor);
+        try {
+            reader.browser().get(address).then().statusCode(200).body(containsString("What to do next"))
+                    .body(containsString("The battery of the sensor of " + CABINET + " has 12 % left: change it."))
+                    .body(containsString("The clock of the sensor of " + CABINET + " is wrong"))
+                    .body(containsString("No channel of " + reader.name() + " is proven to reach them"));
+            reader.browser().get(address + "?month=2026-09").then().statusCode(200).body(not(containsString("What to do next")));
+        } finally {
+            fixture.run("UPDATE sensor_status SET battery_percent = NULL, clock_odd = FALSE WHERE sensor_id = ?", sensor);
+        }
     }
 
     @Test
