@@ -7,6 +7,7 @@ import java.nio.file.Path;
 import java.sql.Connection;
 import java.sql.PreparedStatement;
 import java.sql.SQLException;
+import java.sql.Statement;
 import java.time.Clock;
 
 import javax.sql.DataSource;
@@ -45,15 +46,14 @@ public class Backup {
      * Every transaction that is committed when it begins is in it, and none by halves.
      *
      * @param personReference who asked for it: it has everybody's names and numbers in it
-     * @return a zip file with the database's file in it, for the caller to hand on and delete
+     * @return a zip file with every table in it, for the caller to hand on and delete
      */
     public Path take(String personReference) {
         QuarkusTransaction.requiringNew().run(() -> journal.append(Entry.of(clock.instant(), "backup-taken").site(0).with("person", personReference)));
         try {
             Path zip = Files.createTempFile("lampkeeper-backup", ".zip");
-            try (Connection connection = database.getConnection(); PreparedStatement backup = connection.prepareStatement("BACKUP TO ?")) {
-                backup.setString(1, zip.toString());
-                backup.execute();
+            try (Connection connection = database.getConnection()) {
+                write(connection, zip);
                 return zip;
             } catch (SQLException failed) {
                 Files.deleteIfExists(zip);
@@ -61,6 +61,25 @@ public class Backup {
             }
         } catch (IOException failed) {
             throw new UncheckedIOException("there is no room for a backup in the folder for temporary files", failed);
+        }
+    }
+
+    /**
+     * As one transaction sees it, which looks at all tables as they are when it begins. H2's own {@code BACKUP} copies its file while others write
+     * into it, and leaves parts of what they had not committed.
+     */
+    private static void write(Connection connection, Path zip) throws SQLException {
+        try (Statement statement = connection.createStatement()) {
+            statement.execute("SET SESSION CHARACTERISTICS AS TRANSACTION ISOLATION LEVEL SNAPSHOT");
+            connection.setAutoCommit(false);
+            try (PreparedStatement script = connection.prepareStatement("SCRIPT NOPASSWORDS NOSETTINGS TO ? COMPRESSION ZIP CHARSET 'UTF-8'")) {
+                script.setString(1, zip.toString());
+                script.execute();
+            } finally {
+                connection.rollback();
+                connection.setAutoCommit(true);
+                statement.execute("SET SESSION CHARACTERISTICS AS TRANSACTION ISOLATION LEVEL READ COMMITTED");
+            }
         }
     }
 }

@@ -1,7 +1,6 @@
 package org.lampkeeper.upkeep;
 
 import java.io.IOException;
-import java.io.UncheckedIOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.sql.Connection;
@@ -39,18 +38,15 @@ class Move {
     /** Ours: some hundred million rows. */
     private static final Duration LONGEST = Duration.ofHours(6);
 
+    /** Of the database in between, which is deleted at once. */
+    private static final String USER = "lampkeeper";
+
     private final DataSource database;
     private final Optional<String> backup;
-    private final String user;
-    private final String password;
 
-    Move(DataSource database, @ConfigProperty(name = "lampkeeper.move.from") Optional<String> backup,
-            @ConfigProperty(name = "lampkeeper.move.user", defaultValue = "lampkeeper") String user,
-            @ConfigProperty(name = "lampkeeper.move.password", defaultValue = "lampkeeper") String password) {
+    Move(DataSource database, @ConfigProperty(name = "lampkeeper.move.from") Optional<String> backup) {
         this.database = database;
         this.backup = backup;
-        this.user = user;
-        this.password = password;
     }
 
     void start(@Observes @Priority(Interceptor.Priority.PLATFORM_BEFORE) StartupEvent started) {
@@ -60,25 +56,24 @@ class Move {
     private void move(Path from) {
         try {
             Path folder = Files.createTempDirectory("lampkeeper-move");
-            Path file = folder.resolve("from" + BackupFile.DATABASE);
+            // With the words of the service's own URL, by which names and nulls are kept as in PostgreSQL.
+            String url = "jdbc:h2:file:" + folder.resolve("from").toAbsolutePath() + ";MODE=PostgreSQL;DATABASE_TO_LOWER=TRUE;DEFAULT_NULL_ORDERING=HIGH";
             try {
-                BackupFile.unpack(from, file);
-                QuarkusTransaction.requiringNew().timeout((int) LONGEST.toSeconds()).run(() -> copy(from, folder.resolve("from")));
+                BackupFile.restore(from, url, USER, USER);
+                QuarkusTransaction.requiringNew().timeout((int) LONGEST.toSeconds()).run(() -> copy(from, url));
             } finally {
-                Files.deleteIfExists(file);
+                Files.deleteIfExists(folder.resolve("from" + BackupFile.DATABASE));
                 Files.deleteIfExists(folder);
             }
-        } catch (IOException failed) {
-            throw new UncheckedIOException("lampkeeper.move.from: " + from + " cannot be read: " + failed.getMessage(), failed);
+        } catch (IOException | SQLException failed) {
+            throw new IllegalStateException("lampkeeper.move.from: " + from + " cannot be read: " + failed.getMessage(), failed);
         }
     }
 
-    private void copy(Path backup, Path unpacked) {
+    private void copy(Path backup, String url) {
         Properties login = new Properties();
-        login.setProperty("user", user);
-        login.setProperty("password", password);
-        // With the words of the service's own URL, by which names and nulls are kept as in PostgreSQL.
-        String url = "jdbc:h2:file:" + unpacked.toAbsolutePath() + ";MODE=PostgreSQL;DATABASE_TO_LOWER=TRUE;DEFAULT_NULL_ORDERING=HIGH;IFEXISTS=TRUE";
+        login.setProperty("user", USER);
+        login.setProperty("password", USER);
         try (Connection from = new AnyDatabaseDriver().connect(url, login); Connection to = database.getConnection()) {
             String ours = TableCopy.version(to);
             String theirs = TableCopy.version(from);

@@ -4,9 +4,9 @@ import java.io.IOException;
 import java.io.PrintStream;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Path;
+import java.sql.SQLException;
 import java.util.List;
-import java.util.regex.Matcher;
-import java.util.regex.Pattern;
+import java.util.Optional;
 
 import org.eclipse.microprofile.config.Config;
 
@@ -20,8 +20,6 @@ public final class RestoreCommand {
     private static final int FAILED = 1;
     // As shells and getopt programs do: 2 for a command that was not understood.
     private static final int MISUSED = 2;
-
-    private static final Pattern H2_FILE = Pattern.compile("jdbc:h2:file:([^;]+)(;.*)?");
 
     private final Config config;
     private final PrintStream out;
@@ -40,20 +38,20 @@ public final class RestoreCommand {
             return MISUSED;
         }
         String url = config.getValue("quarkus.datasource.jdbc.url", String.class);
-        Matcher file = H2_FILE.matcher(url);
-        if (!file.matches()) {
+        Optional<Path> target = BackupFile.file(url);
+        if (target.isEmpty()) {
             err.println(NAME + ": " + url + " is no file of the embedded database. To move a backup to PostgreSQL, start the service with LAMPKEEPER_MOVE_FROM=BACKUP.zip");
             return MISUSED;
         }
-        Path target = Path.of(file.group(1) + BackupFile.DATABASE);
         try {
-            BackupFile.unpack(Path.of(arguments.get(0)), target);
-            out.println("restored to " + target + "; put the keys of that installation back beside it before the service is started");
+            BackupFile.restore(Path.of(arguments.get(0)), url, config.getValue("quarkus.datasource.username", String.class),
+                    config.getValue("quarkus.datasource.password", String.class));
+            out.println("restored to " + target.get() + "; put the keys of that installation back beside it before the service is started");
             return DONE;
         } catch (FileAlreadyExistsException there) {
-            err.println(NAME + ": " + target + " is there already; stop the service and move it away first, it is not overwritten");
+            err.println(NAME + ": " + target.get() + " is there already; stop the service and move it away first, it is not overwritten");
             return FAILED;
-        } catch (IOException failed) {
+        } catch (IOException | SQLException failed) {
             err.println(NAME + ": " + failed.getMessage());
             return FAILED;
         }

@@ -292,6 +292,24 @@ public final class ServiceProcess implements AutoCloseable {
         return ask(HttpRequest.newBuilder(uri(path)).GET());
     }
 
+    /** What is answered there, byte by byte, into a file. */
+    public Path download(String path, Path to) {
+        signIn();
+        try {
+            HttpResponse<Path> answer = http.send(HttpRequest.newBuilder(uri(path)).timeout(Duration.ofSeconds(60)).header("Cookie", session.orElseThrow())
+                    .header("Sec-Fetch-Site", "same-origin").GET().build(), HttpResponse.BodyHandlers.ofFile(to));
+            if (answer.statusCode() != 200) {
+                throw new IllegalStateException(path + " was answered with " + answer.statusCode());
+            }
+            return answer.body();
+        } catch (IOException failed) {
+            throw new UncheckedIOException(failed);
+        } catch (InterruptedException interrupted) {
+            Thread.currentThread().interrupt();
+            throw new IllegalStateException(interrupted);
+        }
+    }
+
     public Answer head(String path) {
         return ask(HttpRequest.newBuilder(uri(path)).method("HEAD", HttpRequest.BodyPublishers.noBody()));
     }

@@ -128,7 +128,9 @@ public class ApiDescription implements OASFilter {
         refusals.forEach(status -> operation.getResponses().addAPIResponse("" + status,
                 OASFactory.createAPIResponse().ref("#/components/responses/problem-" + status)));
         body(operation, method);
-        if (!isFile) {
+        if (isFile) {
+            operation.getResponses().getAPIResponse("200").getContent().getMediaTypes().values().forEach(file -> file.schema(schema(Schema.SchemaType.STRING).format("binary")));
+        } else {
             operation.getResponses().getAPIResponses().forEach((status, answer) -> answered(method, isList, status, answer));
         }
     }
