@@ -31,7 +31,7 @@ import org.lampkeeper.journal.JournalExtract;
 import org.lampkeeper.journal.JournalExtract.Line;
 import org.lampkeeper.journal.JournalExtract.Says;
 import org.lampkeeper.journal.JournalExtract.Told;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.report.Evidence.Cabinet;
 import org.lampkeeper.report.Evidence.Part;
@@ -90,7 +90,8 @@ public class EvidenceBook {
 
     /** By the primary key. */
     private static final String TEMPERATURES = """
-            SELECT q.observed_at, q.reading, q.inside_c, q.outside_c, q.battery_percent, q.heater_on, q.door_open FROM sensor_quarter q
+            SELECT q.observed_at, q.reading, q.inside_c, COALESCE(q.inside_least_c, q.inside_c), COALESCE(q.inside_most_c, q.inside_c), q.outside_c,
+                   q.battery_percent, q.heater_on, q.door_open FROM sensor_quarter q
              WHERE q.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = :cabinet) AND q.quarter >= :first AND q.quarter <= :last
              ORDER BY q.observed_at""";
 
@@ -124,7 +125,7 @@ public class EvidenceBook {
 
     /** Everything about the cabinet in this time, as it stands now. */
     @Transactional
-    public Evidence gather(CabinetSheet sheet, Span span) {
+    public Evidence gather(CabinetName sheet, Span span) {
         Cabinet cabinet = new Cabinet(sheet.cabinetId(), sheet.code(), sheet.name(), sheet.site().id(), sheet.site().name(), sheet.site().zone());
         List<Line> entries = new ArrayList<>();
         Stretch chain = chain(cabinet, span, entries);
@@ -146,7 +147,7 @@ public class EvidenceBook {
         tables.put(Part.LOOKS, looks(cabinet, span, entries, photos));
         tables.put(Part.ATTENDANCE, table("alarm, visit, saving, written, by, complete, arrived, cause, done, retested by, retester competent, fuse fitted A, content, "
                 + "content moved to, people told, fit, no record because", rows(ATTENDANCE, cabinet, span)));
-        tables.put(Part.TEMPERATURES, table("observed, supply, inside C, outside C, battery %, heater on, door open", temperatures(cabinet, span)));
+        tables.put(Part.TEMPERATURES, table("observed, supply, inside C, inside lowest C, inside highest C, outside C, battery %, heater on, door open", temperatures(cabinet, span)));
         tables.values().forEach(table -> table.rows().forEach(row -> row.stream().filter(cell -> REFERENCE.matcher(cell).matches()).forEach(words::add)));
         return new Evidence(cabinet, span, entries, tables, names(words), photos, handover(cabinet, span), chain);
     }

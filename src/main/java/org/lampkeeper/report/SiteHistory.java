@@ -20,6 +20,7 @@ import com.fasterxml.jackson.databind.JsonNode;
 import com.fasterxml.jackson.databind.ObjectMapper;
 import org.jspecify.annotations.Nullable;
 
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Rows;
@@ -95,11 +96,7 @@ public class SiteHistory {
     /** The supply of each cabinet in use at a site, by its id. */
     @Transactional
     public Map<Long, SupplyRecord> supply(long siteId, Span span) {
-        Map<Long, List<SupplyFact>> facts = new HashMap<>();
-        for (Object found : entities.createNativeQuery(WRITTEN).setParameter("site", siteId).getResultList()) {
-            Object[] row = (Object[]) found;
-            facts.computeIfAbsent(Rows.number(row[0]), any -> new ArrayList<>()).add(fact((String) row[2], Rows.instant(row[1]), read((String) row[3])));
-        }
+        Map<Long, List<SupplyFact>> facts = written(siteId);
         List<SupplyFact> deaf = notListening();
         List<Object[]> held = rows(HELD, siteId, span);
         Map<Long, SupplyRecord> records = new HashMap<>();
@@ -109,6 +106,25 @@ public class SiteHistory {
             records.put(cabinet.cabinetId(), SupplyRecord.of(own, held.stream().filter(row -> isOf(row, cabinet)).map(SiteHistory::stretch).toList(), span));
         }
         return records;
+    }
+
+    /** The supply of one cabinet, in use or not; of one that is not, work on the board that fed it is not known to be about it any more. */
+    @Transactional
+    public SupplyRecord supplyOf(CabinetName cabinet, Span span) {
+        Optional<CabinetSheet> sheet = register.findSheet(cabinet.cabinetId());
+        List<SupplyFact> own = new ArrayList<>(written(cabinet.site().id()).getOrDefault(cabinet.cabinetId(), List.of()));
+        own.addAll(notListening());
+        return SupplyRecord.of(own, rows(HELD, cabinet.site().id(), span).stream().filter(row -> sheet.isPresent() ? isOf(row, sheet.get())
+                : row[0] == null && (row[1] == null || Rows.number(row[1]) == cabinet.cabinetId())).map(SiteHistory::stretch).toList(), span);
+    }
+
+    private Map<Long, List<SupplyFact>> written(long siteId) {
+        Map<Long, List<SupplyFact>> facts = new HashMap<>();
+        for (Object found : entities.createNativeQuery(WRITTEN).setParameter("site", siteId).getResultList()) {
+            Object[] row = (Object[]) found;
+            facts.computeIfAbsent(Rows.number(row[0]), any -> new ArrayList<>()).add(fact((String) row[2], Rows.instant(row[1]), read((String) row[3])));
+        }
+        return facts;
     }
 
     /** How each loss that began in this time was met, in order. */

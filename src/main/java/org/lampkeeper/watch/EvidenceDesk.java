@@ -15,7 +15,7 @@ import org.lampkeeper.journal.Head;
 import org.lampkeeper.journal.Journal;
 import org.lampkeeper.journal.JournalExtract;
 import org.lampkeeper.journal.JournalExtract.Line;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 
 /** Writes down that evidence was made, so that each file of it hangs on the journal's chain. */
 @ApplicationScoped
@@ -47,7 +47,7 @@ public class EvidenceDesk {
      * @param fingerprint SHA-256 of what was made
      * @return empty when nobody sealed it within ten seconds; it is written down all the same
      */
-    public Optional<Made> made(CabinetSheet cabinet, Instant from, Instant until, String personReference, String fingerprint) {
+    public Optional<Made> made(CabinetName cabinet, Instant from, Instant until, String personReference, String fingerprint) {
         QuarkusTransaction.requiringNew().run(() -> journal.append(Entry.of(clock.instant(), KIND).site(cabinet.site().id()).cabinet(cabinet.cabinetId())
                 .with("person", personReference).with("from", from).with("until", until).with("contents", fingerprint)));
         long end = System.nanoTime() + SEALED_WITHIN.toNanos();

@@ -128,6 +128,7 @@ class CabinetResource {
         }
         if (reach.may(Right.READ_JOURNAL, site.id())) {
             edits.add(new CabinetView.Edit("Its journal", "/journal?cabinet=" + sheet.cabinetId()));
+            edits.add(new CabinetView.Edit("Evidence of what happened", here + "/evidence"));
         }
         edits.add(new CabinetView.Edit("Its hand-over", here + "/handovers"));
         edits.add(new CabinetView.Edit("Its site", "/sites/" + site.id()));
@@ -336,7 +337,7 @@ class CabinetResource {
         }
         if (reach.may(Right.READ_JOURNAL, row.siteId())) {
             edits.add(new CabinetView.Edit("Its journal", "/journal?cabinet=" + row.cabinetId()));
-            sheet.ifPresent(it -> edits.add(new CabinetView.Edit("Evidence of what happened", here + "/evidence")));
+            edits.add(new CabinetView.Edit("Evidence of what happened", here + "/evidence"));
         }
         return List.copyOf(edits);
     }

@@ -28,7 +28,7 @@ import org.jboss.resteasy.reactive.RestQuery;
 import org.lampkeeper.access.CurrentCaller;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
-import org.lampkeeper.register.CabinetSheet;
+import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.report.Evidence;
 import org.lampkeeper.report.EvidenceArchive;
 import org.lampkeeper.report.EvidenceBook;
@@ -83,7 +83,7 @@ class EvidenceResource {
     @GET
     @Path("{cabinet:\\d{1,18}}/evidence")
     public Response show(@RestPath long cabinet, @RestQuery @DefaultValue("0") long alarm) {
-        CabinetSheet sheet = plant.cabinet(cabinet);
+        CabinetName sheet = plant.named(cabinet);
         Instant now = plant.now();
         Optional<AlarmReading.AlarmRow> about = alarms.alarm(alarm).filter(row -> row.cabinetId().orElse(0) == cabinet);
         Instant from = about.map(AlarmReading.AlarmRow::since).orElse(now).minus(AROUND);
@@ -98,7 +98,7 @@ class EvidenceResource {
     @Path("{cabinet:\\d{1,18}}/evidence.pdf")
     @Produces({"application/pdf", MediaType.TEXT_HTML})
     public Response paper(@RestPath long cabinet, @RestQuery @DefaultValue("") String from, @RestQuery @DefaultValue("") String until) {
-        CabinetSheet sheet = plant.cabinet(cabinet);
+        CabinetName sheet = plant.named(cabinet);
         Form form = form(Form.typed(Map.of("from", from, "until", until)), sheet);
         Optional<Span> span = span(form, sheet.site().zone());
         return span.isEmpty() ? answer(422, sheet, form, "") : Response.ok(paper(book.gather(sheet, span.get()), sheet, plant.now())).type("application/pdf")
@@ -111,7 +111,7 @@ class EvidenceResource {
     @Consumes(MediaType.APPLICATION_FORM_URLENCODED)
     @Produces({"application/zip", MediaType.TEXT_HTML})
     public Response archive(@RestPath long cabinet, MultivaluedMap<String, String> sent) {
-        CabinetSheet sheet = plant.cabinet(cabinet);
+        CabinetName sheet = plant.named(cabinet);
         Form form = form(Form.typed(sent), sheet);
         Optional<Span> span = span(form, sheet.site().zone());
         if (span.isEmpty()) {
@@ -129,16 +129,16 @@ class EvidenceResource {
                 .header(HttpHeaders.CONTENT_DISPOSITION, "attachment; filename=\"" + name(sheet, span.get()) + ".zip\"").build();
     }
 
-    private byte[] paper(Evidence evidence, CabinetSheet sheet, Instant now) {
-        EvidenceWords words = new EvidenceWords(evidence, history.supply(sheet.site().id(), evidence.span()).get(sheet.cabinetId()), json);
+    private byte[] paper(Evidence evidence, CabinetName sheet, Instant now) {
+        EvidenceWords words = new EvidenceWords(evidence, history.supplyOf(sheet, evidence.span()), json);
         return EvidencePaper.of(words.text(caller.get().name(), now));
     }
 
-    private static String name(CabinetSheet sheet, Span span) {
+    private static String name(CabinetName sheet, Span span) {
         return "evidence-" + sheet.cabinetId() + "-" + span.from().atZone(sheet.site().zone()).toLocalDate();
     }
 
-    private static Form form(Form form, CabinetSheet sheet) {
+    private static Form form(Form form, CabinetName sheet) {
         String zone = "On the clocks of " + sheet.site().name() + ": " + SupplyPage.zoneName(sheet.site().zone()) + ".";
         return form.add(Input.moment("from", "From").hint(zone)).add(Input.moment("until", "Until").hint(zone + " At most 31 days later."));
     }
@@ -159,7 +159,7 @@ class EvidenceResource {
         return form.isFine() ? Optional.of(new Span(from.get(), until.get())) : Optional.empty();
     }
 
-    private Response answer(int status, CabinetSheet sheet, Form form, String problem) {
+    private Response answer(int status, CabinetName sheet, Form form, String problem) {
         EvidenceView view = new EvidenceView(pages.frame("Evidence of " + sheet.name(), "supply"), "What happened at " + sheet.name(),
                 SupplyPage.zoneName(sheet.site().zone()), problem, form, "/cabinets/" + sheet.cabinetId());
         return Response.status(status).type(ChecksResource.HTML).entity(Templates.evidence(view).render()).build();

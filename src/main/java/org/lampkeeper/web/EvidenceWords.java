@@ -92,13 +92,15 @@ final class EvidenceWords {
     private String measured(Table table) {
         int at = table.columns().indexOf("observed");
         int inside = table.columns().indexOf("inside C");
+        int least = table.columns().indexOf("inside lowest C");
+        int most = table.columns().indexOf("inside highest C");
         List<List<String>> with = table.rows().stream().filter(row -> !row.get(inside).isEmpty()).toList();
         if (with.isEmpty()) {
             return "No temperature inside was measured; " + table.rows().size() + " quarters of an hour are in temperatures.csv.";
         }
-        List<String> lowest = with.stream().min((one, other) -> Double.compare(degrees(one, inside), degrees(other, inside))).orElseThrow();
-        List<String> highest = with.stream().max((one, other) -> Double.compare(degrees(one, inside), degrees(other, inside))).orElseThrow();
-        return "Inside, the lowest was " + celsius(lowest, inside) + " at " + local(lowest.get(at)) + ", the highest " + celsius(highest, inside) + " at "
+        List<String> lowest = with.stream().min((one, other) -> Double.compare(degrees(one, least), degrees(other, least))).orElseThrow();
+        List<String> highest = with.stream().max((one, other) -> Double.compare(degrees(one, most), degrees(other, most))).orElseThrow();
+        return "Inside, the lowest was " + celsius(lowest, least) + " in the quarter of an hour until " + local(lowest.get(at)) + ", the highest " + celsius(highest, most) + " in that until "
                 + local(highest.get(at)) + "; every quarter of an hour is in temperatures.csv.";
     }
 
