@@ -117,7 +117,7 @@ class EvidenceFlowTest {
         assertThat(lines(files)).anySatisfy(line -> assertThat(line.fieldNames()).toIterable().containsExactly("number", "hash", "digest"));
         assertThat(text(files, "record.csv")).contains("circuit,rating-a,16", "circuit,cable,\"3-core 2.5 mm² SWA, 30 m\"", "\"Board A\"");
         assertThat(text(files, "alarms.csv")).contains("SUPPLY_LOST").contains(lost.toString());
-        assertThat(text(files, "people.json")).contains("Heron Steps");
+        assertThat(text(files, "people.json")).contains("M. Teal");
     }
 
     @Test

@@ -89,6 +89,7 @@ class Pictures {
         "supply,     1280, LIGHT, 0", "supply,     360, DARK,  1400",
         "cabinet,    1280, DARK,  1000", "cabinet,    360, LIGHT, 1500",
         "alarm,      1280, LIGHT, 0", "alarm,      360, LIGHT, 1500", "alarm,    360, DARK,  1500",
+        "warmth,     1280, LIGHT, 1000", "warmth,     360, DARK,  1300",
         "attendance, 360,  LIGHT, 1600", "form,       1280, LIGHT, 1000", "form,     360, DARK, 1300",
         "look,       360,  LIGHT, 0", "look-out,   360,  DARK,  0", "looks,      360,  LIGHT, 0", "sheet,      360,  LIGHT, 0", "sheet,    1280, LIGHT, 0",
         "duty,       360,  LIGHT, 0", "channels,   360,  DARK,  0",
@@ -194,6 +195,7 @@ class Pictures {
             case "alarm" -> "/a/" + tokens.issue(ALARM, fixture.person("M. Teal"), NOW.plus(Duration.ofDays(3)));
             case "attendance" -> "/alarms/" + WebFixture.SILENCE_ALARM + "/attendance";
             case "cabinet" -> "/cabinets/" + fixture.cabinet(WebFixture.CABINET);
+            case "warmth" -> "/cabinets/" + fixture.cabinet(WebFixture.CABINET) + "/temperatures";
             case "form" -> "/sites/" + fixture.site(WebFixture.SITE) + "/cabinets/new";
             default -> "/" + name;
         };
