@@ -10,7 +10,6 @@ import java.util.Optional;
 import java.util.Set;
 import java.util.TreeMap;
 import java.util.TreeSet;
-import java.util.function.UnaryOperator;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
@@ -63,10 +62,10 @@ public class EvidenceBook {
               FROM alarm a LEFT JOIN person p ON p.id = a.acknowledged_by
              WHERE a.cabinet_id = :cabinet AND a.since < :until AND (a.closed_at IS NULL OR a.closed_at >= :from) ORDER BY a.since, a.id""";
 
-    /** By outgoing_message_key_is_unique. */
+    /** By outgoing_message_key_is_unique. Not their text: it has the way in, and a link with which whoever holds it takes the alarm. */
     private static final String MESSAGES = """
             SELECT m.message_key, m.purpose, p.reference, m.channel, m.subject, m.created_at, m.state, m.attempts, m.ended_at, m.arrival, m.arrival_at,
-                   m.last_error, m.body
+                   m.last_error
               FROM outgoing_message m LEFT JOIN person p ON p.id = m.person_id WHERE m.message_key IN (:keys) ORDER BY m.created_at, m.id""";
 
     /** By check_due_by_cabinet_and_day and check_record_by_due. */
@@ -104,9 +103,6 @@ public class EvidenceBook {
     /** What the installation itself says about whether it could hear anybody. */
     private static final Set<String> LISTENING = Set.of("listening-began", "listening-ended");
     private static final Set<String> OWN_ALARMS = Set.of("NOT_LISTENING", "CLOCK_STEPPED");
-
-    /** A link that takes an alarm or answers a look, for whoever holds it. */
-    private static final Pattern LINK = Pattern.compile("(/[a-z]/)[A-Za-z0-9._~-]{8,}");
 
     private static final Pattern REFERENCE = Pattern.compile("[0-9a-f]{64}");
 
@@ -249,8 +245,8 @@ public class EvidenceBook {
     }
 
     private Table messages(Set<String> keys) {
-        return table("message, purpose, person, channel, subject, written, state, attempts, ended, arrival, arrival known, last error, text",
-                list(entities.createNativeQuery(MESSAGES).setParameter("keys", keys)), cell -> LINK.matcher(cell).replaceAll("$1(link)"));
+        return table("message, purpose, person, channel, subject, written, state, attempts, ended, arrival, arrival known, last error",
+                list(entities.createNativeQuery(MESSAGES).setParameter("keys", keys)));
     }
 
     private Table looks(Cabinet cabinet, Span span, List<Line> entries, Map<String, byte[]> photos) {
@@ -300,15 +296,11 @@ public class EvidenceBook {
     }
 
     private static Table table(String columns, List<Object[]> rows) {
-        return table(columns, rows, cell -> cell);
-    }
-
-    private static Table table(String columns, List<Object[]> rows, UnaryOperator<String> each) {
         List<List<String>> cells = new ArrayList<>();
         for (Object[] row : rows) {
             List<String> line = new ArrayList<>();
             for (Object value : row) {
-                line.add(each.apply(cell(value)));
+                line.add(cell(value));
             }
             cells.add(line);
         }

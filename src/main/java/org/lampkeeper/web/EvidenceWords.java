@@ -130,7 +130,8 @@ final class EvidenceWords {
     private Sheet sheet(Part part) {
         Table table = evidence.tables().get(part);
         if (part == Part.THEN) {
-            List<Pair> pairs = table.rows().stream().map(row -> new Pair(row.get(0) + ", " + row.get(1).replace('-', ' '), cell(row.get(2)))).toList();
+            List<Pair> pairs = table.rows().stream().filter(row -> !row.get(2).isEmpty()).map(row -> new Pair(row.get(0) + ", " + called(row.get(1)), yesOrNo(row.get(2))))
+                    .toList();
             return new Sheet(part.heading(), pairs.isEmpty() ? List.of() : List.of(new Block(pairs)), pairs.isEmpty() ? "The journal does not say." : "");
         }
         List<Block> blocks = table.rows().stream().map(row -> {
@@ -152,11 +153,16 @@ final class EvidenceWords {
         if (CONSTANT.matcher(value).matches()) {
             return value.toLowerCase(Locale.ROOT).replace('_', ' ');
         }
-        return switch (value) {
-            case "true" -> "yes";
-            case "false" -> "no";
-            default -> evidence.names().getOrDefault(value, value);
-        };
+        return yesOrNo(evidence.names().getOrDefault(value, value));
+    }
+
+    private static String yesOrNo(String value) {
+        return value.equals("true") ? "yes" : value.equals("false") ? "no" : value;
+    }
+
+    /** The journal's name of a fact, with its unit as it is written. */
+    private static String called(String fact) {
+        return fact.replaceAll("-ma$", " (mA)").replaceAll("-a$", " (A)").replaceAll("-c$", " (°C)").replaceAll("-w$", " (W)").replace('-', ' ');
     }
 
     private List<String> proof() {

@@ -117,6 +117,7 @@ class EvidenceFlowTest {
         assertThat(lines(files)).anySatisfy(line -> assertThat(line.fieldNames()).toIterable().containsExactly("number", "hash", "digest"));
         assertThat(text(files, "record.csv")).contains("circuit,rating-a,16", "circuit,cable,\"3-core 2.5 mm² SWA, 30 m\"", "\"Board A\"");
         assertThat(text(files, "alarms.csv")).contains("SUPPLY_LOST").contains(lost.toString());
+        assertThat(text(files, "messages.csv")).contains("has no supply since").doesNotContain("gate code", "/a/");
         assertThat(text(files, "people.json")).contains("M. Teal");
     }
 
@@ -127,7 +128,7 @@ class EvidenceFlowTest {
 
         try (PDDocument document = Loader.loadPDF(paper)) {
             assertThat(new PDFTextStripper().getText(document)).contains("was without supply for 7 min", "has no supply since", "takes the alarm",
-                    "follow from each other", "It is no certificate");
+                    "follow from each other", "It is no certificate", "circuit, rating (A): 16").doesNotContain("gate code 2468");
         }
     }
 
