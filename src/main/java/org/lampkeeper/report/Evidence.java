@@ -74,9 +74,8 @@ public record Evidence(Cabinet cabinet, Span span, List<Line> entries, Map<Part,
      * @param before the mail that {@code from} left with; empty where it is the beginning of the journal
      * @param after  the mail that {@code until} left with; empty while none has
      * @param lines  every entry as a line of JSON; what is not about this cabinet only as its digest
-     * @param count  how many
      * @param broken the first place that does not follow from what is before it; empty when all do
      */
-    public record Stretch(Head from, Head until, Optional<Told> before, Optional<Told> after, String lines, long count, Optional<Long> broken) {
+    public record Stretch(Head from, Head until, Optional<Told> before, Optional<Told> after, String lines, Optional<Long> broken) {
     }
 }

@@ -1,6 +1,7 @@
 package org.lampkeeper.report;
 
 import java.time.Instant;
+import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.EnumMap;
 import java.util.LinkedHashMap;
@@ -56,7 +57,7 @@ public class EvidenceBook {
             SELECT e.kind, e.body FROM journal_entry e WHERE e.site_id = :site AND e.at < :from
                AND e.kind IN ('site-registered', 'site-changed', 'board-registered', 'board-changed') ORDER BY e.id""";
 
-    /** By alarm_by_cabinet and alarm_by_site. */
+    /** By alarm_by_cabinet. */
     private static final String ALARMS = """
             SELECT a.id, a.kind, a.state, a.since, a.raised_at, a.acknowledged_at, p.reference, a.returned_at, a.closed_at
               FROM alarm a LEFT JOIN person p ON p.id = a.acknowledged_by
@@ -156,15 +157,13 @@ public class EvidenceBook {
         Optional<Told> after = extract.toldAfter(span.until(), numbers[1] == null ? from.number() : Rows.number(numbers[1]));
         Head until = after.map(Told::head).orElseGet(journal::head);
         StringBuilder lines = new StringBuilder();
-        long[] count = {0};
         Optional<Long> broken = extract.read(from, until, says -> isAbout(says, cabinet), line -> {
-            count[0]++;
             lines.append(written(line)).append('\n');
             if (line.says().filter(says -> span.holds(says.at())).isPresent()) {
                 entries.add(line);
             }
         });
-        return new Stretch(from, until, before, after, lines.toString(), count[0], broken);
+        return new Stretch(from, until, before, after, lines.toString(), broken);
     }
 
     private static boolean isAbout(Says says, Cabinet cabinet) {
@@ -183,7 +182,7 @@ public class EvidenceBook {
     static String written(Line line) {
         ObjectNode node = JSON.createObjectNode().put("number", line.head().number()).put("hash", line.head().hash()).put("digest", line.digest());
         line.says().ifPresent(says -> {
-            node.put("at", says.at().toString()).put("micros", java.time.temporal.ChronoUnit.MICROS.between(Instant.EPOCH, says.at())).put("kind", says.kind());
+            node.put("at", says.at().toString()).put("micros", ChronoUnit.MICROS.between(Instant.EPOCH, says.at())).put("kind", says.kind());
             says.site().ifPresent(id -> node.put("site", id));
             says.cabinet().ifPresent(id -> node.put("cabinet", id));
             says.alarm().ifPresent(id -> node.put("alarm", id));

@@ -52,10 +52,7 @@ final class BackupFile {
                 throw new IOException(backup + " has no database in it, must be a file that a backup of Lampkeeper wrote");
             }
         }
-        Properties login = new Properties();
-        login.setProperty("user", user);
-        login.setProperty("password", password);
-        try (Connection connection = new AnyDatabaseDriver().connect(url, login);
+        try (Connection connection = open(url, user, password);
                 PreparedStatement run = connection.prepareStatement("RUNSCRIPT FROM ? COMPRESSION ZIP CHARSET 'UTF-8'")) {
             run.setString(1, backup.toAbsolutePath().toString());
             run.execute();
@@ -63,5 +60,12 @@ final class BackupFile {
             Files.deleteIfExists(target);
             throw failed;
         }
+    }
+
+    static Connection open(String url, String user, String password) throws SQLException {
+        Properties login = new Properties();
+        login.setProperty("user", user);
+        login.setProperty("password", password);
+        return new AnyDatabaseDriver().connect(url, login);
     }
 }

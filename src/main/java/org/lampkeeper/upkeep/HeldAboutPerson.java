@@ -67,7 +67,7 @@ public class HeldAboutPerson {
                     held.set(table.getKey(), rows);
                 }
             }
-            held.set("journal_entry", rows(connection, JOURNAL, "%" + reference(connection, personId) + "%"));
+            held.set("journal_entry", rows(connection, JOURNAL, "%" + person.get(0).get("reference").asText() + "%"));
             return Optional.of(held.toPrettyString());
         } catch (SQLException failed) {
             throw new IllegalStateException("what is held about a person could not be read: " + failed.getMessage(), failed);
@@ -86,16 +86,6 @@ public class HeldAboutPerson {
             }
         }
         return pointing;
-    }
-
-    private static String reference(Connection connection, long personId) throws SQLException {
-        try (PreparedStatement select = connection.prepareStatement("SELECT reference FROM person WHERE id = ?")) {
-            select.setLong(1, personId);
-            try (ResultSet row = select.executeQuery()) {
-                row.next();
-                return row.getString(1);
-            }
-        }
     }
 
     private static ArrayNode rows(Connection connection, String sql, Object... parameters) throws SQLException {

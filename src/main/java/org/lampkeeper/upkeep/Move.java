@@ -10,7 +10,6 @@ import java.sql.Statement;
 import java.time.Duration;
 import java.util.Map;
 import java.util.Optional;
-import java.util.Properties;
 
 import javax.sql.DataSource;
 
@@ -24,7 +23,6 @@ import io.quarkus.runtime.StartupEvent;
 import org.eclipse.microprofile.config.inject.ConfigProperty;
 import org.jboss.logging.Logger;
 
-import org.lampkeeper.register.AnyDatabaseDriver;
 
 /**
  * Fills an empty database from a backup of the embedded one, before anything else of the service begins: so an installation moves to
@@ -71,10 +69,7 @@ class Move {
     }
 
     private void copy(Path backup, String url) {
-        Properties login = new Properties();
-        login.setProperty("user", USER);
-        login.setProperty("password", USER);
-        try (Connection from = new AnyDatabaseDriver().connect(url, login); Connection to = database.getConnection()) {
+        try (Connection from = BackupFile.open(url, USER, USER); Connection to = database.getConnection()) {
             String ours = TableCopy.version(to);
             String theirs = TableCopy.version(from);
             if (!ours.equals(theirs)) {

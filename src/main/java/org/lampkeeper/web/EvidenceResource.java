@@ -19,7 +19,6 @@ import jakarta.ws.rs.core.MediaType;
 import jakarta.ws.rs.core.MultivaluedMap;
 import jakarta.ws.rs.core.Response;
 
-import com.fasterxml.jackson.databind.ObjectMapper;
 import io.quarkus.qute.CheckedTemplate;
 import io.quarkus.qute.TemplateInstance;
 import org.jboss.resteasy.reactive.RestPath;
@@ -58,9 +57,9 @@ class EvidenceResource {
     private final Plant plant;
     private final FormPage pages;
     private final CurrentCaller caller;
-    private final ObjectMapper json;
+    private final JournalReading journal;
 
-    EvidenceResource(EvidenceBook book, EvidenceDesk desk, SiteHistory history, AlarmReading alarms, Plant plant, FormPage pages, CurrentCaller caller, ObjectMapper json) {
+    EvidenceResource(EvidenceBook book, EvidenceDesk desk, SiteHistory history, AlarmReading alarms, Plant plant, FormPage pages, CurrentCaller caller, JournalReading journal) {
         this.book = book;
         this.desk = desk;
         this.history = history;
@@ -68,7 +67,7 @@ class EvidenceResource {
         this.plant = plant;
         this.pages = pages;
         this.caller = caller;
-        this.json = json;
+        this.journal = journal;
     }
 
     @CheckedTemplate
@@ -130,7 +129,7 @@ class EvidenceResource {
     }
 
     private byte[] paper(Evidence evidence, CabinetName sheet, Instant now) {
-        EvidenceWords words = new EvidenceWords(evidence, history.supplyOf(sheet, evidence.span()), json);
+        EvidenceWords words = new EvidenceWords(evidence, history.supplyOf(sheet, evidence.span()), journal);
         return EvidencePaper.of(words.text(caller.get().name(), now));
     }
 

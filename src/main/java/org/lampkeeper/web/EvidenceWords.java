@@ -1,6 +1,5 @@
 package org.lampkeeper.web;
 
-import java.io.UncheckedIOException;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneId;
@@ -8,15 +7,9 @@ import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
 import java.util.Optional;
-import java.util.TreeMap;
 import java.util.regex.Pattern;
 import java.util.stream.Stream;
-
-import com.fasterxml.jackson.core.JsonProcessingException;
-import com.fasterxml.jackson.core.type.TypeReference;
-import com.fasterxml.jackson.databind.ObjectMapper;
 
 import org.lampkeeper.journal.JournalExtract.Line;
 import org.lampkeeper.journal.JournalExtract.Says;
@@ -43,19 +36,16 @@ final class EvidenceWords {
     private static final Pattern MOMENT = Pattern.compile("\\d{4}-\\d\\d-\\d\\dT[0-9:.]+Z");
     private static final Pattern CONSTANT = Pattern.compile("[A-Z]{2,}(_[A-Z]+)*");
 
-    private static final TypeReference<Map<String, Object>> FACTS = new TypeReference<>() {
-    };
-
     private final Evidence evidence;
     private final SupplyRecord supply;
     private final ZoneId zone;
-    private final ObjectMapper json;
+    private final JournalReading journal;
 
-    EvidenceWords(Evidence evidence, SupplyRecord supply, ObjectMapper json) {
+    EvidenceWords(Evidence evidence, SupplyRecord supply, JournalReading journal) {
         this.evidence = evidence;
         this.supply = supply;
         this.zone = evidence.cabinet().zone();
-        this.json = json;
+        this.journal = journal;
     }
 
     /** For paper. {@code by}: who asked for it. */
@@ -115,16 +105,8 @@ final class EvidenceWords {
     private Happened happened(Line line) {
         Says says = line.says().orElseThrow();
         String where = says.cabinet().isPresent() ? evidence.cabinet().name() : says.site().orElse(0) == 0 ? "Lampkeeper" : evidence.cabinet().site();
-        return new Happened(second(says.at()), "" + line.head().number(), JournalWords.of(says.kind(), facts(says.body()), where,
+        return new Happened(second(says.at()), "" + line.head().number(), JournalWords.of(says.kind(), journal.facts(says.body()), where,
                 reference -> Optional.ofNullable(evidence.names().get(reference)), zone, says.at()));
-    }
-
-    private Map<String, Object> facts(String body) {
-        try {
-            return new TreeMap<>(json.readValue(body, FACTS));
-        } catch (JsonProcessingException tampered) {
-            throw new UncheckedIOException("journal entry is not readable: " + body, tampered);
-        }
     }
 
     private Sheet sheet(Part part) {

@@ -147,7 +147,8 @@ class JournalReading {
                 row.optionalText("zone").map(ZoneId::of).orElse(ZoneOffset.UTC), row.text("body"), facts(row.text("body")));
     }
 
-    private Map<String, Object> facts(String body) {
+    /** What an entry says, by name; nothing where it was tampered with so that it cannot be read. */
+    Map<String, Object> facts(String body) {
         try {
             return Optional.ofNullable(json.readValue(body, FACTS)).map(TreeMap::new).orElseGet(TreeMap::new);
         } catch (JsonProcessingException e) {
