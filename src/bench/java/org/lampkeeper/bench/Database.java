@@ -14,7 +14,7 @@ import org.lampkeeper.testing.TestPostgres;
 public enum Database {
     H2("H2"), POSTGRESQL("PostgreSQL 17");
 
-    private static final String H2_SETTINGS = ";MODE=PostgreSQL;DATABASE_TO_LOWER=TRUE;DEFAULT_NULL_ORDERING=HIGH;WRITE_DELAY=0";
+    private static final String H2_SETTINGS = ";MODE=PostgreSQL;DATABASE_TO_LOWER=TRUE;DEFAULT_NULL_ORDERING=HIGH";
 
     private final String title;
 

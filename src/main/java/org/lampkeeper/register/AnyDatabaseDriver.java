@@ -5,8 +5,10 @@ import java.sql.Driver;
 import java.sql.DriverPropertyInfo;
 import java.sql.SQLException;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.Properties;
 import java.util.logging.Logger;
+import java.util.regex.Pattern;
 
 /**
  * One artifact, two databases: hands a JDBC URL to H2 or to PostgreSQL by how it begins, so that the URL alone decides at start.
@@ -16,6 +18,7 @@ public final class AnyDatabaseDriver implements Driver {
 
     private static final String H2 = "jdbc:h2:";
     private static final String POSTGRESQL = "jdbc:postgresql:";
+    private static final Pattern WRITE_DELAY = Pattern.compile("(?i);WRITE_DELAY=\\d*");
 
     /** Whether {@code url} names a PostgreSQL database. */
     public static boolean isPostgresql(String url) {
@@ -36,7 +39,19 @@ public final class AnyDatabaseDriver implements Driver {
 
     @Override
     public Connection connect(String url, Properties info) throws SQLException {
-        return driverFor(url).connect(url, isPostgresql(url) ? plannedByTheMoment(info) : info);
+        return isPostgresql(url) ? driverFor(url).connect(url, plannedByTheMoment(info)) : writtenWhole(url, info);
+    }
+
+    /** When H2 would write by itself is this driver's to say: that setting is taken out of the URL. */
+    private static Connection writtenWhole(String url, Properties info) throws SQLException {
+        Connection connection = driverFor(url).connect(WRITE_DELAY.matcher(url).replaceAll(""), info);
+        try {
+            Optional<WholeFile> file = WholeFile.of(connection);
+            return file.isPresent() ? WholeFileConnection.of(connection, file.get()) : connection;
+        } catch (SQLException e) {
+            connection.close();
+            throw e;
+        }
     }
 
     /**

@@ -7,6 +7,7 @@ import java.time.temporal.ChronoUnit;
 import java.util.HashMap;
 import java.util.HashSet;
 import java.util.List;
+import java.util.Locale;
 import java.util.Map;
 import java.util.Random;
 import java.util.Set;
@@ -15,8 +16,9 @@ import java.util.concurrent.TimeUnit;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
-import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.extension.ExtendWith;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.EnumSource;
 
 import org.lampkeeper.journal.JournalProof;
 import org.lampkeeper.journal.Verdict;
@@ -48,9 +50,9 @@ class LookKillIT {
     private static final String OPENED = "SELECT COUNT(*) FROM check_due WHERE opened_at IS NOT NULL";
     private static final Pattern CABINET = Pattern.compile("Quay \\d+(?=, by )");
 
-    /** Not H2: what a kill while several threads write leaves in its file may not be whole (docs/proofs.md). */
-    @Test
-    void killInTheMiddleOfOpeningLeavesEachLookOnceAndAskedFor() throws Exception {
+    @ParameterizedTest
+    @EnumSource(Database.class)
+    void killInTheMiddleOfOpeningLeavesEachLookOnceAndAskedFor(Database database) throws Exception {
         // Open for two hours already: half-way, and the next day's, are hours away.
         LocalTime now = LocalTime.now(ZoneId.of("Europe/London"));
         // The plans begin today: what opened before midnight is not theirs.
@@ -58,7 +60,7 @@ class LookKillIT {
         TestInstallation installation = TestInstallation.of(CABINETS, Duration.ZERO).lookedAtFrom(opens);
         Random lot = new Random(SEED);
         try (StagedMailServer mailServer = new StagedMailServer();
-                Surroundings here = Surroundings.of("kill-opening", Database.POSTGRESQL, BrokerKind.EMBEDDED, installation)) {
+                Surroundings here = Surroundings.of("kill-opening-" + database.name().toLowerCase(Locale.ROOT), database, BrokerKind.EMBEDDED, installation)) {
             here.service().mailTo(mailServer.port()).with("lampkeeper.message.workers", WORKERS);
             long openedBefore = 0;
             for (int kill = 1; kill <= KILLS; kill++) {

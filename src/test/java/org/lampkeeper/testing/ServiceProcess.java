@@ -376,7 +376,7 @@ public final class ServiceProcess implements AutoCloseable {
     /** The H2 file of this service, for when it is stopped. */
     public TestDatabase h2File() {
         return new TestDatabase("jdbc:h2:file:" + directory.resolve("data").resolve("lampkeeper")
-                + ";MODE=PostgreSQL;DATABASE_TO_LOWER=TRUE;DEFAULT_NULL_ORDERING=HIGH;WRITE_DELAY=0;IFEXISTS=TRUE", "lampkeeper", "lampkeeper");
+                + ";MODE=PostgreSQL;DATABASE_TO_LOWER=TRUE;DEFAULT_NULL_ORDERING=HIGH;IFEXISTS=TRUE", "lampkeeper", "lampkeeper");
     }
 
     /** Those that were made and not closed yet. */

@@ -9,7 +9,7 @@ import java.util.stream.Stream;
 public final class TestDatabases {
 
     // As in application.properties: what a test proves must hold for the default installation.
-    private static final String H2_AS_INSTALLED = ";MODE=PostgreSQL;DATABASE_TO_LOWER=TRUE;DEFAULT_NULL_ORDERING=HIGH;WRITE_DELAY=0";
+    private static final String H2_AS_INSTALLED = ";MODE=PostgreSQL;DATABASE_TO_LOWER=TRUE;DEFAULT_NULL_ORDERING=HIGH";
 
     private TestDatabases() {
     }
