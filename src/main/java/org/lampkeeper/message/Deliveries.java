@@ -37,16 +37,18 @@ class Deliveries {
     private final Channels channels;
     private final FallOver fallOver;
     private final Arrivals arrivals;
+    private final LookLetters lookLetters;
     private final MessageConfig config;
     private final Clock clock;
 
-    Deliveries(Database database, Journal journal, Channels channels, FallOver fallOver, Arrivals arrivals, MessageConfig config,
+    Deliveries(Database database, Journal journal, Channels channels, FallOver fallOver, Arrivals arrivals, LookLetters lookLetters, MessageConfig config,
             Clock clock) {
         this.database = database;
         this.journal = journal;
         this.channels = channels;
         this.fallOver = fallOver;
         this.arrivals = arrivals;
+        this.lookLetters = lookLetters;
         this.config = config;
         this.clock = clock;
     }
@@ -57,7 +59,7 @@ class Deliveries {
 
     /** Leases up to {@code most} due messages to this instance. */
     List<OutgoingMessage> claim(int most) {
-        return inTransaction(connection -> OutboxTable.claim(connection, most, config.lease(), clock.instant()));
+        return inTransaction(connection -> OutboxTable.claim(connection, most, !lookLetters.isWaiting(), config.lease(), clock.instant()));
     }
 
     void deliver(OutgoingMessage message) {

@@ -138,11 +138,15 @@ final class OutboxTable {
 
     private static final String LEASE = "UPDATE outgoing_message SET next_attempt_at = ?, leased_until = ? WHERE id = ?";
 
-    /** Leases up to {@code most} due messages to the caller. They become due again by themselves when the lease has run out. */
-    static List<OutgoingMessage> claim(Connection connection, int most, Duration lease, Instant now) throws SQLException {
+    /**
+     * Leases up to {@code most} due messages to the caller. They become due again by themselves when the lease has run out.
+     *
+     * @param withLooks whether letters that ask for a look are among them, after all others
+     */
+    static List<OutgoingMessage> claim(Connection connection, int most, boolean withLooks, Duration lease, Instant now) throws SQLException {
         Instant leasedUntil = now.plus(lease).truncatedTo(ChronoUnit.MICROS);
         List<OutgoingMessage> due = new ArrayList<>(lockDue(connection, false, most, now, leasedUntil));
-        if (due.size() < most) {
+        if (withLooks && due.size() < most) {
             // They are asked for by the thousand at the same minute; nobody hears of a loss later for that.
             due.addAll(lockDue(connection, true, most - due.size(), now, leasedUntil));
         }

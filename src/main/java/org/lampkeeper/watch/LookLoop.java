@@ -14,6 +14,7 @@ import io.quarkus.runtime.ShutdownEvent;
 import io.quarkus.runtime.StartupEvent;
 import org.jboss.logging.Logger;
 
+import org.lampkeeper.message.LookLetters;
 import org.lampkeeper.watch.Deadlines.Deadline;
 
 /**
@@ -27,17 +28,25 @@ class LookLoop {
     private static final Duration TICK = Duration.ofMillis(250);
     /** Ours: a transaction of some tens of milliseconds, for which a loss at the same site may have to wait. */
     static final int TOGETHER = 100;
+    /** Ours: so many full transactions, one after the other, are a morning at which everything opens. */
+    private static final int MANY = 10;
+    /** Then: some hundred milliseconds. Each statement costs the same for more looks. */
+    private static final int TOGETHER_OF_MANY = 300;
     private static final Duration LONGEST_STOP = Duration.ofSeconds(10);
 
     private final DeadlineHandler handler;
     private final DeadlineLoop oneByOne;
+    private final LookLetters letters;
     private final ServiceConfig service;
     private final Counter handled;
     private final WorkLoop loop;
+    /** Full transactions since there was last nothing left. */
+    private int full;
 
-    LookLoop(DeadlineHandler handler, DeadlineLoop oneByOne, ServiceConfig service, MeterRegistry meters) {
+    LookLoop(DeadlineHandler handler, DeadlineLoop oneByOne, LookLetters letters, ServiceConfig service, MeterRegistry meters) {
         this.handler = handler;
         this.oneByOne = oneByOne;
+        this.letters = letters;
         this.service = service;
         this.handled = meters.counter("lampkeeper.looks.handled");
         this.loop = new WorkLoop("looks", TICK, this::pass);
@@ -63,11 +72,23 @@ class LookLoop {
     }
 
     private boolean pass() {
-        AtomicReference<List<Deadline>> claimed = new AtomicReference<>(List.of());
+        int most = full < MANY ? TOGETHER : TOGETHER_OF_MANY;
+        boolean isFull = false;
         try {
-            int count = handler.handleLooks(TOGETHER, claimed::set);
-            handled.increment(count);
-            return count == TOGETHER;
+            isFull = handle(most) == most;
+            return isFull;
+        } finally {
+            full = isFull ? full + 1 : 0;
+            letters.letWait(full >= MANY);
+        }
+    }
+
+    /** Returns how many it was, of {@code most}. */
+    private int handle(int most) {
+        AtomicReference<List<Deadline>> claimed = new AtomicReference<>(List.of());
+        int count;
+        try {
+            count = handler.handleLooks(most, claimed::set);
         } catch (RuntimeException failure) {
             List<Deadline> together = claimed.get();
             if (together.isEmpty()) {
@@ -75,8 +96,9 @@ class LookLoop {
             }
             LOG.warnf(failure, "%d looks could not be handled together and are handled one by one", together.size());
             together.forEach(each -> oneByOne.handleOrPutOff(each.id()));
-            handled.increment(together.size());
-            return true;
+            count = most;
         }
+        handled.increment(count);
+        return count;
     }
 }

@@ -63,6 +63,8 @@ abstract class DeliveryContract {
     @Inject
     Outbox outbox;
     @Inject
+    LookLetters lookLetters;
+    @Inject
     MailHealth health;
     @Inject
     Deliveries deliveries;
@@ -247,6 +249,22 @@ abstract class DeliveryContract {
         assertThat(journalled(id)).startsWith("message-attempt-failed").endsWith("message-sent");
     }
 
+    @Test
+    void lettersOfLooksWaitWhileOthersLeaveAndThenLeaveAtOnce() throws Exception {
+        lookLetters.letWait(true);
+        long look;
+        try {
+            look = put(Purpose.LOOK, OptionalLong.empty(), address);
+            long alarm = put();
+            await().atMost(SOON).until(() -> state(alarm).equals("SENT"));
+            assertThat(state(look)).isEqualTo("WAITING");
+        } finally {
+            lookLetters.letWait(false);
+        }
+
+        await().atMost(SOON).until(() -> state(look).equals("SENT"));
+    }
+
     /** The first try at a server that has just come back may meet its silence, which costs that try the whole time-out. */
     private void isTriedAgainUntilItIsSent(long id) {
         AtomicInteger pausesSkipped = new AtomicInteger();
@@ -291,7 +309,7 @@ abstract class DeliveryContract {
             long put = outbox.put(MessageFixture.newMessage(Purpose.ALARM, OptionalLong.empty(), person, address, clock.instant()));
             // The other instance claims within this transaction, so that ours cannot be first, sends, and dies before it records.
             try (Connection connection = database.getConnection()) {
-                OutgoingMessage claimed = OutboxTable.claim(connection, 100, config.lease(), clock.instant()).stream()
+                OutgoingMessage claimed = OutboxTable.claim(connection, 100, true, config.lease(), clock.instant()).stream()
                         .filter(message -> message.id() == put).findFirst().orElseThrow();
                 assertThat(channel.handOver(new OutgoingMail(claimed, MailChannels.sender(config), config.address(""), Optional.empty(), Head.EMPTY, Optional.empty())))
                         .isEqualTo(new Handover.Accepted());

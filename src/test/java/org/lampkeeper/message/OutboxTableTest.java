@@ -45,7 +45,7 @@ class OutboxTableTest {
     }
 
     private static List<OutgoingMessage> claim(TestDatabase database, int most, Instant now) {
-        return Transactions.in(database, connection -> OutboxTable.claim(connection, most, LEASE, now));
+        return Transactions.in(database, connection -> OutboxTable.claim(connection, most, true, LEASE, now));
     }
 
     @BothDatabases
@@ -88,13 +88,25 @@ class OutboxTableTest {
     }
 
     @BothDatabases
+    void lettersOfLooksAreClaimedAfterAllOthersAndNotAtAllWhileTheyWait(TestDatabase database) throws SQLException {
+        addPerson(database);
+        long look = put(database, Purpose.LOOK, OptionalLong.empty(), NOW.minusSeconds(60));
+        long alarm = put(database, NOW);
+        long later = put(database, NOW);
+
+        assertThat(claim(database, 1, NOW)).extracting(OutgoingMessage::id).containsExactly(alarm);
+        assertThat(Transactions.in(database, connection -> OutboxTable.claim(connection, 4, false, LEASE, NOW))).extracting(OutgoingMessage::id).containsExactly(later);
+        assertThat(claim(database, 4, NOW)).extracting(OutgoingMessage::id).containsExactly(look);
+    }
+
+    @BothDatabases
     void claimInProgressIsSkippedNotWaitedFor(TestDatabase database) throws SQLException {
         addPerson(database);
         put(database, NOW);
         put(database, NOW);
         try (Connection other = database.connect()) {
             other.setAutoCommit(false);
-            assertThat(OutboxTable.claim(other, 1, LEASE, NOW)).hasSize(1);
+            assertThat(OutboxTable.claim(other, 1, true, LEASE, NOW)).hasSize(1);
 
             assertThat(claim(database, 2, NOW)).hasSize(1);
             other.commit();
