@@ -44,7 +44,7 @@ public record FaultLoop(double volt, Curve curve, int rating, OptionalInt residu
     public Verdict disconnection(double zs) {
         OptionalDouble most = limits.disconnectWithin(earthing, volt);
         if (most.isEmpty()) {
-            return Verdict.notGiven("disconnection time", "a row of the table for " + Verdict.figure(volt, 0) + " V", limits);
+            return Verdict.notInTables("disconnection time", "the table has no row for " + Verdict.figure(volt, 0) + " V", limits);
         }
         double current = volt * limits.minimumVoltageFactor() / zs;
         double needed = curve.tripsAt() * (double) rating;
@@ -57,8 +57,20 @@ public record FaultLoop(double volt, Curve curve, int rating, OptionalInt residu
                 : "At a fault " + Verdict.figure(current, 1) + " A flow: nothing opens within the " + within + " for certain.";
         return new Verdict("disconnection time", isInstant ? Grade.WITHIN : isResidual ? Grade.LOOK_AGAIN : Grade.OUTSIDE, says,
                 "Ia ≤ U0 · Cmin / Zs", List.of("Zs hot " + Verdict.figure(zs, 4) + " Ω", device(), earthing.words()), Optional.of(within), limits.edition(),
-                "411.3.2, Table 41.1", isInstant ? List.of() : List.of(isResidual
-                        ? "Its test results decide: without that part nothing opens in time." : "Do not put it into service: a fault may stay alive."));
+                "411.3.2, Table 41.1", advice(isInstant, isResidual, within));
+    }
+
+    private List<String> advice(boolean isInstant, boolean isResidual, String within) {
+        List<String> advice = new ArrayList<>();
+        if (!isInstant) {
+            advice.add(isResidual ? "Its test results decide: without that part nothing opens in time." : "Do not put it into service: a fault may stay alive.");
+        }
+        OptionalDouble longer = limits.disconnectBeyondFinal(earthing);
+        if (rating > limits.finalUpTo() && longer.isPresent()) {
+            advice.add("Above " + limits.finalUpTo() + " A a circuit of fixed equipment may be given " + Verdict.figure(longer.getAsDouble(), 0)
+                    + " s; it is compared with the stricter " + within + " here.");
+        }
+        return advice;
     }
 
     /** The longest run in m with which Zs stays within the limit of the overcurrent part, hot; 0 where there is none. */
@@ -70,14 +82,19 @@ public record FaultLoop(double volt, Curve curve, int rating, OptionalInt residu
     public static Verdict behindFuse(double zs, int fuseAmpere, Limits limits) {
         @Nullable Double table = limits.fuseLoop().get(fuseAmpere);
         if (table == null) {
-            return Verdict.notGiven("fault behind the fuse", "a row of the table for a fuse of " + fuseAmpere + " A", limits);
+            return Verdict.notInTables("fault behind the fuse", "the table has no fuse of " + fuseAmpere + " A", limits);
         }
         double limit = table * limits.minimumVoltageFactor();
         boolean isWithin = zs <= limit;
         return new Verdict("fault behind the fuse", isWithin ? Grade.WITHIN : Grade.LOOK_AGAIN, "Zs " + Verdict.ohm(zs) + " is " + (isWithin ? "within" : "above") + " the "
                 + Verdict.ohm(limit) + " of a " + fuseAmpere + " A fuse.", "Zs ≤ Zs(table) · Cmin", List.of("Zs hot " + Verdict.figure(zs, 4) + " Ω", "BS 1362, " + fuseAmpere + " A"),
                 Optional.of(Verdict.figure(limit, 4) + " Ω"), limits.edition(), "Table 41.3, BS 1362", isWithin ? List.of()
-                        : List.of("At a fault behind it the device on the board is what opens; the fuse alone may be too slow."));
+                        : List.of(slow(zs, fuseAmpere, limits) + " At a fault behind it the device on the board is what opens."));
+    }
+
+    private static String slow(double zs, int fuseAmpere, Limits limits) {
+        @Nullable Double table = limits.fuseLoopSlow().get(fuseAmpere);
+        return table != null && zs <= table * limits.minimumVoltageFactor() ? "The fuse alone blows within 5 s, not within 0.4 s." : "The fuse alone may not even blow within 5 s.";
     }
 
     /** A loop impedance worked out for conductors at their highest temperature, in Ω. */

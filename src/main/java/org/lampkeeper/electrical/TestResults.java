@@ -39,7 +39,7 @@ public final class TestResults {
             return new Verdict("insulation", grade, reading.shown("MΩ") + " against at least " + Verdict.figure(row.megohm(), 1) + " MΩ.",
                     "R ≥ " + Verdict.figure(row.megohm(), 1) + " MΩ at " + Verdict.figure(row.testVolt(), 0) + " V d.c.", List.of(reading.shown("MΩ")),
                     Optional.of(Verdict.figure(row.megohm(), 1) + " MΩ"), limits.edition(), "643.3, Table 64", advice);
-        }).orElseGet(() -> Verdict.notGiven("insulation", "a row of the table for " + Verdict.figure(volt, 0) + " V", limits));
+        }).orElseGet(() -> Verdict.notInTables("insulation", "the table has no row for " + Verdict.figure(volt, 0) + " V", limits));
     }
 
     /**

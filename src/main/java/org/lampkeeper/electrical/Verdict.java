@@ -30,6 +30,16 @@ public record Verdict(String what, Grade grade, String says, String formula, Lis
                 List.of());
     }
 
+    /**
+     * Everything was given, and the tables have no row for it.
+     *
+     * @param lacking what is not there, as a sentence without its end: "the tables of this edition have no fuse of 5 A"
+     */
+    public static Verdict notInTables(String what, String lacking, Limits limits) {
+        return new Verdict(what, Grade.NOT_GIVEN, "Not worked out: " + lacking + ".", "", List.of(), Optional.empty(), limits.edition(), "",
+                List.of("Take it from the standard that applies or from its maker’s table, and say in the remark when you sign what was decided by which table."));
+    }
+
     /** At most {@code places} decimals, as they are read in the trade; without zeros at the end. */
     public static String figure(double value, int places) {
         String shown = String.format(Locale.ROOT, "%." + places + "f", value);

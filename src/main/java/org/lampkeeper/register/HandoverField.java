@@ -11,6 +11,7 @@ import java.util.stream.Collectors;
 import java.util.stream.Stream;
 
 import org.lampkeeper.electrical.IpCode;
+import org.lampkeeper.electrical.Laying;
 
 /**
  * Everything that a hand-over record may say, in the order in which an installer comes to it. A value is kept as it was typed, and is read
@@ -57,7 +58,7 @@ public enum HandoverField {
     DELAY(Section.DEVICE, "delay", "Delay", Shape.choice("NONE", "none: general type", "S", "type S: delayed"), Needed.IF_RCBO, ""),
     SUITED(Section.DEVICE, "suited", "Its maker names it for this board", Shape.yesNo(), Needed.ALWAYS, "A device of another maker may not sit on the busbar."),
 
-    CABLE(Section.CABLE, "cable", "Cable", Shape.choice("SWA", "steel-wire armoured", "SHEATHED", "sheathed, in conduit or trunking", "OTHER", "another"), Needed.ALWAYS, ""),
+    CABLE(Section.CABLE, "cable", "Cable", Shape.choice("SWA", "steel-wire armoured", "SHEATHED", "sheathed, without armour", "OTHER", "another"), Needed.ALWAYS, ""),
     INSULATION(Section.CABLE, "insulation", "Insulation", Shape.choice("THERMOPLASTIC_70", "thermoplastic, 70 °C", "THERMOSETTING_90", "thermosetting, 90 °C"),
             Needed.ALWAYS, "As printed on the sheath."),
     ACCESSORY(Section.CABLE, "accessory", "What it ends in is rated for", Shape.choice("C70", "70 °C", "C90", "90 °C"), Needed.ALWAYS,
@@ -67,9 +68,11 @@ public enum HandoverField {
     BACK(Section.CABLE, "back", "Protective conductor", Shape.choice("CORE", "a core", "ARMOUR", "the armour alone", "CORE_AND_ARMOUR", "a core, with the armour beside it"),
             Needed.ALWAYS, ""),
     BACK_SIZE(Section.CABLE, "backSize", "Size of the protective core", Shape.decimal("mm²", 0.5, 35), Needed.IF_CORE, ""),
+    ARMOUR_SIZE(Section.CABLE, "armourSize", "Cross-section of the armour", Shape.decimal("mm²", 1, 500), Needed.NEVER,
+            "From its maker’s table. Without it, whether the armour bears a fault is not worked out."),
     LENGTH(Section.CABLE, "length", "Length", Shape.decimal("m", 0.1, 500), Needed.ALWAYS, ""),
-    METHOD(Section.CABLE, "method", "Laid", Shape.choice("C", "clipped direct (method C)", "OTHER", "otherwise"), Needed.ALWAYS, "The ratings here are of method C."),
-    AMBIENT(Section.CABLE, "ambient", "Ambient temperature at its warmest", Shape.whole("°C", -40, 60), Needed.ALWAYS, ""),
+    METHOD(Section.CABLE, "method", "Laid", laid(), Needed.ALWAYS, "Laid in more than one way: the one in which it carries least. For “otherwise”, such as in insulation, there is no table here."),
+    AMBIENT(Section.CABLE, "ambient", "Temperature around it at its warmest", Shape.whole("°C", -40, 60), Needed.ALWAYS, "Of the air; of the ground where it is laid in that."),
     GROUPED(Section.CABLE, "grouped", "Circuits that run together", Shape.whole("circuits", 1, 20), Needed.ALWAYS, "With this one: 1 when it runs alone."),
     SPARE_CORES(Section.CABLE, "spareCores", "Spare cores earthed at", Shape.text(), Needed.ALWAYS, "At which end, or both. “None” where there are none."),
     ARMOUR_EARTHED(Section.CABLE, "armourEarthed", "Armour earthed at", Shape.text(), Needed.IF_ARMOURED, "With what: gland and earthing nut, at the board."),
@@ -119,7 +122,7 @@ public enum HandoverField {
     PART_12_UNTIL(Section.CONTENT, "part12Until", "Good until, part 12", Shape.day(), Needed.IF_PART, ""),
 
     TESTER(Section.READINGS, "tester", "Instrument", Shape.text(), Needed.ALWAYS, "Kind and number, and until when its calibration holds."),
-    R1R2(Section.READINGS, "r1r2", "R1 + R2", Shape.decimal("Ω", 0, 100), Needed.ALWAYS, ""),
+    R1R2(Section.READINGS, "r1r2", "R1 + R2", Shape.decimal("Ω", 0, 100), Needed.ALWAYS, "With 4 to 24 V and at least 200 mA, the leads taken off."),
     R1R2_AT(Section.READINGS, "r1r2At", "The conductors were at", Shape.decimal("°C", -40, 60), Needed.ALWAYS, ""),
     MEGOHM(Section.READINGS, "megohm", "Insulation, live to earth", Shape.reading("MΩ", 0, 100_000), Needed.ALWAYS, "As shown: >999 stays “more than 999”."),
     ZS(Section.READINGS, "zs", "Zs", Shape.decimal("Ω", 0, 2000), Needed.ALWAYS, "At the fused connection unit."),
@@ -270,7 +273,10 @@ public enum HandoverField {
         return PARTS;
     }
 
-    private static final Pattern FIGURE = Pattern.compile("(>?)\\s*([+\\-\\u2212]?)(\\d{1,9}(?:[.,]\\d{1,9})?)\\s*(\\D.*)?");
+    private static final Pattern FIGURE = Pattern.compile("(>?)\\s*([+\\-\\u2212]?)(\\d{1,9}(?:[.,]\\d{1,9})?)\\s*([^\\d.,].*)?");
+
+    /** "1,000": a thousand to some, one to others; "0,350" is read by everybody as less than one. */
+    private static final Pattern THOUSAND_OR_ONE = Pattern.compile("(?<![\\d.,])[1-9]\\d{0,2},\\d{3}(?!\\d)");
 
     private static final Pattern SHA_256 = Pattern.compile("[0-9a-f]{64}");
 
@@ -288,6 +294,11 @@ public enum HandoverField {
         this.shape = shape;
         this.needed = needed;
         this.hint = hint;
+    }
+
+    /** Every way that the tables know, and any other. */
+    private static Shape laid() {
+        return Shape.choice(Stream.concat(Stream.of(Laying.values()).flatMap(way -> Stream.of(way.name(), way.words())), Stream.of("OTHER", "otherwise")).toArray(String[]::new));
     }
 
     public Section section() {
@@ -346,6 +357,9 @@ public enum HandoverField {
 
     private Read figure(String text) {
         Matcher found = FIGURE.matcher(text);
+        if (THOUSAND_OR_ONE.matcher(text).find()) {
+            return Read.wrong(quoted(text) + " may be thousands or decimals; type it without the comma or with a point, in " + shape.unit());
+        }
         if (!found.matches()) {
             return Read.wrong(quoted(text) + " is not a number, must be written like " + (shape.kind() == Kind.WHOLE ? "16" : "2.5 or 2,5") + ", in " + shape.unit());
         }

@@ -11,6 +11,7 @@ import java.util.function.Supplier;
 import java.util.stream.Collectors;
 import java.util.stream.Stream;
 
+import org.lampkeeper.electrical.Cable;
 import org.lampkeeper.electrical.Conductors;
 import org.lampkeeper.electrical.Conductors.Protective;
 import org.lampkeeper.electrical.Curve;
@@ -18,6 +19,7 @@ import org.lampkeeper.electrical.Earthing;
 import org.lampkeeper.electrical.Exposure;
 import org.lampkeeper.electrical.FaultLoop;
 import org.lampkeeper.electrical.IpCode;
+import org.lampkeeper.electrical.Laying;
 import org.lampkeeper.electrical.Limits;
 import org.lampkeeper.electrical.Reading;
 import org.lampkeeper.electrical.Sizing;
@@ -109,11 +111,13 @@ public final class HandoverFigures {
             put(Part.DEVICE, Stage.EXPECTED, "rated residual current", () -> Surroundings.residualRating((int) given.number(RESIDUAL), limits), RESIDUAL);
         }
         put(Part.DEVICE, Stage.EXPECTED, "disconnection time", () -> loop().disconnection(hot()), needs(LOOP, CONDUCTORS, ZE, ACCESSORY));
-        if (given.is(METHOD, "OTHER")) {
-            placed.add(new Placed(Part.CABLE, Stage.EXPECTED, Verdict.notGiven("rating of the cable", "a table for another way of laying it than method C", limits)));
+        if (given.is(METHOD, "OTHER") || given.is(CABLE, "OTHER")) {
+            placed.add(new Placed(Part.CABLE, Stage.EXPECTED, Verdict.notInTables("rating of the cable", given.is(CABLE, "OTHER")
+                    ? "the tables of this edition have armoured and sheathed cable alone" : "the tables of this edition have no way of laying it but those that have a name above", limits)));
         } else {
-            put(Part.CABLE, Stage.EXPECTED, "rating of the cable", () -> sizing().carries(rating(), given.number(AMBIENT), (int) given.number(GROUPED)),
-                    needs(CABLE_AS_USED, RATING, AMBIENT, GROUPED, METHOD));
+            put(Part.CABLE, Stage.EXPECTED, "rating of the cable", () -> sizing().carries(given.is(CABLE, "SWA") ? Cable.ARMOURED : Cable.SHEATHED,
+                    Laying.valueOf(given.text(METHOD).orElseThrow()), rating(), given.number(AMBIENT), (int) given.number(GROUPED)),
+                    needs(CABLE_AS_USED, CABLE, RATING, AMBIENT, GROUPED, METHOD));
         }
         put(Part.CABLE, Stage.EXPECTED, "voltage drop", () -> sizing().drop(load() / given.number(VOLT), given.number(VOLT)), needs(CABLE_AS_USED, HEATER, OTHER_LOAD, VOLT));
         put(Part.CABLE, Stage.EXPECTED, "fault loop, hot", () -> loop().ofHot(hot()), needs(LOOP, CONDUCTORS, ZE, ACCESSORY));
@@ -189,7 +193,7 @@ public final class HandoverFigures {
         try {
             placed.add(new Placed(part, stage, worked.get()));
         } catch (IllegalArgumentException notInTheTables) {
-            placed.add(new Placed(part, stage, Verdict.notGiven(what, "something that the tables have (" + notInTheTables.getMessage() + ")", limits)));
+            placed.add(new Placed(part, stage, Verdict.notInTables(what, notInTheTables.getMessage(), limits)));
         }
     }
 
@@ -240,12 +244,12 @@ public final class HandoverFigures {
         FaultLoop loop = loop();
         double seconds = cold <= loop.overcurrentLimit() ? INSTANT : limits.disconnectWithin(earthing(), given.number(VOLT)).orElse(5);
         boolean isArmour = given.is(BACK, "ARMOUR");
-        // Of steel-wire armour no cross-section is entered: the tables of cables have it, this one has not.
-        if (isArmour) {
-            return Verdict.notGiven("protective conductor", "the cross-section of the armour (its maker's table says it; k "
-                    + Verdict.figure(limits.insulations().get(insulation(false)).armourK(), 0) + ", at least "
-                    + Verdict.figure(Sizing.adiabatic(current, seconds, limits.insulations().get(insulation(false)).armourK()), 2) + " mm²)", limits);
+        Sizing cable = new Sizing(insulation(false), given.number(SIZE), given.number(LENGTH), limits);
+        // No table here has the cross-section of steel-wire armour: its maker's has.
+        if (isArmour && !given.has(ARMOUR_SIZE)) {
+            return cable.armourNotGiven(current, seconds);
         }
-        return new Sizing(insulation(false), given.number(SIZE), given.number(LENGTH), limits).bears(given.number(BACK_SIZE), false, current, seconds);
+        // With the armour beside it a core bears less than all of the current; that it could bear all is on the safe side.
+        return cable.bears(given.number(isArmour ? ARMOUR_SIZE : BACK_SIZE), isArmour, current, seconds);
     }
 }

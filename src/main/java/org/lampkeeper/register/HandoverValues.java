@@ -18,6 +18,9 @@ public final class HandoverValues {
     /** From memory: what BS 1363-4 asks of the terminals of a fused connection unit; its papers win. */
     private static final double TERMINAL = 6;
 
+    private static final List<HandoverField> RESIDUAL_PART = List.of(HandoverField.RESIDUAL, HandoverField.RESIDUAL_TYPE, HandoverField.DELAY, HandoverField.TRIP_HALF,
+            HandoverField.TRIP_ONCE, HandoverField.TRIP_FIVE, HandoverField.TEST_BUTTON);
+
     private final Map<HandoverField, HandoverValue> given = new EnumMap<>(HandoverField.class);
     private final Map<HandoverField, String> problems = new EnumMap<>(HandoverField.class);
 
@@ -110,7 +113,13 @@ public final class HandoverValues {
 
     private void impossiblePairs() {
         boolean isMcb = is(HandoverField.DEVICE, "MCB");
-        pair(HandoverField.RESIDUAL, isMcb && has(HandoverField.RESIDUAL), "an MCB has no residual-current part; empty it, or choose RCBO above");
+        for (HandoverField ofTheResidualPart : RESIDUAL_PART) {
+            pair(ofTheResidualPart, isMcb && has(ofTheResidualPart), "an MCB has no residual-current part; empty it, or choose RCBO above");
+        }
+        if (has(HandoverField.TRIP_ONCE) && has(HandoverField.TRIP_FIVE)) {
+            pair(HandoverField.TRIP_FIVE, !given.get(HandoverField.TRIP_ONCE).orMore() && number(HandoverField.TRIP_FIVE) > number(HandoverField.TRIP_ONCE),
+                    "is longer than with a fifth of this current, " + figure(HandoverField.TRIP_ONCE) + " ms; one of both was read or typed wrongly");
+        }
         if (has(HandoverField.FUSE) && has(HandoverField.RATING)) {
             pair(HandoverField.FUSE, number(HandoverField.FUSE) > number(HandoverField.RATING), "a fuse of " + figure(HandoverField.FUSE)
                     + " A behind a device of " + figure(HandoverField.RATING) + " A never blows first, must be smaller");
@@ -119,10 +128,17 @@ public final class HandoverValues {
             double takes = has(HandoverField.TERMINAL) ? number(HandoverField.TERMINAL) : TERMINAL;
             pair(HandoverField.SIZE, has(HandoverField.FUSE) && number(HandoverField.SIZE) > takes, figure(HandoverField.SIZE)
                     + " mm² does not go into the terminals of a fused connection unit (at most " + written(takes)
-                    + (has(HandoverField.TERMINAL) ? " mm², as entered" : " mm², unless its papers say more: enter that there") + "); end it in a joint box before");
+                    + (has(HandoverField.TERMINAL) ? " mm², as entered" : " mm², unless its papers say more: enter that at “Its terminals take”") + "); end it in a joint box before");
             pair(HandoverField.BACK_SIZE, has(HandoverField.BACK_SIZE) && number(HandoverField.BACK_SIZE) > number(HandoverField.SIZE),
                     "the protective core is larger than the live ones; look at the cable again");
         }
+        pair(HandoverField.BACK_SIZE, has(HandoverField.BACK_SIZE) && is(HandoverField.BACK, "ARMOUR"),
+                "is filled in, but the armour alone is chosen above; empty it or choose otherwise");
+        pair(HandoverField.ARMOUR_SIZE, has(HandoverField.ARMOUR_SIZE) && has(HandoverField.CABLE) && !is(HandoverField.CABLE, "SWA"),
+                "this cable has no armour; empty it, or choose the armoured cable above");
+        // 522.8.10, from memory
+        pair(HandoverField.METHOD, is(HandoverField.METHOD, "D2") && is(HandoverField.CABLE, "SHEATHED"),
+                "without armour a cable is not laid directly in the ground; choose a duct, or the armoured cable above");
         pair(HandoverField.BACK, !is(HandoverField.CABLE, "SWA") && has(HandoverField.CABLE) && has(HandoverField.BACK) && !is(HandoverField.BACK, "CORE"),
                 "this cable has no armour; choose a core, or choose the armoured cable above");
         pair(HandoverField.CORES, has(HandoverField.CORES) && number(HandoverField.CORES) < 3 && (is(HandoverField.BACK, "CORE") || is(HandoverField.BACK, "CORE_AND_ARMOUR")),
@@ -139,6 +155,14 @@ public final class HandoverValues {
             pair(HandoverField.THERMOSTAT, number(HandoverField.THERMOSTAT) <= number(HandoverField.LOWEST), "is not above the lowest storage temperature, "
                     + figure(HandoverField.LOWEST) + " °C: the heater would start too late");
         }
+        if (has(HandoverField.THERMOSTAT) && has(HandoverField.HIGHEST)) {
+            pair(HandoverField.THERMOSTAT, number(HandoverField.THERMOSTAT) >= number(HandoverField.HIGHEST), "is not below the highest storage temperature, "
+                    + figure(HandoverField.HIGHEST) + " °C: the heater would make it too hot");
+        }
+        pair(HandoverField.THERMOSTAT, has(HandoverField.THERMOSTAT) && has(HandoverField.HEATER) && number(HandoverField.HEATER) == 0,
+                "is filled in, but the heater has 0 W; empty it, or say what the heater’s plate says");
+        pair(HandoverField.ELECTRODE, has(HandoverField.ELECTRODE) && has(HandoverField.EARTHING) && !is(HandoverField.EARTHING, "TT"),
+                "is filled in, but the supply is not TT; empty it or choose otherwise");
         if (has(HandoverField.ZS) && has(HandoverField.R1R2)) {
             pair(HandoverField.ZS, number(HandoverField.ZS) > 0 && number(HandoverField.R1R2) > number(HandoverField.ZS) * 1.5,
                     "is much less than R1 + R2 alone, " + figure(HandoverField.R1R2) + " Ω; one of both was read or typed wrongly");

@@ -29,7 +29,7 @@ public final class LabelSheets {
     private static final double LAMP_WORDS_HEIGHT = 27;
     // As in the style: what is said about a lamp that is out.
     private static final double OUT_WIDTH = 80;
-    private static final double OUT_HEIGHT = 22;
+    private static final double OUT_HEIGHT = 19.5;
     // As in the style: the warning sign, with some room left of it.
     private static final double WARNING_WIDTH = 15;
     private static final double CUT_FROM = 1;

@@ -3,12 +3,14 @@ package org.lampkeeper.web;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.Optional;
 
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverField.Kind;
 import org.lampkeeper.register.HandoverField.Section;
 import org.lampkeeper.register.HandoverField.Shape;
 import org.lampkeeper.register.HandoverSheet;
+import org.lampkeeper.register.HandoverSheet.Held;
 import org.lampkeeper.register.HandoverValues;
 import org.lampkeeper.web.Input.Choice;
 
@@ -60,7 +62,12 @@ final class HandoverFields {
         };
     }
 
-    /** As it is read: the words of a choice, a figure with its unit. */
+    /** The same of what a record holds. */
+    static String held(HandoverField field, Optional<Held> held) {
+        return held.map(Held::typed).filter(typed -> !typed.isEmpty()).map(typed -> written(field, typed)).orElse("not given");
+    }
+
+    /** As it is read: the words of a choice, a figure with its unit; "nothing" where somebody emptied it. */
     static String written(HandoverField field, String typed) {
         if (typed.isEmpty()) {
             return "nothing";
@@ -72,6 +79,8 @@ final class HandoverFields {
         if (shape.kind() == Kind.PHOTO) {
             return "a photo, SHA-256 " + typed;
         }
-        return shape.unit().isEmpty() || typed.endsWith(shape.unit()) ? typed : typed + " " + shape.unit();
+        // "1 circuit"; units of the SI have no plural.
+        boolean isOne = shape.kind() == Kind.WHOLE && typed.equals("1") && shape.unit().endsWith("s");
+        return shape.unit().isEmpty() || typed.endsWith(shape.unit()) ? typed : typed + " " + (isOne ? shape.unit().substring(0, shape.unit().length() - 1) : shape.unit());
     }
 }

@@ -102,7 +102,7 @@ class HandoverPaperResource {
     }
 
     private static Row row(HandoverField field, Optional<Held> held, String problem) {
-        String value = held.map(it -> HandoverFields.written(field, it.typed())).orElse("not given");
+        String value = HandoverFields.held(field, held);
         // What two people typed differently stands there until somebody decides: on paper too.
         String beside = held.map(it -> it.beside().isEmpty() ? "" : "somebody else typed " + String.join("; ", it.beside().stream()
                 .map(other -> HandoverFields.written(field, other.typed())).toList())).orElse("");

@@ -203,7 +203,7 @@ class HandoverProofResource {
                     case LOST -> "no supply";
                     case UNKNOWN -> "not known whether there is supply";
                 }).orElse("not known whether there is supply");
-        return sensor.get().deviceId() + heard.map(at -> " was heard last at " + Sentences.clock(at, zone, now) + ", " + Duration.between(at, now).toSeconds() + " s ago: " + state + ".")
+        return sensor.get().deviceId() + heard.map(at -> " was heard last at " + Sentences.clock(at, zone, now) + ", " + Sentences.ago(Duration.between(at, now)) + " ago: " + state + ".")
                 .orElse(" was not heard yet.");
     }
 

@@ -383,7 +383,7 @@ class HandoverResource {
         List<HandoverField> typedInto = HandoverFields.typed(section);
         if (!mayWrite) {
             return new RecordView.Part(section.name(), section.words(), words, List.of(), List.of(), typedInto.stream().filter(field -> !folded(sheet).contains(field)).map(field -> new RecordView.Value(field.label(),
-                    HandoverFields.written(field, sheet.held().containsKey(field) ? sheet.held().get(field).typed() : ""))).toList(), photos);
+                    HandoverFields.held(field, Optional.ofNullable(sheet.held().get(field))))).toList(), photos);
         }
         boolean isSent = typedInto.stream().anyMatch(field -> typed.containsKey(field.key()));
         Form form = isSent ? refused(section, sheet, typed) : HandoverFields.showing(section, sheet, desk.editions());

@@ -84,7 +84,7 @@ class HandoverSignResource {
     @Path("{handover:\\d{1,18}}/sign")
     public Response page(@RestPath long handover) {
         HandoverSheet sheet = find(handover);
-        return answer(200, sheet, asked(Form.showing(java.util.Map.of(), sheet.revision())));
+        return answer(200, sheet, asked(sheet, Form.showing(java.util.Map.of(), sheet.revision())));
     }
 
     @POST
@@ -93,7 +93,7 @@ class HandoverSignResource {
     @Needs(Right.EDIT_PLANT)
     public Response sign(@RestPath long handover, MultivaluedMap<String, String> sent) {
         HandoverSheet sheet = find(handover);
-        Form form = asked(Form.typed(sent));
+        Form form = asked(sheet, Form.typed(sent));
         Signed signed = desk.installerSigns(handover, form.version(), form.value("remark").strip(), plant.by());
         if (signed.isDone()) {
             return FormPage.done("/handovers/" + handover + "/sign");
@@ -115,7 +115,7 @@ class HandoverSignResource {
         if (desk.siteTakesOver(handover, fingerprint, plant.by())) {
             return FormPage.done("/handovers/" + handover + "/sign");
         }
-        Form form = asked(Form.showing(java.util.Map.of(), sheet.revision())).problem("", sheet.isSigned() ? "it is signed by both already"
+        Form form = asked(sheet, Form.showing(java.util.Map.of(), sheet.revision())).problem("", sheet.isSigned() ? "it is signed by both already"
                 : !sheet.cabinetInUse() ? sheet.closedBecause().orElseThrow() : "the site signs what the installer has signed, and is another person; read it again");
         return answer(422, find(handover), form);
     }
@@ -137,7 +137,7 @@ class HandoverSignResource {
     public Response takeIntoRegister(@RestPath long handover, @RestForm @DefaultValue("") String group, @RestForm @DefaultValue("0") int version) {
         HandoverSheet sheet = find(handover);
         HandoverDifferences.Group chosen = Stream.of(HandoverDifferences.Group.values()).filter(it -> it.name().equals(group)).findFirst().orElseThrow(BadRequestException::new);
-        Form form = asked(Form.showing(java.util.Map.of(), sheet.revision()));
+        Form form = asked(sheet, Form.showing(java.util.Map.of(), sheet.revision()));
         try {
             desk.takeIntoRegister(handover, chosen, version, plant.by()).forEach(problem -> form.problem("", problem.text()));
         } catch (NotRegistered refused) {
@@ -152,8 +152,11 @@ class HandoverSignResource {
         return handovers.find(handover).orElseThrow(NotFoundException::new);
     }
 
-    private static Form asked(Form form) {
-        return form.add(Input.area("remark", "What was decided").orNot()
+    /** A remark may be left out where every figure is within and a proof test saw everything. */
+    private Form asked(HandoverSheet sheet, Form form) {
+        Input remark = Input.area("remark", "What was decided");
+        boolean isNeeded = desk.unsigned(sheet, "").stream().anyMatch(it -> it.field().equals("remark"));
+        return form.add((isNeeded ? remark : remark.orNot())
                 .hint("About figures that are not within, and why there is no proof test, if there is none. It is part of what is signed: write roles, not names."));
     }
 

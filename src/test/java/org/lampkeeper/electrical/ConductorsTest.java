@@ -20,6 +20,22 @@ class ConductorsTest {
         assertThat(Conductors.r1r2(line, protective, Protective.CORE, 1000, A2) * 1000).isCloseTo(milliohm * 1000, within(0.5));
     }
 
+    /** IEC 60228, class 1 and 2, plain copper (uecables.com): mΩ/m at 20 °C. */
+    @ParameterizedTest
+    @CsvSource({"1, 18.1", "1.5, 12.1", "2.5, 7.41", "4, 4.61", "6, 3.08", "10, 1.83"})
+    void conductorIsThatOfTheTable(double size, double milliohm) {
+        assertThat(Conductors.r1r2(size, size, Protective.CORE, 1000, A2)).isCloseTo(2 * milliohm, within(1e-9));
+    }
+
+    /** M. Locke, appendix 4: steel-wire armour of three-core cable, mΩ/m at 20 °C. */
+    @ParameterizedTest
+    @CsvSource({"1.5, 9.5", "2.5, 8.2", "4, 7.5", "6, 6.7"})
+    void armourIsThatOfTheTable(double size, double milliohm) {
+        double line = Conductors.r1r2(size, size, Protective.CORE, 1000, A2) / 2;
+
+        assertThat(Conductors.r1r2(size, size, Protective.ARMOUR, 1000, A2) - line).isCloseTo(milliohm, within(1e-9));
+    }
+
     /** The same source, steel-wire armour as the only protective conductor; recomputed sums. */
     @ParameterizedTest
     @CsvSource({"1.5, 21.6", "2.5, 15.61", "4, 12.11", "6, 9.78"})
@@ -38,6 +54,21 @@ class ConductorsTest {
     @Test
     void workedExampleOfATeacher() {
         assertThat(Conductors.r1r2(2.5, 1.5, Protective.CORE, 22, A2)).isCloseTo(0.429, within(0.0005));
+    }
+
+    /** uecables.com, IEC 60228 by 234.5 + t: a reading times these is at 20 °C. The 0.004 of the trade's tables is within 0.005 of it. */
+    @ParameterizedTest
+    @CsvSource({"5, 1.064", "10, 1.042", "15, 1.020", "25, 0.980", "30, 0.962"})
+    void correctionIsThatOfTheCableMakers(double celsius, double factor) {
+        assertThat(Conductors.at20(1, celsius)).isCloseTo(factor, within(0.005));
+    }
+
+    /** On-Site Guide Table I3 (diydoctor.org.uk, topic 2402) 1.20; 1.28 from memory; IEC 60228 by 0.00393 a degree: 1.1965 and 1.2751. */
+    @ParameterizedTest
+    @CsvSource({"thermoplastic 70, 1.20, 1.1965", "thermosetting 90, 1.28, 1.2751"})
+    void hotFactorIsThatOfTheTable(String insulation, double factor, double exact) {
+        assertThat(A2.insulations().get(insulation).hotFactor()).isEqualTo(factor).isCloseTo(exact, within(0.005));
+        assertThat(1 / Conductors.at20(1, A2.insulations().get(insulation).conductorLimit())).isCloseTo(factor, within(1e-9));
     }
 
     /** On-Site Guide Table I2, from memory: a reading is divided by 0.94, 0.96, 0.98, 1.00, 1.02 at 5 to 25 °C. */

@@ -93,11 +93,12 @@ class SurroundingsTest {
         assertThat(verdict.limit()).contains(seconds + " s");
     }
 
-    /** IEC 60228 and Table I2 of the On-Site Guide: 0.4446 Ω at 20 °C reads 0.418 Ω at 5 °C. */
+    /** IEC 60228 and Table I2 of the On-Site Guide: 0.4446 Ω at 20 °C reads 0.418 Ω at 5 °C. Near enough: 15 %, at least 0.05 Ω; common practice, no source. */
     @ParameterizedTest
-    @CsvSource({"0.418, 5, WITHIN", "0.4446, 20, WITHIN", "0.30, 20, LOOK_AGAIN", "0.60, 20, LOOK_AGAIN"})
-    void readingOfTheConductorsIsBroughtToTwentyDegrees(double measured, double celsius, Grade expected) {
-        assertThat(Conductors.agreement(measured, celsius, 0.4446, A2).grade()).isEqualTo(expected);
+    @CsvSource({"0.418, 5, 0.4446, WITHIN", "0.4446, 20, 0.4446, WITHIN", "0.378, 20, 0.4446, WITHIN", "0.377, 20, 0.4446, LOOK_AGAIN", "0.511, 20, 0.4446, WITHIN",
+            "0.512, 20, 0.4446, LOOK_AGAIN", "0.06, 20, 0.1, WITHIN", "0.049, 20, 0.1, LOOK_AGAIN", "0.151, 20, 0.1, LOOK_AGAIN"})
+    void readingOfTheConductorsIsBroughtToTwentyDegrees(double measured, double celsius, double expected, Grade grade) {
+        assertThat(Conductors.agreement(measured, celsius, expected, A2).grade()).isEqualTo(grade);
     }
 
     /** Trade page on largest loop impedances: BS 1362 at 0.4 s, 3 A 15.6 Ω and 13 A 2.30 Ω, after Cmin 0.95. */
@@ -107,6 +108,21 @@ class SurroundingsTest {
         assertThat(FaultLoop.behindFuse(zs, fuse, A2).grade()).isEqualTo(expected);
         assertThat(FaultLoop.behindFuse(zs, fuse, A2).limit()).contains(limit + " Ω");
         assertThat(FaultLoop.behindFuse(zs, 5, A2).grade()).isEqualTo(Grade.NOT_GIVEN);
+    }
+
+    /** The same page at 5 s: 22.0 and 3.64 Ω, after Cmin. */
+    @ParameterizedTest
+    @CsvSource({"3, 22.03, blows within 5 s, 22.0", "3, 22.05, may not even, 22.0", "13, 3.63, blows within 5 s, 3.64", "13, 3.64, may not even, 3.64"})
+    void slowFuseIsSaidToBeSlow(int fuse, double zs, String says, double printed) {
+        assertThat(FaultLoop.behindFuse(zs, fuse, A2).advice()).singleElement().asString().contains(says);
+        assertThat(A2.fuseLoopSlow().get(fuse) * 0.95).isCloseTo(printed, within(0.05));
+    }
+
+    /** 100 W and 150 W at 230 V, recomputed. */
+    @ParameterizedTest
+    @CsvSource({"100, 0.43", "150, 0.65"})
+    void heaterTakesThis(double watt, String ampere) {
+        assertThat(Sizing.design(watt, 230, 16, A2).says()).contains("takes " + ampere + " A");
     }
 
     @Test

@@ -23,7 +23,8 @@ class TestResultsTest {
     @CsvSource({"1, 24.6, false, WITHIN", "5, 18.2, false, WITHIN", "1, 300.0, false, WITHIN", "1, 300.1, false, OUTSIDE", "5, 40.0, false, WITHIN",
             "5, 40.1, false, OUTSIDE", "2, 150, false, WITHIN", "2, 150.1, false, OUTSIDE", "1, 129.9, true, OUTSIDE", "1, 130, true, WITHIN",
             "1, 400, true, WITHIN", "1, 400.1, true, LOOK_AGAIN", "1, 500.1, true, OUTSIDE", "2, 60, true, WITHIN", "2, 200.1, true, OUTSIDE", "5, 49.9, true, OUTSIDE", "5, 150, true, WITHIN",
-            "0.5, 200, false, OUTSIDE"})
+            "1, 500, true, LOOK_AGAIN", "2, 59.9, true, OUTSIDE", "2, 200, true, WITHIN", "5, 50, true, WITHIN", "5, 150.1, true, OUTSIDE",
+            "0.5, 200, false, OUTSIDE", "0.5, 200, true, OUTSIDE"})
     void timeIsJudgedByTypeAndMultiple(double times, double milliseconds, boolean delayed, Grade grade) {
         assertThat(trip(times, Reading.of(milliseconds), delayed, Earthing.TN_S)).isEqualTo(grade);
     }
@@ -54,7 +55,7 @@ class TestResultsTest {
 
     /** BS 7671 Table 64, from EW magazine May 2023: both sides. One to two megohms: common practice, no source. */
     @ParameterizedTest
-    @CsvSource({"0.99, false, OUTSIDE", "1.0, false, LOOK_AGAIN", "1.99, false, LOOK_AGAIN", "2, false, WITHIN", "999, true, WITHIN", "0.5, true, LOOK_AGAIN"})
+    @CsvSource({"0.99, false, OUTSIDE", "1.0, false, LOOK_AGAIN", "1.99, false, LOOK_AGAIN", "2, false, WITHIN", "999, true, WITHIN", "200, true, WITHIN", "0.5, true, LOOK_AGAIN"})
     void insulationIsJudged(double megohm, boolean orMore, Grade grade) {
         Verdict verdict = TestResults.insulation(new Reading(megohm, orMore), 230, A2);
 
@@ -65,10 +66,15 @@ class TestResultsTest {
         }
     }
 
+    /** BS 7671 Table 64 (18theditionmock.com): SELV and PELV 250 V and 0.5 MΩ, up to 500 V 500 V and 1 MΩ, above 1000 V and 1 MΩ. Both sides of each row. */
     @ParameterizedTest
-    @CsvSource({"24, 0.5, LOOK_AGAIN", "24, 0.49, OUTSIDE", "690, 1.0, LOOK_AGAIN"})
-    void insulationFollowsTheVoltage(double volt, double megohm, Grade grade) {
-        assertThat(TestResults.insulation(Reading.of(megohm), volt, A2).grade()).isEqualTo(grade);
+    @CsvSource({"24, 0.5, LOOK_AGAIN, 250", "24, 0.49, OUTSIDE, 250", "50, 0.5, LOOK_AGAIN, 250", "51, 0.5, OUTSIDE, 500", "500, 1.0, LOOK_AGAIN, 500", "500, 0.99, OUTSIDE, 500",
+            "501, 1.0, LOOK_AGAIN, 1000", "690, 0.99, OUTSIDE, 1000"})
+    void insulationFollowsTheVoltage(double volt, double megohm, Grade grade, int testVolt) {
+        Verdict verdict = TestResults.insulation(Reading.of(megohm), volt, A2);
+
+        assertThat(verdict.grade()).isEqualTo(grade);
+        assertThat(verdict.formula()).endsWith("at " + testVolt + " V d.c.");
     }
 
     @Test

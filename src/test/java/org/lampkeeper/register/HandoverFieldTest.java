@@ -4,11 +4,14 @@ import java.util.EnumMap;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
+import java.util.Set;
 import java.util.stream.Stream;
 
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
+import org.junit.jupiter.params.provider.MethodSource;
+import org.junit.jupiter.params.provider.ValueSource;
 
 import org.lampkeeper.register.HandoverField.Kind;
 
@@ -35,6 +38,41 @@ class HandoverFieldTest {
     void badValueGetsASentenceThatSaysWhatWouldBeRight(HandoverField field, String typed, String sentence) {
         assertThat(field.read(typed).value()).isEmpty();
         assertThat(field.read(typed).problem()).contains(sentence);
+    }
+
+    private static Stream<HandoverField> figures() {
+        return Stream.of(HandoverField.values()).filter(field -> Set.of(Kind.DECIMAL, Kind.READING, Kind.WHOLE).contains(field.shape().kind()));
+    }
+
+    /** Every field that takes a figure. */
+    @ParameterizedTest
+    @MethodSource("figures")
+    void figureThatCannotBeGetsASentenceWithTheUnit(HandoverField field) {
+        HandoverField.Shape shape = field.shape();
+
+        assertThat(field.read("-1000000").problem()).hasValueSatisfying(says -> assertThat(says).startsWith("-1000000 " + shape.unit() + ", must be ").endsWith(shape.unit()));
+        assertThat(field.read("1000000").problem()).isPresent();
+        assertThat(field.read("7 furlong").problem()).contains("“furlong” stands behind the number; this is in " + shape.unit() + ", type the number in " + shape.unit());
+        assertThat(field.read("7,5,5").problem()).hasValueSatisfying(says -> assertThat(says).startsWith("“7,5,5” is not a number, must be written like "));
+        assertThat(field.read("1,000").problem()).contains("“1,000” may be thousands or decimals; type it without the comma or with a point, in " + shape.unit());
+        assertThat(field.read("about 7").problem()).isPresent();
+        for (double end : new double[] {shape.least(), shape.most()}) {
+            String typed = java.math.BigDecimal.valueOf(end).stripTrailingZeros().toPlainString();
+            assertThat(field.read(typed).value()).as("the ends are included: %s", typed).isPresent();
+            assertThat(field.read(java.math.BigDecimal.valueOf(end).add(java.math.BigDecimal.valueOf(end == shape.least() ? -0.01 : 0.01)).toPlainString()).problem()).isPresent();
+        }
+        if (shape.least() >= 0) {
+            assertThat(field.read("-0,5").problem()).as("negative").isPresent();
+        }
+        if (shape.kind() != Kind.WHOLE && shape.least() <= 2.5 && shape.most() >= 2.5) {
+            assertThat(field.read("2,5").value().orElseThrow().number()).as("comma").contains(2.5);
+        }
+    }
+
+    @ParameterizedTest
+    @CsvSource({"'0,350', 0.35", "'12,50', 12.5", "'1.125', 1.125"})
+    void commaThatCanOnlyBeADecimalOneIsTaken(String typed, double expected) {
+        assertThat(LENGTH.read(typed).value().orElseThrow().number()).contains(expected);
     }
 
     @Test
@@ -74,18 +112,54 @@ class HandoverFieldTest {
         assertThat(HandoverField.values()).filteredOn(field -> field.shape().kind() == Kind.CHOICE).allMatch(field -> field.shape().choices().size() >= 2);
     }
 
-    @Test
-    void impossiblePairsAreSaidBesideTheField() {
-        assertThat(problems(Map.of(SIZE, "10", FUSE, "3"))).containsOnlyKeys(SIZE).satisfies(it -> assertThat(it.get(SIZE)).startsWith("10 mm² does not go into the terminals"));
-        assertThat(problems(Map.of(SIZE, "10", FUSE, "3", TERMINAL, "10"))).isEmpty();
-        assertThat(problems(Map.of(FUSE, "13", RATING, "6"))).containsOnlyKeys(FUSE);
-        assertThat(problems(Map.of(DEVICE, "MCB", RESIDUAL, "30"))).containsOnlyKeys(RESIDUAL);
-        assertThat(problems(Map.of(CABLE, "SHEATHED", BACK, "ARMOUR"))).containsOnlyKeys(BACK);
-        assertThat(problems(Map.of(CORES, "2", BACK, "CORE"))).containsOnlyKeys(CORES);
-        assertThat(problems(Map.of(STORAGE, "BOTH", LOWEST, "5", HIGHEST, "5"))).containsOnlyKeys(HIGHEST);
-        assertThat(problems(Map.of(STORAGE, "NONE", LOWEST, "5"))).containsOnlyKeys(LOWEST);
-        assertThat(problems(Map.of(STORAGE, "LOWEST", LOWEST, "5", THERMOSTAT, "5"))).containsOnlyKeys(THERMOSTAT);
-        assertThat(problems(Map.of(ZS, "0.3", R1R2, "0.5"))).containsOnlyKeys(ZS);
+    /** Each pair by itself: the fields, what is said, and beside which. */
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', value = {
+            "SIZE=10, FUSE=3 | SIZE | 10 mm² does not go into the terminals of a fused connection unit (at most 6 mm², unless its papers say more: enter that at “Its terminals take”); end it in a joint box before",
+            "SIZE=6.5, FUSE=3, TERMINAL=6.4 | SIZE | 6.5 mm² does not go into the terminals of a fused connection unit (at most 6.4 mm², as entered); end it in a joint box before",
+            "FUSE=13, RATING=6 | FUSE | a fuse of 13 A behind a device of 6 A never blows first, must be smaller",
+            "DEVICE=MCB, RESIDUAL=30 | RESIDUAL | an MCB has no residual-current part; empty it, or choose RCBO above",
+            "DEVICE=MCB, RESIDUAL_TYPE=A | RESIDUAL_TYPE | an MCB has no residual-current part; empty it, or choose RCBO above",
+            "DEVICE=MCB, DELAY=S | DELAY | an MCB has no residual-current part; empty it, or choose RCBO above",
+            "DEVICE=MCB, TRIP_HALF=STAYED | TRIP_HALF | an MCB has no residual-current part; empty it, or choose RCBO above",
+            "DEVICE=MCB, TRIP_ONCE=20 | TRIP_ONCE | an MCB has no residual-current part; empty it, or choose RCBO above",
+            "DEVICE=MCB, TRIP_FIVE=20 | TRIP_FIVE | an MCB has no residual-current part; empty it, or choose RCBO above",
+            "DEVICE=MCB, TEST_BUTTON=OPENS | TEST_BUTTON | an MCB has no residual-current part; empty it, or choose RCBO above",
+            "TRIP_ONCE=24, TRIP_FIVE=25 | TRIP_FIVE | is longer than with a fifth of this current, 24 ms; one of both was read or typed wrongly",
+            "CABLE=SHEATHED, BACK=ARMOUR | BACK | this cable has no armour; choose a core, or choose the armoured cable above",
+            "CABLE=SHEATHED, ARMOUR_SIZE=17 | ARMOUR_SIZE | this cable has no armour; empty it, or choose the armoured cable above",
+            "CABLE=SHEATHED, METHOD=D2 | METHOD | without armour a cable is not laid directly in the ground; choose a duct, or the armoured cable above",
+            "BACK=ARMOUR, BACK_SIZE=2.5 | BACK_SIZE | is filled in, but the armour alone is chosen above; empty it or choose otherwise",
+            "SIZE=2.5, BACK=CORE, BACK_SIZE=4 | BACK_SIZE | the protective core is larger than the live ones; look at the cable again",
+            "CORES=2, BACK=CORE | CORES | two cores are line and neutral: there is none left for the protective conductor",
+            "EARTHING=TN_S, ELECTRODE=30 | ELECTRODE | is filled in, but the supply is not TT; empty it or choose otherwise",
+            "STORAGE=BOTH, LOWEST=5, HIGHEST=5 | HIGHEST | the highest must be above the lowest, 5 °C",
+            "STORAGE=NONE, LOWEST=5 | LOWEST | is filled in, but above it is chosen that there is none; empty it or choose otherwise",
+            "STORAGE=LOWEST, HIGHEST=5 | HIGHEST | is filled in, but above it is chosen that there is none; empty it or choose otherwise",
+            "STORAGE=LOWEST, LOWEST=5, THERMOSTAT=5 | THERMOSTAT | is not above the lowest storage temperature, 5 °C: the heater would start too late",
+            "STORAGE=HIGHEST, HIGHEST=30, THERMOSTAT=30 | THERMOSTAT | is not below the highest storage temperature, 30 °C: the heater would make it too hot",
+            "HEATER=0, THERMOSTAT=8 | THERMOSTAT | is filled in, but the heater has 0 W; empty it, or say what the heater’s plate says",
+            "ZS=0.3, R1R2=0.5 | ZS | is much less than R1 + R2 alone, 0.5 Ω; one of both was read or typed wrongly"})
+    void impossiblePairIsSaidBesideTheField(String pairs, HandoverField beside, String sentence) {
+        assertThat(problems(typed(pairs))).containsExactly(Map.entry(beside, sentence));
+    }
+
+    /** The same with the last figure that can be. */
+    @ParameterizedTest
+    @ValueSource(strings = {"SIZE=10, FUSE=3, TERMINAL=10", "SIZE=6, FUSE=3", "SIZE=10", "FUSE=6, RATING=6", "DEVICE=RCBO, RESIDUAL=30", "TRIP_ONCE=24, TRIP_FIVE=24", "TRIP_ONCE=>300, TRIP_FIVE=310",
+            "CABLE=SWA, BACK=ARMOUR, ARMOUR_SIZE=17, METHOD=D2", "CABLE=SHEATHED, METHOD=D1", "SIZE=2.5, BACK=CORE, BACK_SIZE=2.5", "CORES=3, BACK=CORE", "CORES=2, BACK=ARMOUR",
+            "EARTHING=TT, ELECTRODE=30", "STORAGE=BOTH, LOWEST=5, HIGHEST=6", "STORAGE=BOTH, LOWEST=5, HIGHEST=30, THERMOSTAT=5.1", "STORAGE=BOTH, LOWEST=5, HIGHEST=30, THERMOSTAT=29.9",
+            "HEATER=1, THERMOSTAT=8", "ZS=0.4, R1R2=0.6"})
+    void pairThatCanBeIsTaken(String pairs) {
+        assertThat(problems(typed(pairs))).isEmpty();
+    }
+
+    private static Map<HandoverField, String> typed(String pairs) {
+        Map<HandoverField, String> typed = new EnumMap<>(HandoverField.class);
+        for (String pair : pairs.split(", ")) {
+            typed.put(HandoverField.valueOf(pair.substring(0, pair.indexOf('='))), pair.substring(pair.indexOf('=') + 1));
+        }
+        return typed;
     }
 
     @Test
@@ -93,6 +167,8 @@ class HandoverFieldTest {
         assertThat(HandoverValues.of(Map.of()).missing()).contains(POSITION, STORAGE, EDITION).doesNotContain(RESIDUAL, ELECTRODE, WHY_LIVE, LOWEST, TERMINAL);
         assertThat(HandoverValues.of(Map.of(DEVICE, "RCBO", EARTHING, "TT", SHUTDOWN, "NOT_POSSIBLE", STORAGE, "BOTH")).missing())
                 .contains(RESIDUAL, ELECTRODE, WHY_LIVE, LOWEST, HIGHEST, TRIP_ONCE).doesNotContain(SHUTDOWN_WITH);
+        assertThat(HandoverValues.of(Map.of(HEATER, "0", CABLE, "SHEATHED", BACK, "ARMOUR")).missing()).doesNotContain(THERMOSTAT, ARMOUR_EARTHED, BACK_SIZE);
+        assertThat(HandoverValues.of(Map.of(HEATER, "1", CABLE, "SWA", BACK, "CORE_AND_ARMOUR")).missing()).contains(THERMOSTAT, ARMOUR_EARTHED, BACK_SIZE);
         assertThat(HandoverValues.of(HandoverFixture.example()).missing()).isEmpty();
         assertThat(HandoverValues.of(HandoverFixture.example()).problems()).isEmpty();
     }

@@ -116,6 +116,31 @@ class LabelSheetsTest {
         }
     }
 
+    /** Whatever stands on it, the words for the phone and those about a lamp that is out share the lower half of the label at the lamp. */
+    @Test
+    void noTwoLettersStandOnEachOther() {
+        List<Labelled> labelled = List.of(ordinary("NS-1"), longest("W"));
+        for (Optional<String> tell : List.of(Optional.<String>empty(), Optional.of("Harbour office, 01632 960 010"), Optional.of("W".repeat(60)))) {
+            try (PaperPages pages = new PaperPages(LabelSheets.of("North Stair", labelled, tell, SUPPLY))) {
+                List<Letter> letters = pages.letters().stream().filter(letter -> !letter.text().isBlank()).toList();
+
+                assertThat(letters).hasSizeGreaterThan(500);
+                for (int i = 0; i < letters.size(); i++) {
+                    for (Letter other : letters.subList(i + 1, letters.size())) {
+                        assertThat(overlap(letters.get(i), other)).as("%s and %s", letters.get(i), other).isFalse();
+                    }
+                }
+            }
+        }
+    }
+
+    /** By more than letters of one line, or of two lines with nothing between, do. */
+    private static boolean overlap(Letter one, Letter other) {
+        double wide = Math.min(one.right(), other.right()) - Math.max(one.left(), other.left());
+        double high = Math.min(one.bottom(), other.bottom()) - Math.max(one.top(), other.top());
+        return one.page() == other.page() && wide > 0.3 && high > 0.3;
+    }
+
     @Test
     void letterThatTheFontHasNotIsSeenToBeMissing() {
         try (PaperPages pages = new PaperPages(LabelSheets.of("Пристань 桟橋", List.of(ordinary("NS-1")), Optional.of("Пристань 桟橋"), SUPPLY))) {

@@ -96,6 +96,40 @@ class DateRemindersTest {
         assertThat(duties.ofSite(place.siteId())).hasSize(3);
     }
 
+    /** The same six months, from the last press that was seen to bring the lamp back. */
+    @Test
+    void pressThatWasSeenMovesTheNextOne() {
+        assertThat(testButtonDue()).isEqualTo(LocalDate.of(2027, 6, 1));
+
+        pressed("OUT", Instant.parse("2027-05-20T09:00:00Z"));
+        assertThat(testButtonDue()).as("the lamp did not come back").isEqualTo(LocalDate.of(2027, 6, 1));
+        pressed("LIT", Instant.parse("2027-05-21T23:30:00Z"));
+        assertThat(testButtonDue()).as("on the clocks of the site").isEqualTo(LocalDate.of(2027, 11, 22));
+        pressed("LIT", Instant.parse("2026-11-30T09:00:00Z"));
+        assertThat(testButtonDue()).as("an older one that arrives late").isEqualTo(LocalDate.of(2027, 11, 22));
+    }
+
+    private LocalDate testButtonDue() {
+        return duties.ofCabinet(cabinet).stream().filter(duty -> duty.kind() == Kind.TEST_BUTTON).findFirst().orElseThrow().due();
+    }
+
+    /** As the look of a plan is recorded. */
+    private void pressed(String answer, Instant at) {
+        QuarkusTransaction.requiringNew().run(() -> {
+            // Below what the application gives, so that none of its rows has it.
+            long id = -((Number) entities.createNativeQuery("SELECT nextval('check_due_seq')").getSingleResult()).longValue();
+            entities.createNativeQuery("INSERT INTO check_plan (id, site_id, cabinet_id, kind, rule, first_day, opens_minute, closes_minute, grace_minutes, when_closed, asked_role,"
+                    + " sensor_counts, asks_code, ended_at, changed_at, version) SELECT :id, site_id, id, 'TEST_BUTTON', 'FREQ=MONTHLY', DATE '2026-11-01', 540, 720, 30, 'SKIP',"
+                    + " 'SITE_DUTY', FALSE, FALSE, :at, :at, 0 FROM cabinet WHERE id = :cabinet").setParameter("id", id).setParameter("at", at).setParameter("cabinet", cabinet).executeUpdate();
+            entities.createNativeQuery("INSERT INTO check_due (id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, version)"
+                    + " SELECT :id, id, site_id, cabinet_id, kind, DATE '2027-05-20', :at, :closes, :closes, FALSE, :at, 'DONE', 1 FROM check_plan WHERE id = :id").setParameter("id", id)
+                    .setParameter("at", at).setParameter("closes", at.plusSeconds(3600)).executeUpdate();
+            entities.createNativeQuery("INSERT INTO check_record (id, due_id, site_id, cabinet_id, person_id, answer, looked_at, received_at, is_counted, reading)"
+                    + " SELECT nextval('check_record_seq'), id, site_id, cabinet_id, :person, :answer, :at, :at, TRUE, 'HEALTHY' FROM check_due WHERE id = :id").setParameter("id", id)
+                    .setParameter("person", responsible).setParameter("answer", answer).setParameter("at", at).executeUpdate();
+        });
+    }
+
     @Test
     void responsiblePersonIsToldOnceOfEachDateThirtyDaysAhead() {
         days(40);

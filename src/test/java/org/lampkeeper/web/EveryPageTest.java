@@ -67,6 +67,9 @@ class EveryPageTest {
               .filter((it) => Math.max(it.getBoundingClientRect().height, it.labels?.[0]?.getBoundingClientRect().height * it.matches('[type=radio],[type=checkbox]') || 0) < 43.9)
               .map((it) => it.outerHTML + ' is ' + it.getBoundingClientRect().height + ' px high')
             """;
+    /** A term and what is said of it stand beside or below each other, never across two rows. */
+    private static final String APART = "[...document.querySelectorAll('dt')].filter(term => term.nextElementSibling.getBoundingClientRect().left"
+            + " < term.getBoundingClientRect().left).map(term => term.textContent)";
     private static final List<Address> PAGES = Address.ALL.stream().filter(Address::isPage).filter(address -> !address.path().startsWith("/api"))
             // A redirection to somebody else's pages.
             .filter(address -> !address.path().equals("/sign-in/provider"))
@@ -249,6 +252,7 @@ class EveryPageTest {
         page.setViewportSize(1280, 740);
         page.emulateMedia(new Page.EmulateMediaOptions().setColorScheme(ColorScheme.DARK));
         softly.assertThat(isTooWide()).as("wider than 1,280 px").isFalse();
+        softly.assertThat((List<?>) page.evaluate(APART)).as("terms whose words stand left of them, at 1,280 px").isEmpty();
         softly.assertThat(Axe.looks(page)).as("at 1,280 px, by night").isEmpty();
         softly.assertAll();
     }

@@ -98,6 +98,37 @@ class HandoverPagesTest {
         assertThat(page).contains("one is to be put right");
     }
 
+    /** A negative figure, commas, a unit of something else, and pairs that cannot be: as it was typed, with the sentence beside its field. */
+    @Test
+    void badValueStaysAsTypedWithItsSentenceBesideIt() {
+        Map<String, String> fine = Map.of("fuse", "3", "cable", "SHEATHED", "storage", "LOWEST", "lowest", "0", "volt", "230,0");
+        Map<String, String[]> bad = new HashMap<>();
+        bad.put("ze", new String[] {"-0.35", "must be 0 to 2000 Ω"});
+        bad.put("length", new String[] {"30 ft", "type the number in m"});
+        bad.put("heightMetres", new String[] {"1200 mm", "type the number in m"});
+        bad.put("faultCurrent", new String[] {"1200 A", "type the number in kA"});
+        bad.put("megohm", new String[] {"1,000", "may be thousands or decimals"});
+        bad.put("rating", new String[] {"16,5", "is not a whole number, must be 1 to 125 A"});
+        bad.put("zs", new String[] {"0,7,9", "is not a number, must be written like 2.5 or 2,5, in Ω"});
+        bad.put("size", new String[] {"10", "10 mm² does not go into the terminals of a fused connection unit"});
+        bad.put("method", new String[] {"D2", "is not laid directly in the ground"});
+        bad.put("thermostat", new String[] {"0", "the heater would start too late"});
+        bad.put("ipCode", new String[] {"65", "is no IP code"});
+        bad.put("nextInspection", new String[] {"1.12.2029", "is not a day, must be written like 2026-11-25"});
+        RequestSpecification form = form(installer, page(installer)).formParams(fine);
+        bad.forEach((field, typed) -> form.formParam(field, typed[0]));
+        assertThat(form.post(record).statusCode()).isEqualTo(303);
+
+        String page = page(installer);
+        bad.forEach((field, typed) -> {
+            String beside = page.substring(page.indexOf("<div data-field=\"" + field + "\">"));
+            assertThat(beside.substring(0, beside.indexOf("data-problem"))).as(field).contains("id=\"field-" + field + "-error\"", typed[1], "aria-invalid=\"true\"",
+                    "value=\"" + typed[0] + "\"");
+        });
+        assertThat(page.split("aria-invalid=\"true\"", -1)).as("and nowhere else").hasSize(bad.size() + 1);
+        assertThat(page).contains(bad.size() + " are to be put right");
+    }
+
     @Test
     void onlyWhatTheSignatureDoesNotNeedSaysThatItMayBeLeftEmpty() {
         assertThat(page(installer)).doesNotContain("Height of its underside <span").contains("Its terminals take <span", "Earth electrode RA <span");
@@ -178,7 +209,7 @@ class HandoverPagesTest {
         assertThat(installer.browser().get(record + "/sign").asString()).contains("Ze is missing").doesNotContain("Sign as installer");
         fill();
         String sign = installer.browser().get(record + "/sign").asString();
-        assertThat(sign).contains("Sign as installer");
+        assertThat(sign).contains("Sign as installer").contains(">What was decided</label>");
         Response without = form(installer, sign).formParam("remark", "").post(record + "/sign");
         assertThat(without.statusCode()).isEqualTo(422);
         assertThat(without.asString()).contains("why there is no proof test");
@@ -197,7 +228,7 @@ class HandoverPagesTest {
         Response next = installer.browser().post("/cabinets/" + cabinet + "/handovers");
         assertThat(next.header("Location")).doesNotEndWith(record);
         assertThat(responsible.browser().get("/cabinets/" + cabinet + "/handovers").asString()).contains("Version 2", "Version 1");
-        assertThat(page(responsible)).contains("0.79 Ω");
+        assertThat(page(responsible)).contains("0.79 Ω", "<dd>1 circuit</dd>", "<dt>Earth electrode RA</dt><dd>not given</dd>").doesNotContain("<dd>nothing</dd>");
     }
 
     @Test
