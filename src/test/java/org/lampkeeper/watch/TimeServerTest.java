@@ -45,7 +45,7 @@ class TimeServerTest {
         "stratum 16 | it says that its own clock is not synchronised",
         "mode 3     | its answer is of mode 3, must be 4, a server's",
         "no time    | its answer has no time",
-        "origin     | its answer is not one to our question",
+        "origin     | it cannot be asked, or its answer cannot be used: Originate time does not match the request",
     })
     void answerThatTheStandardSaysNotToUseIsNotUsed(String wrong, String why) throws Exception {
         UnaryOperator<byte[]> spoilt = packet -> {
