@@ -61,7 +61,7 @@ class FallOver {
         List<PersonChannel> next = Route.first(message.purpose(), working, config.proofLife(), now);
         for (PersonChannel channel : next) {
             OutboxTable.put(connection, new NewMessage(message.purpose(), message.callOutId(), message.alarmId(), message.personId(),
-                    channel.address(), message.subject(), message.body(), message.brief(), now), channel.kind(), OptionalLong.of(channel.id()),
+                    channel.address(), message.subject(), message.body(), message.brief(), message.monthReportId(), now), channel.kind(), OptionalLong.of(channel.id()),
                     OptionalLong.of(message.telling()), HexFormat.of().formatHex(Outbox.key()));
             journal.append(message.journalled("message-by-next-channel", now).with("from", message.channel()).with("to", channel.kind()));
         }

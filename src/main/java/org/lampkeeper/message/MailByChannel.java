@@ -26,13 +26,15 @@ class MailByChannel implements Channel {
     private final MessageConfig config;
     private final MailConfig.Bounces returned;
     private final MailPictures pictures;
+    private final MailPapers papers;
     private final Clock clock;
 
-    MailByChannel(MailChannel mail, MessageConfig config, MailConfig mailConfig, MailPictures pictures, Clock clock) {
+    MailByChannel(MailChannel mail, MessageConfig config, MailConfig mailConfig, MailPictures pictures, MailPapers papers, Clock clock) {
         this.mail = mail;
         this.config = config;
         this.returned = mailConfig.bounces();
         this.pictures = pictures;
+        this.papers = papers;
         this.clock = clock;
     }
 
@@ -62,8 +64,8 @@ class MailByChannel implements Channel {
 
     @Override
     public Handover handOver(OutgoingMessage message, Head journal) {
-        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), config.address(""), returned.address(), journal, Optional.empty());
-        Handover answer = written.isAddressed() ? mail.handOver(written.with(picture(message))) : new Handover.Refused("there is no mail address to send it to");
+        OutgoingMail written = new OutgoingMail(message, MailChannels.sender(config), config.address(""), returned.address(), journal);
+        Handover answer = written.isAddressed() ? mail.handOver(written.with(picture(message), paper(message))) : new Handover.Refused("there is no mail address to send it to");
         // A mail that comes back is known by its key.
         return answer instanceof Handover.Accepted && returned.address().isPresent() ? new Handover.Accepted(Optional.of(message.key())) : answer;
     }
@@ -86,6 +88,19 @@ class MailByChannel implements Channel {
             return drawn;
         } catch (RuntimeException | LinkageError failed) {
             LOG.errorf(failed, "%s goes without its picture, which could not be drawn", message);
+            return Optional.empty();
+        }
+    }
+
+    /** However late: it is for reading at a desk, and nobody waits behind it. Without it, the mail still says where the month can be read. */
+    private Optional<MailPaper> paper(OutgoingMessage message) {
+        if (message.monthReportId().isEmpty()) {
+            return Optional.empty();
+        }
+        try {
+            return papers.of(message.monthReportId().getAsLong(), clock.instant());
+        } catch (RuntimeException | LinkageError failed) {
+            LOG.errorf(failed, "%s goes without its paper, which could not be made", message);
             return Optional.empty();
         }
     }

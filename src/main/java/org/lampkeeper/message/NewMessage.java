@@ -14,10 +14,11 @@ import java.util.OptionalLong;
  * @param subject   one line, at most 400 characters
  * @param body      plain text, at most 1,000,000 characters, lines ended by {@code \n}
  * @param brief     the same in few words, for a channel that carries no more than a line; at most 1,000 characters
+ * @param monthReportId the report whose paper it carries; none for any other
  * @param now       it is due from here on
  */
 public record NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong alarmId, long personId, String address, String subject,
-        String body, Optional<String> brief, Instant now) {
+        String body, Optional<String> brief, OptionalLong monthReportId, Instant now) {
 
     // Widths of the columns.
     private static final int LONGEST_ADDRESS = 400;
@@ -32,6 +33,12 @@ public record NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong a
         brief = brief.map(words -> cut(clean(words), LONGEST_BRIEF));
     }
 
+    /** One without a paper. */
+    public NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong alarmId, long personId, String address, String subject, String body,
+            Optional<String> brief, Instant now) {
+        this(purpose, callOutId, alarmId, personId, address, subject, body, brief, OptionalLong.empty(), now);
+    }
+
     /** A letter, for a channel that carries all of it. */
     public NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong alarmId, long personId, String address, String subject, String body,
             Instant now) {
@@ -40,7 +47,7 @@ public record NewMessage(Purpose purpose, OptionalLong callOutId, OptionalLong a
 
     /** The same to another address of the person. */
     NewMessage to(String other) {
-        return new NewMessage(purpose, callOutId, alarmId, personId, other, subject, body, brief, now);
+        return new NewMessage(purpose, callOutId, alarmId, personId, other, subject, body, brief, monthReportId, now);
     }
 
     /** Without control characters (a line break would start a header of the caller's choice) and without what has no UTF-8 form. */

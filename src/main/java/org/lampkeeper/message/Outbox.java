@@ -75,8 +75,8 @@ public class Outbox {
         Map<Long, PersonChannel> first = new HashMap<>();
         all.forEach((person, inOrder) -> inOrder.stream().filter(people::isUsable).findFirst().ifPresent(channel -> first.put(person, channel)));
         List<ByChannel> put = messages.stream().filter(message -> first.containsKey(message.personId())).map(message -> {
-            if (message.purpose() == Purpose.ALARM) {
-                throw new IllegalArgumentException(message + " may have to go by several channels, must be told alone");
+            if (message.purpose() == Purpose.ALARM || message.monthReportId().isPresent()) {
+                throw new IllegalArgumentException(message + " may have to go by several channels or carries a paper, must be told alone");
             }
             PersonChannel channel = first.get(message.personId());
             return new ByChannel(message.to(channel.address()), channel, newKey());

@@ -28,8 +28,8 @@ final class OutboxTable {
 
     private static final String PUT = """
             INSERT INTO outgoing_message (id, message_key, purpose, call_out_id, alarm_id, person_id, channel, address, subject, body,
-                created_at, state, attempts, next_attempt_at, telling, channel_id, brief)
-            VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'WAITING', 0, ?, ?, ?, ?)
+                created_at, state, attempts, next_attempt_at, telling, channel_id, brief, month_report_id)
+            VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'WAITING', 0, ?, ?, ?, ?, ?)
             """;
 
     /** The first or only message of its telling, to an address that is no channel of the person. */
@@ -57,6 +57,7 @@ final class OutboxTable {
             insert.setLong(13, telling.orElse(id));
             Sql.setId(insert, 14, channelId);
             insert.setString(15, message.brief().orElse(null));
+            Sql.setId(insert, 16, message.monthReportId());
             insert.executeUpdate();
         }
         return id;
@@ -115,12 +116,13 @@ final class OutboxTable {
     /** All that {@link #message} reads. */
     private static final String SELECT_MESSAGE = """
             SELECT m.id, m.message_key, m.purpose, m.call_out_id, m.alarm_id,
-                (SELECT c.site_id FROM call_out c WHERE c.id = m.call_out_id) AS site_id,
+                COALESCE((SELECT c.site_id FROM call_out c WHERE c.id = m.call_out_id),
+                    (SELECT r.site_id FROM month_report r WHERE r.id = m.month_report_id)) AS site_id,
                 (SELECT a.cabinet_id FROM alarm a WHERE a.id = m.alarm_id) AS cabinet_id,
                 m.person_id,
                 (SELECT p.reference FROM person p WHERE p.id = m.person_id) AS reference,
                 (SELECT p.name FROM person p WHERE p.id = m.person_id) AS name,
-                m.address, m.subject, m.body, m.created_at, m.attempts, m.channel, m.telling, m.channel_id, m.brief
+                m.address, m.subject, m.body, m.created_at, m.attempts, m.channel, m.telling, m.channel_id, m.brief, m.month_report_id
             """;
 
     /**
@@ -141,13 +143,13 @@ final class OutboxTable {
     /**
      * Leases up to {@code most} due messages to the caller. They become due again by themselves when the lease has run out.
      *
-     * @param withLooks whether letters that ask for a look are among them, after all others
+     * @param withLooks whether letters that can wait, those that ask for a look and papers, are among them, after all others
      */
     static List<OutgoingMessage> claim(Connection connection, int most, boolean withLooks, Duration lease, Instant now) throws SQLException {
         Instant leasedUntil = now.plus(lease).truncatedTo(ChronoUnit.MICROS);
         List<OutgoingMessage> due = new ArrayList<>(lockDue(connection, false, most, now, leasedUntil));
         if (withLooks && due.size() < most) {
-            // They are asked for by the thousand at the same minute; nobody hears of a loss later for that.
+            // Looks are asked for by the thousand at the same minute, and papers take their time; nobody hears of a loss later for that.
             due.addAll(lockDue(connection, true, most - due.size(), now, leasedUntil));
         }
         try (PreparedStatement update = connection.prepareStatement(LEASE)) {
@@ -462,6 +464,6 @@ final class OutboxTable {
         return new OutgoingMessage(row.getLong(1), row.getString(2), Purpose.valueOf(row.getString(3)), Sql.id(row, 4), Sql.id(row, 5), Sql.id(row, 6),
                 Sql.id(row, 7), row.getLong(8), row.getString(9), row.getString(10), row.getString(11), row.getString(12), row.getString(13),
                 Sql.time(row, 14).orElseThrow(), row.getInt(15), leasedUntil, row.getString(16), row.getLong(17), Sql.id(row, 18),
-                Optional.ofNullable(row.getString(19)));
+                Optional.ofNullable(row.getString(19)), Sql.id(row, 20));
     }
 }

@@ -20,8 +20,9 @@ import org.lampkeeper.journal.Head;
  * @param base    what our own addresses begin with, up to a slash
  * @param bounces the mailbox to which it returns when it cannot be delivered; none: to the sender
  * @param picture shown by programs that show a page, and told in words by all
+ * @param paper   to be opened and kept; what is of account in it is told in words
  */
-record OutgoingMail(OutgoingMessage message, String from, String base, Optional<String> bounces, Head journal, Optional<MailPicture> picture) {
+record OutgoingMail(OutgoingMessage message, String from, String base, Optional<String> bounces, Head journal, Optional<MailPicture> picture, Optional<MailPaper> paper) {
 
     /** One address, without a name, and nothing that a mail program could take for two; quoted local parts are not used by anybody. */
     private static final Pattern ADDRESS = Pattern.compile("[^\\s@,;:<>()\"\\[\\]\\\\]+@[^\\s@,;:<>()\"\\[\\]\\\\]+");
@@ -43,8 +44,13 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
         return ADDRESS.matcher(text).matches();
     }
 
-    OutgoingMail with(Optional<MailPicture> drawn) {
-        return new OutgoingMail(message, from, base, bounces, journal, drawn);
+    /** Words alone. */
+    OutgoingMail(OutgoingMessage message, String from, String base, Optional<String> bounces, Head journal) {
+        this(message, from, base, bounces, journal, Optional.empty(), Optional.empty());
+    }
+
+    OutgoingMail with(Optional<MailPicture> drawn, Optional<MailPaper> made) {
+        return new OutgoingMail(message, from, base, bounces, journal, drawn, made);
     }
 
     /** Headers that stay the same however often the mail is sent, except for the journal's head, which is the newest. */
@@ -65,6 +71,8 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
                 .setHeaders(headers);
         picture.ifPresent(drawn -> mail.setInlineAttachment(List.of(MailAttachment.create().setContentType("image/png").setName("temperatures.png")
                 .setDisposition("inline").setContentId("<" + pictureId(host) + ">").setData(Buffer.buffer(drawn.png())))));
+        paper.ifPresent(made -> mail.setAttachment(List.of(MailAttachment.create().setContentType("application/pdf").setName(made.name())
+                .setDisposition("attachment").setData(Buffer.buffer(made.pdf())))));
         // The envelope's sender only: nobody who answers the mail writes to it.
         bounces.ifPresent(box -> mail.setBounceAddress(box.replace("@", "+" + message.key() + "@")));
         return mail;
@@ -78,13 +86,11 @@ record OutgoingMail(OutgoingMessage message, String from, String base, Optional<
         }
     }
 
-    /** What the message says, then what is in the picture, then the foot. */
+    /** What the message says, then what is in the picture and on the paper, then the foot. */
     private String text() {
-        return picture.map(drawn -> {
-            String section = "\n" + MailHtml.PICTURE + "\n" + drawn.words() + "\n";
-            int foot = message.body().lastIndexOf(FOOT);
-            return foot < 0 ? message.body() + section : message.body().substring(0, foot) + section + message.body().substring(foot);
-        }).orElse(message.body());
+        String sections = picture.map(drawn -> "\n" + MailHtml.PICTURE + "\n" + drawn.words() + "\n").orElse("") + paper.map(made -> "\n" + made.words()).orElse("");
+        int foot = message.body().lastIndexOf(FOOT);
+        return foot < 0 ? message.body() + sections : message.body().substring(0, foot) + sections + message.body().substring(foot);
     }
 
     /** RFC 2392: as unique as the message. */

@@ -10,6 +10,8 @@ public enum Purpose {
     PROOF,
     /** Asks somebody to look at a lamp: by their first channel, at a time of day that was planned. */
     LOOK,
+    /** Carries the report on a month, as a paper: behind everything else, since making it takes its time. */
+    MONTH,
     /** Answers what a person sent back, by the channel by which they did; of no account for who was told. */
     ANSWER
 }

@@ -138,7 +138,7 @@ class PushChannel implements Channel {
         // RFC 8188, section 2; RFC 8030, sections 5.2 to 5.4: of several tries of one message the phone is shown one.
         headers.put("Content-Encoding", "aes128gcm");
         headers.put("TTL", Long.toString(config.keep().toSeconds()));
-        headers.put("Urgency", message.purpose() == Purpose.NOTICE || message.purpose() == Purpose.ANSWER ? "normal" : "high");
+        headers.put("Urgency", isToBeReadLater(message.purpose()) ? "normal" : "high");
         headers.put("Topic", message.key());
         headers.put("Authorization", authorization.get());
         byte[] body = PushCipher.encrypted(text(message), Point256.publicKey(decoded(own.get().p256dh())), decoded(own.get().auth()));
@@ -172,17 +172,24 @@ class PushChannel implements Channel {
         }
     }
 
+    private static boolean isToBeReadLater(Purpose purpose) {
+        return switch (purpose) {
+            case NOTICE, ANSWER, MONTH -> true;
+            case ALARM, LOOK, PROOF -> false;
+        };
+    }
+
     /** What the phone shows, and where it leads. */
     private byte[] text(OutgoingMessage message) {
         String title = switch (message.purpose()) {
             case ALARM -> "Lampkeeper: alarm";
             case LOOK -> "Lampkeeper: please look";
             case PROOF -> "Lampkeeper: did this arrive?";
-            case NOTICE, ANSWER -> "Lampkeeper";
+            case NOTICE, ANSWER, MONTH -> "Lampkeeper";
         };
         String subject = message.subject().length() <= LONGEST_TEXT ? message.subject() : message.subject().substring(0, LONGEST_TEXT - 1) + "…";
         Map<String, Object> shown = new LinkedHashMap<>(Map.of("title", title, "text", subject, "link", link(message), "key", message.key(),
-                "stays", message.purpose() != Purpose.NOTICE));
+                "stays", message.purpose() != Purpose.NOTICE && message.purpose() != Purpose.MONTH));
         try {
             return JSON.writeValueAsString(shown).getBytes(StandardCharsets.UTF_8);
         } catch (JsonProcessingException impossible) {

@@ -46,7 +46,8 @@ public final class EvidenceArchive {
             contents.json      what this is about, and each file with its SHA-256
             journal.jsonl      the journal between two of its heads, an entry a line
             made.json          the entry that was written when this was made; it has the SHA-256 of contents.json in it
-            *.csv              the same as in evidence.pdf, for a program
+            *.csv              the same as in evidence.pdf, for a program; a text that a spreadsheet
+                               would run as a formula has a quote mark in front
             people.json        whom the references stand for, except those who were erased
             handover.json      the hand-over record as it was signed; its SHA-256 is its fingerprint
             photos/            named by their SHA-256
@@ -144,11 +145,12 @@ public final class EvidenceArchive {
         node.put("at", told.at().toString()).put("messageId", told.message());
     }
 
-    private static byte[] csv(Table table) {
+    /** As with other files that are only read: no cell is taken for a formula. */
+    static byte[] csv(Table table) {
         CsvSchema.Builder schema = CsvSchema.builder();
         table.columns().forEach(schema::addColumn);
         try {
-            List<String[]> rows = table.rows().stream().map(row -> row.toArray(String[]::new)).toList();
+            List<String[]> rows = table.rows().stream().map(row -> row.stream().map(CsvText::cell).toArray(String[]::new)).toList();
             return CSV.writer(schema.build().withHeader()).writeValueAsBytes(rows);
         } catch (JsonProcessingException inMemory) {
             throw new IllegalStateException("a table could not be written as CSV", inMemory);

@@ -1,5 +1,6 @@
 package org.lampkeeper.report;
 
+import java.time.Duration;
 import java.time.Instant;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
@@ -99,10 +100,20 @@ public class EvidenceBook {
             SELECT h.document, h.fingerprint FROM handover h
              WHERE h.cabinet_id = :cabinet AND h.site_signed_at < :until ORDER BY h.site_signed_at DESC, h.id DESC LIMIT 1""";
 
+    /** By journal_entry_by_kind_and_at: in this time, and the nearest on either side of it within a day. */
+    private static final String CLOCK = """
+            SELECT e.at, e.seal_number, e.body FROM journal_entry e
+             WHERE e.kind = 'clock-compared' AND e.at >= COALESCE((SELECT MAX(b.at) FROM journal_entry b WHERE b.kind = 'clock-compared' AND b.at >= :day_before AND b.at < :from), :from)
+               AND e.at <= COALESCE((SELECT MIN(a.at) FROM journal_entry a WHERE a.kind = 'clock-compared' AND a.at >= :until AND a.at < :day_after), :until)
+             ORDER BY e.at, e.id""";
+
+    /** Ours: what a clock was off by on another day says nothing of this one. */
+    private static final Duration NEAR = Duration.ofDays(1);
+
     private static final String NAMES = "SELECT p.reference, p.name FROM person p WHERE p.reference IN (:references) AND p.name <> ''";
 
     /** What the installation itself says about whether it could hear anybody. */
-    private static final Set<String> LISTENING = Set.of("listening-began", "listening-ended");
+    private static final Set<String> LISTENING = Set.of("listening-began", "listening-ended", "clock-compared", "clock-not-compared");
     private static final Set<String> OWN_ALARMS = Set.of("NOT_LISTENING", "CLOCK_STEPPED");
 
     private static final Pattern REFERENCE = Pattern.compile("[0-9a-f]{64}");
@@ -145,6 +156,7 @@ public class EvidenceBook {
         tables.put(Part.ATTENDANCE, table("alarm, visit, saving, written, by, complete, arrived, cause, done, retested by, retester competent, fuse fitted A, content, "
                 + "content moved to, people told, fit, no record because", rows(ATTENDANCE, cabinet, span)));
         tables.put(Part.TEMPERATURES, table("observed, supply, inside C, inside lowest C, inside highest C, outside C, battery %, heater on, door open", temperatures(cabinet, span)));
+        tables.put(Part.CLOCK, clock(span));
         tables.values().forEach(table -> table.rows().forEach(row -> row.stream().filter(cell -> REFERENCE.matcher(cell).matches()).forEach(words::add)));
         return new Evidence(cabinet, span, entries, tables, names(words), photos, handover(cabinet, span), chain);
     }
@@ -267,6 +279,15 @@ public class EvidenceBook {
     private List<Object[]> temperatures(Cabinet cabinet, Span span) {
         return list(entities.createNativeQuery(TEMPERATURES).setParameter("cabinet", cabinet.id()).setParameter("first", span.from().getEpochSecond() / QUARTER_S)
                 .setParameter("last", span.until().getEpochSecond() / QUARTER_S));
+    }
+
+    private Table clock(Span span) {
+        List<Object[]> found = list(entities.createNativeQuery(CLOCK).setParameter("from", span.from()).setParameter("until", span.until())
+                .setParameter("day_before", span.from().minus(NEAR)).setParameter("day_after", span.until().plus(NEAR)));
+        return table("compared, entry, server, instance, offset ms, delay ms", found.stream().map(row -> {
+            JsonNode body = read((String) row[2]);
+            return new Object[] {row[0], row[1], body.path("server").asText(), body.path("instance").asText(), body.path("offset-ms").asText(), body.path("delay-ms").asText()};
+        }).toList());
     }
 
     private Optional<Signed> handover(Cabinet cabinet, Span span) {

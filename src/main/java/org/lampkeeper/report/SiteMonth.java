@@ -75,8 +75,7 @@ public record SiteMonth(String site, String month, String headline, Span span, L
         List<CabinetLine> lines = worstFirst.stream().map(cabinet -> line(cabinet, records.get(cabinet.cabinetId()),
                 looks.getOrDefault(cabinet.cabinetId(), "No look was planned."), whole, zone,
                 MonthTemperatures.of(warmth.getOrDefault(cabinet.cabinetId(), List.of()), whole))).toList();
-        int losses = records.values().stream().mapToInt(record -> record.losses().size()).sum();
-        return new SiteMonth(site, MONTH.format(month), headline(worstFirst, records), span, lines, losses(losses, records.values().stream().toList()), met(met), List.of());
+        return new SiteMonth(site, MONTH.format(month), headline(worstFirst, records), span, lines, losses(SupplyTotal.of(records.values())), met(met), List.of());
     }
 
     /** From its first midnight to that of the next, on the clocks of the site. */
@@ -111,18 +110,20 @@ public record SiteMonth(String site, String month, String headline, Span span, L
                 + (without.size() == 1 ? "" : " the longest") + ": " + Lengths.words(records.get(worst.cabinetId()).of(Condition.LOST)) + "." + known;
     }
 
-    private static String losses(int losses, List<SupplyRecord> records) {
-        Duration known = records.stream().map(record -> record.of(Condition.SUPPLIED).plus(record.of(Condition.LOST))).reduce(Duration.ZERO, Duration::plus);
-        if (known.isZero()) {
+    /** How many losses there were in how much time, how much of it was with supply, and what that says; empty where nothing is known. */
+    public static String losses(SupplyTotal total) {
+        if (total.known().isZero()) {
             return "";
         }
+        int losses = total.losses();
         Rate rate = new Rate(losses);
-        return (losses == 0 ? "No loss" : losses == 1 ? "One loss" : losses + " losses") + " in " + Lengths.words(known)
-                + " of known time, all cabinets together. With 95 % confidence, as much time again has "
+        return (losses == 0 ? "No loss" : losses == 1 ? "One loss" : losses + " losses") + " in " + Lengths.words(total.known())
+                + " of known time, all cabinets together, " + percent(total.availability().orElseThrow()) + " of it with supply. With 95 % confidence, as much time again has "
                 + String.format(Locale.ROOT, "%.1f to %.1f.", rate.low(), rate.high());
     }
 
-    private static List<String> met(List<Met> met) {
+    /** How losses were met, a sentence for each step; none where there was no loss. */
+    public static List<String> met(List<Met> met) {
         if (met.isEmpty()) {
             return List.of();
         }
@@ -174,7 +175,7 @@ public record SiteMonth(String site, String month, String headline, Span span, L
     }
 
     /** Rounded down: 99.9999 % with a loss in it is not 100 %. */
-    static String percent(double share) {
+    public static String percent(double share) {
         return share == 1 ? "100 %" : String.format(Locale.ROOT, "%.2f %%", Math.floor(share * 10_000) / 100);
     }
 

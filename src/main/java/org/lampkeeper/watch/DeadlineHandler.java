@@ -43,6 +43,7 @@ class DeadlineHandler {
     private final ProofTests proofTests;
     private final DateReminders dates;
     private final CoolingBook cooling;
+    private final MonthReports months;
     private final Register register;
     private final Journal journal;
     private final Clock clock;
@@ -50,7 +51,7 @@ class DeadlineHandler {
     DeadlineHandler(Deadlines deadlines, EntityManager entities, SiteWatches sites, Alarms alarms, AlarmKeeper alarmKeeper,
             CallOutBook callOuts, CallOutKeeper callOutKeeper, FindingKeeper findings, Listening listening,
             Suppressions suppressions, Retention retention, Proofs proofs, DutyGaps dutyGaps, CheckKeeper checks, ProofTests proofTests,
-            DateReminders dates, CoolingBook cooling, Register register, Journal journal, Clock clock) {
+            DateReminders dates, CoolingBook cooling, MonthReports months, Register register, Journal journal, Clock clock) {
         this.deadlines = deadlines;
         this.entities = entities;
         this.sites = sites;
@@ -68,6 +69,7 @@ class DeadlineHandler {
         this.proofTests = proofTests;
         this.dates = dates;
         this.cooling = cooling;
+        this.months = months;
         this.register = register;
         this.journal = journal;
         this.clock = clock;
@@ -135,6 +137,7 @@ class DeadlineHandler {
             case PROOF_TEST_END -> proofTestEnd(due, now);
             case DATES -> dates(due, now);
             case LEARN_COOLING -> learnCooling(due, now);
+            case MONTH_REPORT -> monthReport(due, now);
         };
         if (done) {
             deadlines.remove(due);
@@ -241,6 +244,15 @@ class DeadlineHandler {
             cooling.learn(sheet.site().id(), due.subjectId(), now);
         });
         return true;
+    }
+
+    /** As with {@link #dutyGaps}; one month each time, so that each of several that were missed is a commit of its own. */
+    private boolean monthReport(Deadline due, Instant now) {
+        sites.lock(due.subjectId());
+        deadlines.removeOthers(due);
+        Optional<Instant> next = months.look(due.subjectId(), now);
+        next.ifPresent(at -> deadlines.comesAgain(due, at));
+        return next.isEmpty();
     }
 
     private boolean siteLoss(Deadline due, Instant now) {

@@ -31,5 +31,7 @@ enum DeadlineKind {
     /** It is looked what comes due at a cabinet that was handed over: each morning. Subject: the cabinet. */
     DATES,
     /** A time without supply is over, and what it says of how fast the cabinet cools is learnt. Subject: the cabinet. */
-    LEARN_COOLING
+    LEARN_COOLING,
+    /** The day has come on which the report on the month before is sent. Subject: the site. */
+    MONTH_REPORT
 }

@@ -27,10 +27,13 @@ class SelfWatch {
     private final WorkLoop silence;
     private final WorkLoop health;
     private final WorkLoop heart;
+    private final WorkLoop comparing;
+    private final boolean compares;
     private final HeartbeatLink link;
 
     SelfWatch(Subscriber subscriber, ServiceConfig service, SilenceSweep sweep, Listening listening, OwnFaults faults,
-            OwnMachine machine, Heartbeat heartbeat, HeartbeatConfig heartbeatConfig, HeartbeatLink link, WatchFigures figures, Clock clock) {
+            OwnMachine machine, Heartbeat heartbeat, HeartbeatConfig heartbeatConfig, HeartbeatLink link, WatchFigures figures, ClockComparison comparison,
+            ClockConfig clockConfig, Clock clock) {
         this.subscriber = subscriber;
         this.service = service;
         this.silence = new WorkLoop("silence", SILENCE_TICK, () -> sweep.sweep(clock.instant()) >= 100);
@@ -40,6 +43,11 @@ class SelfWatch {
             new EachThough().run(() -> listening.look(now)).run(() -> faults.mail(now)).run(() -> faults.broker(subscriber.droppedByBroker(), now))
                     .run(() -> faults.messages(now)).run(() -> machine.look(now))
                     .run(() -> heartbeat.judge(now)).run(() -> figures.look(now)).end();
+            return false;
+        });
+        this.compares = comparison.isConfigured();
+        this.comparing = new WorkLoop("clock", clockConfig.every(), () -> {
+            comparison.compare();
             return false;
         });
         this.link = link;
@@ -55,6 +63,9 @@ class SelfWatch {
             silence.start();
             health.start();
             heart.start();
+            if (compares) {
+                comparing.start();
+            }
         }
     }
 
@@ -64,10 +75,11 @@ class SelfWatch {
         silence.stop(STOP_WITHIN);
         health.stop(STOP_WITHIN);
         heart.stop(STOP_WITHIN);
+        comparing.stop(STOP_WITHIN);
         link.close();
     }
 
     boolean isRunning() {
-        return subscriber.isRunning() && silence.isRunning() && health.isRunning() && heart.isRunning();
+        return subscriber.isRunning() && silence.isRunning() && health.isRunning() && heart.isRunning() && (!compares || comparing.isRunning());
     }
 }

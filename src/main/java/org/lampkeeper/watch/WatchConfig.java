@@ -145,6 +145,10 @@ public interface WatchConfig {
     @DurationMax(days = 1)
     Duration dutySettle();
 
+    /** When the report on a month is sent on its day, on the wall clock of each site. */
+    @WithDefault("08:00")
+    LocalTime monthReportAt();
+
     /** How many deadlines an instance handles side by side; each takes a connection to the database. */
     @WithDefault("4")
     @Min(1)

@@ -5,6 +5,7 @@ import java.time.Instant;
 import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
@@ -75,8 +76,35 @@ final class EvidenceWords {
         facts.add(measured.rows().isEmpty() ? "No temperature was measured." : measured(measured));
         boolean stepped = evidence.entries().stream().anyMatch(line -> line.says().orElseThrow().body().contains("CLOCK_STEPPED"));
         facts.add("Lampkeeper’s own clock: " + (stepped ? "a jump was noticed in this time, see below." : "no jump was noticed in this time, by a counter that only runs forward.")
-                + " It was not compared with another clock.");
+                + " " + compared(evidence.tables().get(Part.CLOCK)));
         return facts;
+    }
+
+    /** What was found in this time, and what was found nearest to it on either side. */
+    private String compared(Table table) {
+        if (table.rows().isEmpty()) {
+            return "It was not compared with another clock.";
+        }
+        int at = table.columns().indexOf("compared");
+        List<List<String>> within = table.rows().stream().filter(row -> evidence.span().holds(Instant.parse(row.get(at)))).toList();
+        StringBuilder words = new StringBuilder(within.isEmpty() ? "It was not compared with another clock in this time." : within.size() == 1
+                ? "It was compared with another clock once in this time: " + off(table, within.get(0)) + "."
+                : "It was compared with another clock " + within.size() + " times in this time, from " + off(table, furthest(table, within, false)) + " to "
+                        + off(table, furthest(table, within, true)) + ".");
+        table.rows().stream().filter(row -> Instant.parse(row.get(at)).isBefore(evidence.span().from())).reduce((one, other) -> other)
+                .ifPresent(row -> words.append(" Nearest before it, at ").append(local(row.get(at))).append(", ").append(off(table, row)).append('.'));
+        table.rows().stream().filter(row -> !Instant.parse(row.get(at)).isBefore(evidence.span().until())).findFirst()
+                .ifPresent(row -> words.append(" Nearest after it, at ").append(local(row.get(at))).append(", ").append(off(table, row)).append('.'));
+        return words + " Each comparison is in clock.csv.";
+    }
+
+    private static List<String> furthest(Table table, List<List<String>> rows, boolean behind) {
+        Comparator<List<String>> order = Comparator.comparingLong(row -> Long.parseLong(row.get(table.columns().indexOf("offset ms"))));
+        return rows.stream().max(behind ? order : order.reversed()).orElseThrow();
+    }
+
+    private static String off(Table table, List<String> row) {
+        return ClockWords.off(Long.parseLong(row.get(table.columns().indexOf("offset ms"))));
     }
 
     private String measured(Table table) {

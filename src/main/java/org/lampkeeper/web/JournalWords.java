@@ -34,7 +34,7 @@ final class JournalWords {
             "journal-verified", "evidence-made", "backup-taken", "signed-in", "signed-out", "sign-in-refused", "invitation-made", "invitation-used",
             "password-changed", "sessions-revoked", "cabinet-taken-out-of-use", "cabinet-brought-back-into-use",
             "handover-opened", "handover-photo-kept", "handover-signed-by-installer", "handover-signed-by-site", "handover-signature-taken-back", "proof-test-began", "proof-test-ended",
-            "dates-told", "dates-not-told",
+            "clock-compared", "clock-not-compared", "dates-told", "dates-not-told", "month-report-told", "month-report-not-told",
             "duty-gap-found", "duty-gap-filled", "duty-gaps-told", "duty-gaps-not-told").sorted().toList();
 
     private final String kind;
@@ -107,6 +107,10 @@ final class JournalWords {
             case "proof-test-ended" -> "The proof test of " + where + " is over: " + (text("proven", "false").equals("true") ? "everything happened." : "not everything happened.");
             case "dates-told" -> person("person") + " was told what comes due at " + where + ".";
             case "dates-not-told" -> person("person") + " could not be told what comes due at " + where + ": no channel.";
+            case "month-report-told" -> person("person") + " was sent the report on " + text("month", "a month") + there() + ".";
+            case "month-report-not-told" -> "The report on " + text("month", "a month") + there() + " was sent to nobody: no responsible person has a channel.";
+            case "clock-compared" -> "Lampkeeper’s clock, compared with that of " + text("server", "another") + ", was " + ClockWords.off(Long.parseLong(text("offset-ms", "0"))) + ".";
+            case "clock-not-compared" -> "Lampkeeper’s clock could not be compared with that of " + text("server", "another") + ": " + text("reason", "not said") + ".";
             case "duty-gap-found" -> "Nobody is going to be on duty as " + duty() + there() + " from " + time("from") + " to " + time("until") + ".";
             case "duty-gap-filled" -> "Somebody is on duty as " + duty() + there() + " after all, from " + time("from") + " to " + time("until") + ".";
             case "duty-gaps-told" -> person("person") + " was told where nobody is on duty" + there() + ".";

@@ -80,6 +80,10 @@ class OperationReading {
     private static final String SIZE_ON_H2 = """
             SELECT CAST(setting_value AS BIGINT) AS bytes FROM information_schema.settings WHERE setting_name = 'info.FILE_SIZE'""";
 
+    /** By journal_entry_by_kind_and_at. */
+    private static final String COMPARED = """
+            SELECT at, body FROM journal_entry WHERE kind = 'clock-compared' AND at > ? AND at <= ? ORDER BY at DESC, id DESC LIMIT 1""";
+
     private final Reads reads;
     private final DataSource database;
 
@@ -105,6 +109,10 @@ class OperationReading {
     }
 
     record SampleRow(long id, Instant at, String topic, String reason, String detail, String sample) {
+    }
+
+    /** When the clock was compared with another, and what the journal says of it. */
+    record Compared(Instant at, String body) {
     }
 
     /** {@code bytes} is empty where it cannot be told, as for a database in memory. */
@@ -134,6 +142,11 @@ class OperationReading {
     /** Everybody with a role or a turn on a list. */
     List<Long> mayBeTold() {
         return reads.list(MAY_BE_TOLD, row -> row.number("person_id"));
+    }
+
+    /** The newest comparison of the clock in {@code (after, now]}. */
+    Optional<Compared> compared(Instant after, Instant now) {
+        return reads.first(COMPARED, row -> new Compared(row.instant("at"), row.text("body")), after, now);
     }
 
     Deadlines deadlines(Instant before) {

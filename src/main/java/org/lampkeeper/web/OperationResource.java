@@ -40,6 +40,7 @@ import org.lampkeeper.telemetry.BrokerFigures;
 import org.lampkeeper.telemetry.EmbeddedBroker;
 import org.lampkeeper.telemetry.Subscriber;
 import org.lampkeeper.upkeep.Backup;
+import org.lampkeeper.watch.ClockConfig;
 import org.lampkeeper.watch.WatchConfig;
 import org.lampkeeper.web.JournalReading.EntryRow;
 
@@ -73,12 +74,13 @@ class OperationResource {
     private final SupplyReading supply;
     private final WebConfig web;
     private final WatchConfig watch;
+    private final ClockConfig clockConfig;
     private final Clock clock;
     private final Backup backup;
 
     OperationResource(OperationReading reading, Channels kinds, PersonChannels channels, JournalReading entries, Journal journal, JournalConfig journalConfig, Outbox outbox,
             EmbeddedBroker broker, BrokerConfig brokerConfig, Subscriber subscriber, MeterRegistry meters, SupplyReading supply, WebConfig web,
-            WatchConfig watch, Clock clock, Backup backup) {
+            WatchConfig watch, ClockConfig clockConfig, Clock clock, Backup backup) {
         this.backup = backup;
         this.reading = reading;
         this.kinds = kinds;
@@ -94,6 +96,7 @@ class OperationResource {
         this.supply = supply;
         this.web = web;
         this.watch = watch;
+        this.clockConfig = clockConfig;
         this.clock = clock;
     }
 
@@ -143,7 +146,7 @@ class OperationResource {
         List<OperationView.Part> parts = new ArrayList<>(List.of(broker(isBrokerThere, isHeard, listening, zone, now), database()));
         kinds.waysSetUp().forEach(kind -> parts.add(channel(kind, zone, now)));
         parts.addAll(List.of(people(), outbox(waiting, oldest, health, zone, now), deadlines(deadlines, zone, now),
-                journal(verified, isIntact, unsealed, zone, now), machine(health)));
+                journal(verified, isIntact, unsealed, zone, now), machine(health, now)));
         return Templates.operation(new OperationView(SupplyPage.frame("Operation", "operation", supply.outline(), now), headline,
                 headline.equals(Sentences.operationHeadline(WELL, now, zone)), parts, instances(zone, now), refused(zone, now),
                 reading.samples(SAMPLES).stream().map(it -> new OperationView.SampleView(Moment.of(it.at(), zone, now), it.topic(), it.reason(),
@@ -178,15 +181,18 @@ class OperationResource {
     }
 
     /** As this instance measured it last; the alarms are everybody's. */
-    private OperationView.Part machine(OwnHealth health) {
+    private OperationView.Part machine(OwnHealth health, Instant now) {
+        Optional<Map<String, Object>> compared = reading.compared(now.minus(clockConfig.every().multipliedBy(2)), now).map(found -> entries.facts(found.body()));
         boolean isWell = !health.standing().contains(AlarmKind.DISK_NEARLY_FULL) && !health.standing().contains(AlarmKind.CLOCK_STEPPED)
-                && !health.standing().contains(AlarmKind.DATABASE_SLOW);
+                && !health.standing().contains(AlarmKind.DATABASE_SLOW) && compared.filter(found -> Boolean.TRUE.equals(found.get("off"))).isEmpty();
         return new OperationView.Part("Machine", isWell ? "well" : "not well", isWell ? "plain" : "lost", List.of(
                 new OperationView.Fact("room on the disk", measured("lampkeeper.disk.free.bytes").map(bytes -> size(bytes.longValue())).orElse("not measured yet")),
                 new OperationView.Fact("a commit takes", measured("lampkeeper.database.commit.seconds")
                         .map(seconds -> Math.round(seconds * 1000) + " ms").orElse("not measured yet")),
                 new OperationView.Fact("clock", measured("lampkeeper.clock.stepped.seconds")
-                        .map(seconds -> seconds == 0 ? "runs evenly" : "last jumped by " + Math.round(seconds) + " s").orElse("not measured yet"))));
+                        .map(seconds -> seconds == 0 ? "runs evenly" : "last jumped by " + Math.round(seconds) + " s").orElse("not measured yet")),
+                new OperationView.Fact("beside another clock", compared.map(found -> ClockWords.off(((Number) found.get("offset-ms")).longValue()) + " " + found.get("server"))
+                        .orElse(clockConfig.server().isPresent() ? "could not be compared lately" : "compared with no other: lampkeeper.clock.server is not set"))));
     }
 
     private Optional<Double> measured(String gauge) {

@@ -5,8 +5,6 @@ import java.time.YearMonth;
 import java.time.format.DateTimeFormatter;
 import java.util.List;
 import java.util.Locale;
-import java.util.Map;
-import java.util.stream.Collectors;
 
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
@@ -21,13 +19,11 @@ import io.quarkus.qute.TemplateInstance;
 import org.jboss.resteasy.reactive.RestPath;
 import org.jboss.resteasy.reactive.RestQuery;
 
-import org.lampkeeper.register.Register;
+import org.lampkeeper.access.Right;
+import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.register.SiteSheet;
-import org.lampkeeper.report.MonthPaper;
-import org.lampkeeper.report.SiteHistory;
 import org.lampkeeper.report.SiteMonth;
-import org.lampkeeper.report.Span;
-import org.lampkeeper.web.CheckReading.Look;
+import org.lampkeeper.watch.MonthReports;
 import org.lampkeeper.web.SupplyView.Link;
 
 /** A month of a site: how long its cabinets had supply, how losses were met, which looks were taken. */
@@ -35,20 +31,16 @@ import org.lampkeeper.web.SupplyView.Link;
 @Produces(MediaType.TEXT_HTML)
 class SiteMonthResource {
 
-    private static final DateTimeFormatter MADE = DateTimeFormatter.ofPattern("d MMMM uuuu, HH:mm", Locale.ENGLISH);
+    private static final DateTimeFormatter MONTH = DateTimeFormatter.ofPattern("MMMM uuuu", Locale.ENGLISH);
 
-    private final SiteHistory history;
-    private final CheckReading checks;
-    private final Register register;
-    private final NextSteps next;
+    private final SiteMonths months;
+    private final MonthReports reports;
     private final Plant plant;
     private final FormPage pages;
 
-    SiteMonthResource(SiteHistory history, CheckReading checks, Register register, NextSteps next, Plant plant, FormPage pages) {
-        this.history = history;
-        this.checks = checks;
-        this.register = register;
-        this.next = next;
+    SiteMonthResource(SiteMonths months, MonthReports reports, Plant plant, FormPage pages) {
+        this.months = months;
+        this.reports = reports;
         this.plant = plant;
         this.pages = pages;
     }
@@ -58,7 +50,7 @@ class SiteMonthResource {
         static native TemplateInstance month(MonthView view);
     }
 
-    record MonthView(Frame frame, SiteMonth month, int width, String zoneName, boolean isRunning, List<Link> links) {
+    record MonthView(Frame frame, SiteMonth month, int width, String zoneName, boolean isRunning, String sent, String change, List<Link> links) {
     }
 
     /** {@code month}: as 2026-11, on the clocks of the site; the present one where it is none. */
@@ -69,10 +61,12 @@ class SiteMonthResource {
         Instant now = plant.now();
         YearMonth asked = ChecksResource.month(month, sheet.zone(), now);
         String address = "/sites/" + site + "/month";
-        SiteMonth told = month(sheet, asked, now);
+        SiteMonth told = months.of(sheet, asked, now);
         MonthView view = new MonthView(pages.frame(sheet.name() + ", " + told.month(), "supply"), told, SiteMonth.WIDTH, SupplyPage.zoneName(sheet.zone()),
-                SiteMonth.whole(asked, sheet.zone()).until().isAfter(now), List.of(new Link("As PDF", address + ".pdf?month=" + asked), new Link("Month before", address + "?month="
-                        + asked.minusMonths(1)), new Link("Month after", address + "?month=" + asked.plusMonths(1)), new Link(sheet.name(), "/sites/" + site)));
+                SiteMonth.whole(asked, sheet.zone()).until().isAfter(now), sending(reports.plan(sheet), sheet, now),
+                plant.may(Right.EDIT_SITE, site) ? address + "/report" : "", List.of(new Link("As PDF", address + ".pdf?month=" + asked),
+                        new Link("Month before", address + "?month=" + asked.minusMonths(1)), new Link("Month after", address + "?month=" + asked.plusMonths(1)),
+                        new Link(sheet.name(), "/sites/" + site)));
         return Response.ok(Templates.month(view).render()).type(ChecksResource.HTML).build();
     }
 
@@ -84,21 +78,16 @@ class SiteMonthResource {
         SiteSheet sheet = plant.site(site);
         Instant now = plant.now();
         YearMonth asked = ChecksResource.month(month, sheet.zone(), now);
-        return Response.ok(MonthPaper.of(month(sheet, asked, now), "Made by Lampkeeper on " + MADE.format(now.atZone(sheet.zone())) + ", times as at " + sheet.name() + "."))
-                .header(HttpHeaders.CONTENT_DISPOSITION, "inline; filename=\"month-" + site + "-" + asked + ".pdf\"").build();
+        return Response.ok(SiteMonths.paper(sheet, months.of(sheet, asked, now), now))
+                .header(HttpHeaders.CONTENT_DISPOSITION, "inline; filename=\"" + SiteMonths.fileName(sheet, asked) + "\"").build();
     }
 
-    private SiteMonth month(SiteSheet site, YearMonth month, Instant now) {
-        Span whole = SiteMonth.whole(month, site.zone());
-        // Of a month that has not begun, nothing.
-        Instant until = now.isBefore(whole.from()) ? whole.from() : now.isBefore(whole.until()) ? now : whole.until();
-        Span span = new Span(whole.from(), until);
-        Map<Long, String> looks = checks.ofSite(site.id(), month.atDay(1), month.plusMonths(1).atDay(1)).stream().collect(Collectors.groupingBy(Look::cabinetId,
-                Collectors.collectingAndThen(Collectors.toList(), CheckSheet::compliance)));
-        SiteMonth told = SiteMonth.of(site.name(), month, span, site.zone(), register.sheetsOfSite(site.id()), history.supply(site.id(), span), looks,
-                history.met(site.id(), span), history.warmth(site.id(), span));
-        // What is to be done now belongs to the present month and to the one that was just reported, not to those before.
-        boolean isNew = !month.isBefore(YearMonth.from(now.atZone(site.zone())).minusMonths(1));
-        return isNew ? told.followedBy(next.at(site.id(), span, site.zone(), now)) : told;
+    /** When the next report goes out, and to whom. */
+    private static String sending(MonthReports.Plan plan, SiteSheet site, Instant now) {
+        if (plan.day().isEmpty()) {
+            return "It is not sent by mail.";
+        }
+        String when = plan.at().map(at -> "The report on " + MONTH.format(plan.month().orElseThrow()) + " is sent at " + Sentences.clock(at, site.zone(), now) + ". ").orElse("");
+        return when + MonthReportResource.readers(plan);
     }
 }

@@ -29,7 +29,7 @@ class SiteOf {
     private static final String PERSON = "person";
     private static final String SENSOR = "sensor";
 
-    /** Each by a primary key or a unique one. A message about no alarm, and an entry about no site, are the installation's. */
+    /** Each by a primary key or a unique one. A message about no alarm and no month, and an entry about no site, are the installation's. */
     private static final Map<String, String> STATEMENTS = Map.ofEntries(
             Map.entry("site", "SELECT id AS site_id FROM site WHERE id = ?"),
             Map.entry("board", "SELECT site_id FROM board WHERE id = ?"),
@@ -37,7 +37,8 @@ class SiteOf {
             Map.entry("circuit", "SELECT c.site_id FROM circuit w JOIN cabinet c ON c.id = w.cabinet_id WHERE w.id = ?"),
             Map.entry(SENSOR, "SELECT c.site_id FROM sensor s JOIN cabinet c ON c.id = s.cabinet_id WHERE s.device_id = ?"),
             Map.entry("alarm", "SELECT site_id FROM alarm WHERE id = ?"),
-            Map.entry("message", "SELECT COALESCE(a.site_id, 0) AS site_id FROM outgoing_message m LEFT JOIN alarm a ON a.id = m.alarm_id WHERE m.id = ?"),
+            Map.entry("message", "SELECT COALESCE(a.site_id, r.site_id, 0) AS site_id FROM outgoing_message m LEFT JOIN alarm a ON a.id = m.alarm_id"
+                    + " LEFT JOIN month_report r ON r.id = m.month_report_id WHERE m.id = ?"),
             Map.entry("work", "SELECT site_id FROM suppression WHERE id = ?"),
             Map.entry("entry", "SELECT COALESCE(site_id, 0) AS site_id FROM journal_entry WHERE seal_number = ?"),
             // One of every site is the installation's.

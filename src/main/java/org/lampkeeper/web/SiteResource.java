@@ -83,8 +83,8 @@ class SiteResource {
         static native TemplateInstance sites(SitesView view);
     }
 
-    /** {@code register}: where a new one is registered; empty for whoever may not. */
-    record SitesView(Frame frame, String headline, List<SiteLine> sites, String register) {
+    /** {@code register}: where a new one is registered, {@code months}: where the month of all is; each empty for whoever may not. */
+    record SitesView(Frame frame, String headline, List<SiteLine> sites, String register, String months) {
     }
 
     record SiteLine(String name, String address, String cabinets, String href) {
@@ -152,7 +152,7 @@ class SiteResource {
             long count = cabinets.getOrDefault(site.id(), 0L);
             return new SiteLine(site.name(), site.address(), count == 0 ? "no cabinet yet" : count == 1 ? "one cabinet" : count + " cabinets",
                     "/sites/" + site.id());
-        }).toList(), plant.mayEverywhere(Right.EDIT_SITE) ? "/sites/new" : ""));
+        }).toList(), plant.mayEverywhere(Right.EDIT_SITE) ? "/sites/new" : "", plant.mayEverywhere(Right.SEE) ? "/month" : ""));
     }
 
     /** The site's name before what its supply page says. */

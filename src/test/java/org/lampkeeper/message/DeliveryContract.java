@@ -311,7 +311,7 @@ abstract class DeliveryContract {
             try (Connection connection = database.getConnection()) {
                 OutgoingMessage claimed = OutboxTable.claim(connection, 100, true, config.lease(), clock.instant()).stream()
                         .filter(message -> message.id() == put).findFirst().orElseThrow();
-                assertThat(channel.handOver(new OutgoingMail(claimed, MailChannels.sender(config), config.address(""), Optional.empty(), Head.EMPTY, Optional.empty())))
+                assertThat(channel.handOver(new OutgoingMail(claimed, MailChannels.sender(config), config.address(""), Optional.empty(), Head.EMPTY)))
                         .isEqualTo(new Handover.Accepted());
             }
             return put;

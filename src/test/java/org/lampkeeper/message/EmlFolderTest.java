@@ -127,7 +127,7 @@ class EmlFolderTest {
         ByteArrayOutputStream png = new ByteArrayOutputStream();
         ImageIO.write(new BufferedImage(7, 5, BufferedImage.TYPE_INT_RGB), "png", png);
 
-        folder().handOver(mailTo("m.teal@quay.example").with(Optional.of(new MailPicture(png.toByteArray(), "A black field — 7 °C."))));
+        folder().handOver(mailTo("m.teal@quay.example").with(Optional.of(new MailPicture(png.toByteArray(), "A black field — 7 °C.")), Optional.empty()));
 
         MimeMessage mail = read(parent.resolve("outgoing").resolve(files().get(0)));
         assertThat(MailParts.types(mail)).containsExactly("text/plain", "text/html", "image/png");
@@ -148,7 +148,7 @@ class EmlFolderTest {
         OutgoingMessage like = MessageFixture.messageTo("m.teal@quay.example", "3f0c".repeat(8));
         return new OutgoingMail(new OutgoingMessage(like.id(), like.key(), like.purpose(), like.callOutId(), like.alarmId(), like.site(),
                 like.cabinet(), like.personId(), like.reference(), like.name(), like.address(), like.subject(), text, like.createdAt(),
-                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE, Optional.empty(), MessageFixture.HEAD, Optional.empty());
+                like.attempts(), like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief(), like.monthReportId()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE, Optional.empty(), MessageFixture.HEAD);
     }
 
     private EmlFolder folder() {

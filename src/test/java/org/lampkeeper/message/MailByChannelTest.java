@@ -51,9 +51,13 @@ class MailByChannelTest {
     }
 
     private static MailByChannel channel(Map<String, String> settings, Takes server, MailPictures pictures, Instant now) {
+        return channel(settings, server, pictures, (report, at) -> Optional.empty(), now);
+    }
+
+    private static MailByChannel channel(Map<String, String> settings, Takes server, MailPictures pictures, MailPapers papers, Instant now) {
         var config = new SmallRyeConfigBuilder().withMapping(MailConfig.class).withMapping(MessageConfig.class).addDiscoveredConverters()
                 .withDefaultValues(settings).build();
-        return new MailByChannel(server, config.getConfigMapping(MessageConfig.class), config.getConfigMapping(MailConfig.class), pictures,
+        return new MailByChannel(server, config.getConfigMapping(MessageConfig.class), config.getConfigMapping(MailConfig.class), pictures, papers,
                 Clock.fixed(now, ZoneOffset.UTC));
     }
 
@@ -107,5 +111,29 @@ class MailByChannelTest {
         channel(Map.of(), server, drawn, MessageFixture.NOW.plusSeconds(31)).handOver(messageTo("a@quay.example", KEY), MessageFixture.HEAD);
 
         assertThat(server.taken).extracting(mail -> mail.picture().isPresent()).containsExactly(true, false);
+    }
+
+    /** However late it is; and one that cannot be made leaves the words, which say where it can be read. */
+    @Test
+    void mailCarriesThePaperOfItsMonthBehindItsWords() {
+        Takes server = new Takes();
+        byte[] pdf = {37, 80, 68, 70};
+        OutgoingMessage message = MessageFixture.carrying(messageTo("a@quay.example", KEY), 4);
+
+        channel(Map.of(), server, (alarm, now) -> Optional.empty(), (report, at) -> Optional.of(new MailPaper("month-" + report + ".pdf", pdf, "THE MONTH\nQuiet.\n")),
+                MessageFixture.NOW.plusSeconds(90_000)).handOver(message, MessageFixture.HEAD);
+        channel(Map.of(), server, (alarm, now) -> Optional.empty(), (report, at) -> {
+            throw new IllegalStateException("no paper left");
+        }, MessageFixture.NOW).handOver(message, MessageFixture.HEAD);
+
+        MailMessage mail = server.taken.get(0).asMime();
+        assertThat(mail.getText()).startsWith(MessageFixture.BODY).endsWith("THE MONTH\nQuiet.\n");
+        assertThat(mail.getAttachment()).singleElement().satisfies(paper -> {
+            assertThat(paper.getName()).isEqualTo("month-4.pdf");
+            assertThat(paper.getContentType()).isEqualTo("application/pdf");
+            assertThat(paper.getData().getBytes()).isEqualTo(pdf);
+        });
+        assertThat(server.taken.get(1).asMime().getText()).isEqualTo(MessageFixture.BODY);
+        assertThat(server.taken.get(1).asMime().getAttachment()).isNull();
     }
 }

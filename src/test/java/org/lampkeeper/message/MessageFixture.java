@@ -19,7 +19,7 @@ final class MessageFixture {
     }
 
     static OutgoingMail mailTo(String address) {
-        return new OutgoingMail(messageTo(address, "3f0c".repeat(8)), "Lampkeeper <lampkeeper@watch.example>", BASE, Optional.of("returned@watch.example"), HEAD, Optional.empty());
+        return new OutgoingMail(messageTo(address, "3f0c".repeat(8)), "Lampkeeper <lampkeeper@watch.example>", BASE, Optional.of("returned@watch.example"), HEAD);
     }
 
     static OutgoingMessage messageTo(String address, String key) {
@@ -32,7 +32,14 @@ final class MessageFixture {
 
     private static OutgoingMessage messageTo(String address, String key, Optional<String> brief) {
         return new OutgoingMessage(12, key, Purpose.ALARM, OptionalLong.of(5), OptionalLong.of(9), OptionalLong.of(3), OptionalLong.of(7),
-                1000, "r-1000", "Métis Teal", address, SUBJECT, BODY, NOW, 0, NOW.plusSeconds(60), "MAIL", 12, OptionalLong.empty(), brief);
+                1000, "r-1000", "Métis Teal", address, SUBJECT, BODY, NOW, 0, NOW.plusSeconds(60), "MAIL", 12, OptionalLong.empty(), brief, OptionalLong.empty());
+    }
+
+    /** The same, with the report of this id. */
+    static OutgoingMessage carrying(OutgoingMessage like, long monthReportId) {
+        return new OutgoingMessage(like.id(), like.key(), Purpose.MONTH, like.callOutId(), like.alarmId(), like.site(), like.cabinet(), like.personId(), like.reference(),
+                like.name(), like.address(), like.subject(), like.body(), like.createdAt(), like.attempts(), like.leasedUntil(), like.channel(), like.telling(),
+                like.channelId(), like.brief(), OptionalLong.of(monthReportId));
     }
 
     static NewMessage newMessage(Purpose purpose, OptionalLong callOut, long person, String address, Instant now) {

@@ -60,7 +60,7 @@ class OutboxTableTest {
 
         assertThat(claim(database, 4, NOW)).containsExactly(new OutgoingMessage(id, "the-key", Purpose.ALARM, OptionalLong.of(5),
                 OptionalLong.of(9), OptionalLong.of(3), OptionalLong.of(7), PERSON, "r-1", "M. Teal", "m.teal@quay.example",
-                MessageFixture.SUBJECT, MessageFixture.BODY, NOW, 0, NOW.plus(LEASE), "MAIL", id, OptionalLong.empty(), Optional.empty()));
+                MessageFixture.SUBJECT, MessageFixture.BODY, NOW, 0, NOW.plus(LEASE), "MAIL", id, OptionalLong.empty(), Optional.empty(), OptionalLong.empty()));
     }
 
     @BothDatabases

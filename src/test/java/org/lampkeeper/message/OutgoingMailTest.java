@@ -80,7 +80,7 @@ class OutgoingMailTest {
         OutgoingMessage like = MessageFixture.messageTo("m.teal@quay.example", key);
         return new OutgoingMail(new OutgoingMessage(like.id(), like.key(), like.purpose(), callOut, like.alarmId(), like.site(), like.cabinet(),
                 like.personId(), like.reference(), like.name(), like.address(), like.subject(), like.body(), like.createdAt(), like.attempts(),
-                like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE,
-                Optional.empty(), MessageFixture.HEAD, Optional.empty());
+                like.leasedUntil(), like.channel(), like.telling(), like.channelId(), like.brief(), like.monthReportId()), "Lampkeeper <lampkeeper@watch.example>", MessageFixture.BASE,
+                Optional.empty(), MessageFixture.HEAD);
     }
 }

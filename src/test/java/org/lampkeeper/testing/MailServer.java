@@ -10,6 +10,7 @@ import java.util.stream.Stream;
 import jakarta.mail.MessagingException;
 import jakarta.mail.internet.MimeMessage;
 
+import com.icegreen.greenmail.store.FolderException;
 import com.icegreen.greenmail.util.GreenMail;
 import com.icegreen.greenmail.util.ServerSetup;
 
@@ -57,6 +58,15 @@ public final class MailServer {
     /** Listens on the same port as before. */
     public synchronized void startAgain() {
         server = started();
+    }
+
+    /** Goes on listening; what was accepted is forgotten. */
+    public synchronized void forget() {
+        try {
+            server.purgeEmailFromAllMailboxes();
+        } catch (FolderException notEmptied) {
+            throw new IllegalStateException("the mail server could not forget its mails", notEmptied);
+        }
     }
 
     /** What was accepted for this address, oldest first. */

@@ -39,7 +39,7 @@ class DeadlineLoopTest {
 
         @SuppressWarnings("NullAway")
         private Handler() {
-            super(null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null);
+            super(null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null, null);
         }
 
         @Override

@@ -103,6 +103,9 @@ public class ApiDescription implements OASFilter {
                 if (!isList && !isFile) {
                     header(operation, "If-None-Match", false, "The ETag of what is known already: unchanged, it is answered with 304.");
                     operation.getResponses().addAPIResponse("304", OASFactory.createAPIResponse().description("It is as known."));
+                    if (operation.getParameters().stream().anyMatch(parameter -> parameter.getIn() == Parameter.In.QUERY)) {
+                        refusals.add(400);
+                    }
                 }
             }
             case POST -> {

@@ -11,13 +11,10 @@ import java.util.regex.Pattern;
 import java.util.stream.Collectors;
 
 import org.lampkeeper.register.DatedPart;
+import org.lampkeeper.report.CsvText;
 
 /** How values are written into cells and read out of them; what is written comes back the same. */
 final class Cells {
-
-    // What makes a spreadsheet run a cell (OWASP, "CSV injection"), also in full width; and the mark itself, so that it can be told apart.
-    private static final String RISKY = "=+-@\t\r\n|%\uFF1D\uFF0B\uFF0D\uFF20'";
-    private static final char MARK = '\'';
 
     private static final Pattern WHOLE = Pattern.compile("-?\\d{1,9}");
     private static final Pattern DECIMAL = Pattern.compile("-?\\d{1,9}([.,]\\d{1,9})?");
@@ -28,18 +25,12 @@ final class Cells {
 
     /** A text that no spreadsheet takes for a formula: with a mark in front where it might. */
     static String harmless(String text) {
-        return isRisky(text) ? MARK + text : text;
+        return CsvText.harmless(text);
     }
 
     /** The text that was meant: without the mark, where {@link #harmless} would have put one. */
     static String meant(String cell) {
-        return !cell.isEmpty() && cell.charAt(0) == MARK && isRisky(cell.substring(1)) ? cell.substring(1) : cell;
-    }
-
-    private static boolean isRisky(String text) {
-        // A spreadsheet may drop spaces in front before it looks.
-        String shown = text.replaceFirst("^[ \\u00a0]+", "");
-        return !shown.isEmpty() && RISKY.indexOf(shown.charAt(0)) >= 0;
+        return CsvText.meant(cell);
     }
 
     /** Empty when it is no whole number of up to nine digits. */

@@ -21,6 +21,8 @@ import com.fasterxml.jackson.dataformat.csv.CsvMapper;
 import com.fasterxml.jackson.dataformat.csv.CsvParser;
 import com.fasterxml.jackson.dataformat.csv.CsvSchema;
 
+import org.lampkeeper.report.CsvText;
+
 /** Reads and writes files as RFC 4180 has them: UTF-8 with or without a byte order mark, comma or semicolon. */
 public final class CsvFile {
 
@@ -111,9 +113,9 @@ public final class CsvFile {
         return write(kind.columns(), rows, separator);
     }
 
-    /** A file that is only read: no cell of it is taken for a formula. Without a byte order mark. */
+    /** A file that is only read: no cell of it is taken for a formula, and a figure stays one. Without a byte order mark. */
     public static String ofTexts(List<String> header, List<List<String>> rows, char separator) {
-        return write(header, rows.stream().map(row -> row.stream().map(Cells::harmless).toList()).toList(), separator);
+        return write(header, rows.stream().map(row -> row.stream().map(CsvText::cell).toList()).toList(), separator);
     }
 
     static String write(List<String> header, List<List<String>> rows, char separator) {
