@@ -29,6 +29,7 @@ import org.awaitility.Awaitility;
 import org.jboss.logging.Logger;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.condition.EnabledIfSystemProperty;
 
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.register.SensorKey;
@@ -43,10 +44,11 @@ import static org.assertj.core.api.Assertions.assertThat;
 /**
  * Years of many cabinets in moved time, with faults by lot: losses, dips, floods of a whole site, silent sensors, silent sites, times in which the service
  * does nothing while reports wait for it, and a clock that steps. What happened is written down here as it is made up, and at the end every loss must have
- * been raised once, told, and ended; every silence likewise. Usually a few days of a few cabinets; {@code -Dsoak.cabinets=1000 -Dsoak.days=365} for a thousand
+ * been raised once, told, and ended; every silence likewise. Only on demand: {@code -Dsoak.cabinets=1000 -Dsoak.days=365} for a thousand
  * cabinet-years, {@code -Dsoak.seed=} for others. The table is printed, and written to {@code target/soak}.
  */
 @QuarkusTest
+@EnabledIfSystemProperty(named = "soak.cabinets", matches = "\\d+")
 class SoakTest {
 
     private static final Logger LOG = Logger.getLogger(SoakTest.class);
