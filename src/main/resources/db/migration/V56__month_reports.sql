@@ -22,7 +22,8 @@ ALTER TABLE outgoing_message ADD COLUMN month_report_id BIGINT;
 -- Papers take longer to make than a line of text: like looks, they go behind what is about a loss.
 DROP INDEX outgoing_message_by_look_and_next_attempt;
 ALTER TABLE outgoing_message DROP COLUMN is_look;
-ALTER TABLE outgoing_message ADD COLUMN is_look BOOLEAN GENERATED ALWAYS AS (purpose = 'LOOK' OR purpose = 'MONTH') ${stored};
+-- No OR of one column: H2 makes a set of it that belongs to the session which made the table, and no insert succeeds once that is closed.
+ALTER TABLE outgoing_message ADD COLUMN is_look BOOLEAN GENERATED ALWAYS AS (CASE WHEN purpose = 'LOOK' THEN TRUE WHEN purpose = 'MONTH' THEN TRUE ELSE FALSE END) ${stored};
 CREATE INDEX outgoing_message_by_look_and_next_attempt ON outgoing_message (is_look, next_attempt_at, id);
 
 -- Each site that is there already is looked at; the look itself says when the next is.
