@@ -122,6 +122,12 @@ public final class Fleet implements AutoCloseable {
         player.play(player.sensor::restoreSupply);
     }
 
+    /** Changes the air outside one cabinet; it stays so until it is changed again. */
+    public void outside(String deviceId, double celsius) {
+        Player player = player(deviceId);
+        player.play(now -> player.sensor.outside(celsius, now));
+    }
+
     /** Starts a fault now; it ends by itself. */
     public void play(String deviceId, Fault fault, Duration duration) {
         Player player = player(deviceId);

@@ -60,7 +60,7 @@ final class SimulatedSensor {
         // Each sensor has its own chance, so that one more sensor changes nothing for the others.
         this.chance = new Random(settings.seed() * 31 + login.deviceId().hashCode());
         this.cabinet = new HeatedCabinet(Math.max(STARTS_AT_CELSIUS, settings.outsideCelsius()), settings.outsideCelsius(),
-                settings.timeConstant());
+                settings.timeConstant(), settings.content());
     }
 
     String deviceId() {
@@ -127,6 +127,16 @@ final class SimulatedSensor {
 
     List<SensorAct> restoreSupply(Instant now) {
         return after(now, () -> changeSupply(now, () -> switchedOff = false));
+    }
+
+    /** The weather changes, and stays until it is told anew. Nothing is reported for that. */
+    List<SensorAct> outside(double celsius, Instant now) {
+        return after(now, () -> cabinet.outside(celsius));
+    }
+
+    /** What really is in the cabinet, whoever measures it. */
+    double contentCelsius() {
+        return cabinet.content();
     }
 
     /** Starts a fault now; it ends by itself. */
@@ -280,7 +290,8 @@ final class SimulatedSensor {
             note("connected");
         }
         seq++;
-        Observation seen = new Observation(now, seq, hasSupply(), cabinet.inside() + noise(), cabinet.outside() + noise(), battery,
+        Observation seen = new Observation(now, seq, hasSupply(), cabinet.inside() + noise(), cabinet.outside() + noise(),
+                settings.content().map(any -> cabinet.content() + noise()), battery,
                 cabinet.isHeating(), cabinet.isDoorOpen());
         if (lineUp || forgetting == 0) {
             remember(seen);
@@ -377,7 +388,7 @@ final class SimulatedSensor {
     }
 
     private double noise() {
-        return chance.nextGaussian() * 0.05;
+        return chance.nextGaussian() * settings.noise();
     }
 
     private static Duration fraction(Duration whole, double share) {

@@ -32,6 +32,7 @@ public final class Simulator implements Callable<Integer> {
     private static final DateTimeFormatter TIME = DateTimeFormatter.ofPattern("HH:mm:ss.SSS", Locale.ROOT);
     // Ours: without an end, asked-for faults still come soon enough to be watched.
     private static final Duration FAULTS_WITHIN = Duration.ofMinutes(10);
+    private static final double HALF = 0.5;
 
     private final CountDownLatch stop = new CountDownLatch(1);
     private final CountDownLatch finished = new CountDownLatch(1);
@@ -68,6 +69,10 @@ public final class Simulator implements Callable<Integer> {
     @Option(names = "--time-constant", defaultValue = "2h48m", paramLabel = "TIME",
             description = "with which an unheated cabinet cools (${DEFAULT-VALUE})")
     private Duration timeConstant;
+
+    @Option(names = "--content-lag", paramLabel = "TIME",
+            description = "the sensors measure the content too, which is half of the heat capacity and follows the air so slowly (they do not)")
+    private @Nullable Duration contentLag;
 
     @Option(names = "--faults", split = ",", paramLabel = "FAULT=HOW-MANY",
             description = "such as loss=2,dip=1: dealt by chance to sensors and moments. There are: loss, dip, unsteady, silence, offline, "
@@ -151,6 +156,9 @@ public final class Simulator implements Callable<Integer> {
 
     private FleetSettings settings() {
         FleetSettings settings = FleetSettings.usual().reportingEvery(interval).outside(outside).coolingWith(timeConstant).seeded(seed);
+        if (contentLag != null) {
+            settings = settings.measuring(new HeatedCabinet.Content(contentLag, HALF));
+        }
         return promise == null ? settings : settings.promising(promise);
     }
 

@@ -16,7 +16,7 @@ import com.fasterxml.jackson.core.JsonGenerator;
 /** Topics and messages as they go over the line: SenML JSON (RFC 8428), and the rubbish that only looks like it. */
 final class Wire {
 
-    // Ours: 16 observations of seven records stay under the limits of a report, 128 records and 8 KiB.
+    // Ours: 16 observations of eight records stay within the limits of a report, 128 records and 8 KiB.
     static final int OBSERVATIONS_IN_A_PACK = 16;
     static final int HUGE = 1 << 20;
     static final String FOREIGN_BASE_NAME = "urn:dev:os:32473-somebody-else:";
@@ -71,6 +71,9 @@ final class Wire {
                 json.writeEndObject();
                 number(json, "inside", "Cel", seen.inside(), offset);
                 number(json, "outside", "Cel", seen.outside(), offset);
+                if (seen.content().isPresent()) {
+                    number(json, "content", "Cel", seen.content().get(), offset);
+                }
                 number(json, "battery", "%EL", seen.battery(), offset);
                 truth(json, "heater", seen.heater(), offset);
                 truth(json, "door", seen.door(), offset);

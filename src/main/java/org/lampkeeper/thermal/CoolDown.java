@@ -4,6 +4,7 @@ import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Optional;
 import java.util.function.ToDoubleFunction;
 
 import org.lampkeeper.quantity.Celsius;
@@ -15,8 +16,16 @@ import org.lampkeeper.quantity.Celsius;
  */
 public record CoolDown(List<Sample> samples) {
 
-    /** Both at the same moment. */
-    public record Sample(Instant at, Celsius inside, Celsius outside) {
+    /**
+     * All at the same moment.
+     *
+     * @param device of the content itself, where it is measured
+     */
+    public record Sample(Instant at, Celsius inside, Celsius outside, Optional<Celsius> device) {
+
+        public Sample(Instant at, Celsius inside, Celsius outside) {
+            this(at, inside, outside, Optional.empty());
+        }
     }
 
     /** @throws IllegalArgumentException when two samples are out of order or of the same moment */
@@ -40,6 +49,11 @@ public record CoolDown(List<Sample> samples) {
         return this;
     }
 
+    /** Without the samples in which the device is missing. */
+    CoolDown withDevice() {
+        return new CoolDown(samples.stream().filter(each -> each.device().isPresent()).toList());
+    }
+
     CoolDown first(int many) {
         return new CoolDown(samples.subList(0, many));
     }
@@ -59,8 +73,16 @@ public record CoolDown(List<Sample> samples) {
 
     /** K from the mean of the first quarter to that of the last, so that one noisy value does not decide. */
     double fall() {
-        List<Sample> last = samples.subList(samples.size() - quarter(), samples.size());
-        return mean(samples.subList(0, quarter()), each -> each.inside().value()) - mean(last, each -> each.inside().value());
+        return fall(each -> each.inside().value());
+    }
+
+    /** The same of the device; only where all samples have it. */
+    double deviceFall() {
+        return fall(each -> each.device().orElseThrow().value());
+    }
+
+    private double fall(ToDoubleFunction<Sample> of) {
+        return mean(samples.subList(0, quarter()), of) - mean(samples.subList(samples.size() - quarter(), samples.size()), of);
     }
 
     private int quarter() {
@@ -82,6 +104,10 @@ public record CoolDown(List<Sample> samples) {
 
     double[] inside() {
         return samples.stream().mapToDouble(each -> each.inside().value()).toArray();
+    }
+
+    double[] device() {
+        return samples.stream().mapToDouble(each -> each.device().orElseThrow().value()).toArray();
     }
 
     double[] outside() {

@@ -24,7 +24,7 @@ import org.apache.commons.math3.util.Pair;
  * @param noise         K, of one reading
  * @param freedom       readings less what was fitted, 1 or more
  */
-record CoolDownFit(double logTau, double standardError, double noise, int freedom) {
+record CoolDownFit(double logTau, double standardError, double noise, int freedom) implements Estimate {
 
     /** Half the range for the slope in ln τ: small against any doubt, large against rounding. */
     private static final double SLOPE_STEP = 1e-4;

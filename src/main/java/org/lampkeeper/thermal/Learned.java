@@ -8,9 +8,6 @@ import java.util.List;
 import java.util.Map;
 import java.util.Optional;
 
-import org.apache.commons.math3.distribution.ChiSquaredDistribution;
-import org.apache.commons.math3.distribution.TDistribution;
-import org.apache.commons.math3.stat.descriptive.moment.StandardDeviation;
 
 /**
  * What the cool-downs on record say about the time constant. The interval is one of 95 % for the cabinet as it is; where the cool-downs
@@ -80,7 +77,7 @@ public sealed interface Learned {
         for (CoolDown each : record) {
             Screened.of(each).into(sound, leftOut);
         }
-        List<Screened> alike = alike(sound);
+        List<Screened> alike = Nights.alike(sound, Screened::fit);
         if (alike.size() < sound.size()) {
             leftOut.merge(Doubt.UNLIKE_THE_OTHERS, sound.size() - alike.size(), Integer::sum);
         }
@@ -91,35 +88,8 @@ public sealed interface Learned {
         if (fit.isEmpty()) {
             return new Refused(Doubt.NOTHING_FITS, leftOut);
         }
-        double reach = reach(fit.get(), alike);
+        double reach = Nights.reach(fit.get().reach(), alike.stream().map(Screened::fit).toList());
         return reach > MOST_REACH ? new Refused(Doubt.TOO_UNCERTAIN, leftOut) : new Fitted(range(fit.get().logTau(), reach), alike.size(), leftOut);
-    }
-
-    /** Without those that are far from the middle one, beyond what their own readings leave open. */
-    private static List<Screened> alike(List<Screened> all) {
-        if (all.isEmpty()) {
-            return all;
-        }
-        double middle = all.stream().map(each -> each.fit().logTau()).sorted().toList().get(all.size() / 2);
-        // Ours: half as long again, and three and a half standard errors.
-        return all.stream().filter(each -> Math.abs(each.fit().logTau() - middle) <= Math.max(Math.log(1.5), 3.5 * each.fit().standardError())).toList();
-    }
-
-    /**
-     * How far ln τ may be off. Where the nights differ by more than chance would have it once in a hundred times, it is the next night that has
-     * to be within: t · s · √(1 + 1/n), the prediction interval of a normal sample.
-     */
-    private static double reach(CoolDownFit all, List<Screened> each) {
-        int freedom = each.size() - 1;
-        double weights = each.stream().mapToDouble(Screened::weight).sum();
-        double mean = each.stream().mapToDouble(one -> one.weight() * one.fit().logTau()).sum() / weights;
-        double chi2 = each.stream().mapToDouble(one -> one.weight() * Math.pow(one.fit().logTau() - mean, 2)).sum();
-        if (chi2 <= new ChiSquaredDistribution(null, freedom).inverseCumulativeProbability(0.99)) {
-            return all.reach();
-        }
-        double spread = new StandardDeviation().evaluate(each.stream().mapToDouble(one -> one.fit().logTau()).toArray());
-        double t = new TDistribution(null, freedom).inverseCumulativeProbability(0.975);
-        return Math.max(all.reach(), t * spread * Math.sqrt(1 + 1.0 / each.size()));
     }
 
     private static TimeConstant range(double logTau, double reach) {
@@ -130,7 +100,8 @@ public sealed interface Learned {
         return Duration.ofMillis(Math.round(Math.exp(Math.min(log, CoolDownFit.LONGEST)) * 1000));
     }
 
-    private static Optional<Doubt> commonest(Map<Doubt, Integer> leftOut) {
+    /** The one that stood in the way most often. */
+    static Optional<Doubt> commonest(Map<Doubt, Integer> leftOut) {
         return leftOut.entrySet().stream().max(Comparator.comparing(Map.Entry::getValue)).map(Map.Entry::getKey);
     }
 }

@@ -12,14 +12,15 @@ public sealed interface Nodes {
     TimeConstant.Basis basis();
 
     /**
-     * Air and content as one body at the temperature of the air. That is pessimistic while the air cools, for the content lags behind it, and
+     * Air and content as one body at the temperature of the air, or between both where both are measured. From the air that is pessimistic while the air cools, for the content lags behind it, and
      * optimistic where the content is colder than the air: after it was put in cold, or when a heater has just warmed the air.
      */
     record OneNode(TimeConstant tau) implements Nodes {
 
+        /** Where the content is measured too, the one body begins between the two: ours, as if each had half of the heat capacity. */
         @Override
         public List<Lags> from(Measured measured) {
-            double inside = measured.inside().value();
+            double inside = measured.device().map(device -> (measured.inside().value() + device.value()) / 2).orElse(measured.inside().value());
             return List.of(Lags.oneNode(inside, seconds(tau.early())), Lags.oneNode(inside, seconds(tau.likely())),
                     Lags.oneNode(inside, seconds(tau.late())));
         }

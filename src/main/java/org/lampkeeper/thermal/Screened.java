@@ -50,10 +50,6 @@ record Screened(CoolDown coolDown, CoolDownFit fit) {
         return isSlowerLater && tooLittle(later).isEmpty() ? fitted(later) : refused(Doubt.BENT);
     }
 
-    double weight() {
-        return 1 / (fit.standardError() * fit.standardError());
-    }
-
     private static Result fitted(CoolDown coolDown) {
         return CoolDownFit.of(List.of(coolDown)).map(fit -> new Result(Optional.of(new Screened(coolDown, fit)), Optional.empty()))
                 .orElse(refused(Doubt.NOTHING_FITS));
@@ -68,7 +64,7 @@ record Screened(CoolDown coolDown, CoolDownFit fit) {
         return apart > BEND && apart > 3 * Math.hypot(first.standardError(), second.standardError());
     }
 
-    private static Optional<Doubt> tooLittle(CoolDown coolDown) {
+    static Optional<Doubt> tooLittle(CoolDown coolDown) {
         if (coolDown.samples().size() < Learned.LEAST_READINGS) {
             return Optional.of(Doubt.TOO_FEW_READINGS);
         }
@@ -88,14 +84,19 @@ record Screened(CoolDown coolDown, CoolDownFit fit) {
             return coolDown;
         }
         double[] jumps = jumps(Run.of(coolDown), Math.exp(rough.get().logTau()));
-        double[] sizes = Arrays.stream(jumps).map(Math::abs).sorted().toArray();
-        double most = Math.max(LEAST_SUDDEN, SUDDEN * FROM_MEDIAN * sizes[sizes.length / 2]);
+        double most = sudden(jumps);
         for (int i = 0; i < jumps.length; i++) {
             if (Math.abs(jumps[i]) > most) {
                 return coolDown.first(i + 1);
             }
         }
         return coolDown;
+    }
+
+    /** K beyond which one of these is no noise. */
+    static double sudden(double[] jumps) {
+        double[] sizes = Arrays.stream(jumps).map(Math::abs).sorted().toArray();
+        return Math.max(LEAST_SUDDEN, SUDDEN * FROM_MEDIAN * sizes[sizes.length / 2]);
     }
 
     /** From each reading to the next, less what the cabinet does by itself, K. */

@@ -1,6 +1,7 @@
 package org.lampkeeper.simulator;
 
 import java.time.Duration;
+import java.util.Optional;
 
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
@@ -110,5 +111,39 @@ class HeatedCabinetTest {
         HeatedCabinet cabinet = new HeatedCabinet(inside, outside, HOUR);
         cabinet.supply(false);
         return cabinet;
+    }
+
+    /** Recomputed: content with half of the heat capacity and a lag of half an hour behind an air of half an hour; the slow rate of the pair is (3 − √5)/2 an half-hour. */
+    @Test
+    void contentLagsBehindItsAirAndBothEndAtTheOutside() {
+        HeatedCabinet cabinet = new HeatedCabinet(8, -2, HOUR, Optional.of(new HeatedCabinet.Content(HOUR.dividedBy(2), 0.5)));
+        cabinet.supply(false);
+
+        cabinet.pass(HOUR.multipliedBy(4));
+        double before = cabinet.content() + 2;
+        assertThat(cabinet.content()).isGreaterThan(cabinet.inside());
+        cabinet.pass(HOUR.dividedBy(2));
+
+        assertThat((cabinet.content() + 2) / before).isCloseTo(Math.exp(-(3 - Math.sqrt(5)) / 2), within(1e-4));
+        cabinet.pass(Duration.ofDays(3));
+        assertThat(cabinet.content()).isCloseTo(-2, within(1e-9));
+    }
+
+    @Test
+    void thermostatKeepsTheAirAndWithItTheContent() {
+        HeatedCabinet cabinet = new HeatedCabinet(8, -10, HOUR, Optional.of(new HeatedCabinet.Content(HOUR.dividedBy(2), 0.5)));
+        for (int minute = 0; minute < 1440; minute++) {
+            cabinet.pass(Duration.ofMinutes(1));
+            assertThat(cabinet.inside()).isBetween(6.8, 9.2);
+            assertThat(cabinet.content()).isBetween(6.8, 9.2);
+        }
+    }
+
+    @Test
+    void withoutContentOfItsOwnItIsAsWarmAsTheAir() {
+        HeatedCabinet cabinet = unheated(8, -2);
+        cabinet.pass(HOUR);
+
+        assertThat(cabinet.content()).isEqualTo(cabinet.inside());
     }
 }

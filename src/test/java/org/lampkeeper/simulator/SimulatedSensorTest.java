@@ -51,6 +51,29 @@ class SimulatedSensorTest {
     }
 
     @Test
+    void sensorWithAProbeOnTheContentReportsItToo() {
+        Play play = Play.connected(Play.SETTINGS.measuring(new HeatedCabinet.Content(Duration.ofMinutes(40), 0.5)));
+        play.take(play.sensor.loseSupply(play.now));
+        play.run(Duration.ofHours(2));
+
+        Play.Sent last = play.reports().get(play.reports().size() - 1);
+        assertThat(last.records("content")).singleElement().satisfies(content -> {
+            assertThat(content.get("u").asText()).isEqualTo("Cel");
+            assertThat(content.get("v").asDouble()).isGreaterThan(last.records("inside").get(0).get("v").asDouble())
+                    .isCloseTo(play.sensor.contentCelsius(), within(0.3));
+        });
+    }
+
+    @Test
+    void weatherChangesWhatItMeasuresFromThenOn() {
+        Play play = Play.connected();
+        play.take(play.sensor.outside(-11, play.now));
+        play.forget().run(Duration.ofMinutes(1));
+
+        assertThat(play.reports()).isNotEmpty().allSatisfy(report -> assertThat(report.records("outside").get(0).get("v").asDouble()).isCloseTo(-11, within(0.3)));
+    }
+
+    @Test
     void itReportsEveryIntervalCountingOn() {
         Play play = Play.connected().run(Duration.ofMinutes(10));
 

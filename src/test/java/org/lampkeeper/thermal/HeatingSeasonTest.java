@@ -1,7 +1,11 @@
 package org.lampkeeper.thermal;
 
+import java.io.IOException;
+import java.io.InputStream;
+import java.nio.charset.StandardCharsets;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.stream.Stream;
 
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -19,6 +23,39 @@ class HeatingSeasonTest {
 
     /** Daily highest and lowest in Seattle, 2013-12-05 to 09, as in seattle-weather.csv of vega-datasets 3.2.1 (NOAA). */
     private static final double[][] COLD_SPELL = {{1.1, -4.9}, {1.1, -4.3}, {0.0, -7.1}, {2.2, -6.6}, {1.1, -4.9}};
+
+    /**
+     * A year of hourly normals of Seattle (NOAA, in vega-datasets 3.2.1): as published, 8,759 hours between 3.1 and 24.4 °C, 11.13 in the mean, of which
+     * 3,206 are below 8 °C. Their degree hours below 8 °C recomputed outside of Java: 7,442.2 K·h.
+     */
+    @Test
+    void degreeHoursOfAYearOfHourlyNormals() throws IOException {
+        List<Celsius> year = normals();
+        assertThat(year).hasSize(8759);
+        assertThat(year.stream().mapToDouble(Celsius::value).summaryStatistics()).satisfies(all -> {
+            assertThat(all.getMin()).isEqualTo(3.1);
+            assertThat(all.getMax()).isEqualTo(24.4);
+            assertThat(all.getAverage()).isCloseTo(11.13, within(0.005));
+        });
+        assertThat(year.stream().filter(each -> each.value() < 8)).hasSize(3206);
+
+        HeatingSeason season = HeatingSeason.of(year, SET_POINT, new Enclosure(0.737, 7490), 30);
+
+        assertThat(season.degreeHours()).isCloseTo(7442.2, within(0.05));
+        assertThat(season.kilowattHours()).isCloseTo(0.737 * 7.4422, within(1e-4));
+        assertThat(season.shortHours()).isZero();
+        // 2 W hold 8 °C down to 5.29 °C, of which the coldest months have many hours below.
+        HeatingSeason small = HeatingSeason.of(year, SET_POINT, new Enclosure(0.737, 7490), 2);
+        assertThat(small.shortHours()).isEqualTo((int) year.stream().filter(each -> each.value() < 8 - 2 / 0.737).count()).isPositive();
+        assertThat(small.kilowattHours()).isLessThan(season.kilowattHours());
+    }
+
+    private static List<Celsius> normals() throws IOException {
+        try (InputStream file = HeatingSeasonTest.class.getResourceAsStream("/weather/seattle-hourly-normals.txt")) {
+            return new String(file.readAllBytes(), StandardCharsets.UTF_8).lines().filter(line -> !line.startsWith("#")).flatMap(line -> Stream.of(line.split(" ")))
+                    .map(each -> new Celsius(Double.parseDouble(each))).toList();
+        }
+    }
 
     /** Over whole days the waves cancel out: 24 · Σ (8 − mean) = 24 · 51.15 K·h, by hand. */
     @Test
