@@ -92,7 +92,8 @@ public class EvidenceBook {
     /** By the primary key. */
     private static final String TEMPERATURES = """
             SELECT q.observed_at, q.reading, q.inside_c, COALESCE(q.inside_least_c, q.inside_c), COALESCE(q.inside_most_c, q.inside_c), q.outside_c,
-                   q.battery_percent, q.heater_on, q.door_open FROM sensor_quarter q
+                   q.battery_percent, q.heater_on, q.door_open, q.content_c, COALESCE(q.content_least_c, q.content_c), COALESCE(q.content_most_c, q.content_c)
+              FROM sensor_quarter q
              WHERE q.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = :cabinet) AND q.quarter >= :first AND q.quarter <= :last
              ORDER BY q.observed_at""";
 
@@ -155,7 +156,7 @@ public class EvidenceBook {
         tables.put(Part.LOOKS, looks(cabinet, span, entries, photos));
         tables.put(Part.ATTENDANCE, table("alarm, visit, saving, written, by, complete, arrived, cause, done, retested by, retester competent, fuse fitted A, content, "
                 + "content moved to, people told, fit, no record because", rows(ATTENDANCE, cabinet, span)));
-        tables.put(Part.TEMPERATURES, table("observed, supply, inside C, inside lowest C, inside highest C, outside C, battery %, heater on, door open", temperatures(cabinet, span)));
+        tables.put(Part.TEMPERATURES, table("observed, supply, inside C, inside lowest C, inside highest C, outside C, battery %, heater on, door open, content C, content lowest C, content highest C", temperatures(cabinet, span)));
         tables.put(Part.CLOCK, clock(span));
         tables.values().forEach(table -> table.rows().forEach(row -> row.stream().filter(cell -> REFERENCE.matcher(cell).matches()).forEach(words::add)));
         return new Evidence(cabinet, span, entries, tables, names(words), photos, handover(cabinet, span), chain);

@@ -9,6 +9,8 @@ import java.util.Collection;
 import java.util.List;
 import java.util.function.Function;
 
+import org.jspecify.annotations.Nullable;
+
 /**
  * What was measured, a quarter of an hour at a time: one row a sensor and quarter that is over, with the newest of what was heard in it.
  * Any order of reports and any repeat of them comes to the same rows. Every method works in the transaction of the connection it is given,
@@ -24,10 +26,11 @@ public final class Quarters {
      */
     private static final String CLOSE = """
             INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c, battery_percent, heater_on, door_open,
-                                        inside_least_c, inside_most_c, outside_least_c, outside_most_c)
+                                        inside_least_c, inside_most_c, outside_least_c, outside_most_c, content_c, content_least_c, content_most_c)
             SELECT s.sensor_id, CAST(FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900) AS BIGINT), s.observed_at, s.reading, s.inside_c,
                    s.outside_c, s.battery_percent, s.heater_on, s.door_open, NULLIF(s.inside_least_c, s.inside_c), NULLIF(s.inside_most_c, s.inside_c),
-                   NULLIF(s.outside_least_c, s.outside_c), NULLIF(s.outside_most_c, s.outside_c)
+                   NULLIF(s.outside_least_c, s.outside_c), NULLIF(s.outside_most_c, s.outside_c), s.content_c,
+                   NULLIF(s.content_least_c, s.content_c), NULLIF(s.content_most_c, s.content_c)
               FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS BIGINT ARRAY)) AS v (sensor_id, quarter)
               JOIN sensor_status AS s ON s.sensor_id = v.sensor_id
              WHERE FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900) < v.quarter
@@ -38,9 +41,10 @@ public final class Quarters {
             UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY), CAST(? AS VARCHAR ARRAY),
                    CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
                    CAST(? AS BOOLEAN ARRAY), CAST(? AS BOOLEAN ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
+                   CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
                    CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY))
                 AS v (sensor_id, quarter, observed_at, reading, inside_c, outside_c, battery_percent, heater_on, door_open,
-                      inside_least_c, inside_most_c, outside_least_c, outside_most_c)
+                      inside_least_c, inside_most_c, outside_least_c, outside_most_c, content_c, content_least_c, content_most_c)
             """;
 
     /** Before the newest is replaced: it may be the least or the most of the quarter. The same again changes nothing. */
@@ -49,7 +53,9 @@ public final class Quarters {
                SET inside_least_c = COALESCE(LEAST(COALESCE(h.inside_least_c, h.inside_c), v.inside_least_c), h.inside_least_c, h.inside_c, v.inside_least_c),
                    inside_most_c = COALESCE(GREATEST(COALESCE(h.inside_most_c, h.inside_c), v.inside_most_c), h.inside_most_c, h.inside_c, v.inside_most_c),
                    outside_least_c = COALESCE(LEAST(COALESCE(h.outside_least_c, h.outside_c), v.outside_least_c), h.outside_least_c, h.outside_c, v.outside_least_c),
-                   outside_most_c = COALESCE(GREATEST(COALESCE(h.outside_most_c, h.outside_c), v.outside_most_c), h.outside_most_c, h.outside_c, v.outside_most_c)
+                   outside_most_c = COALESCE(GREATEST(COALESCE(h.outside_most_c, h.outside_c), v.outside_most_c), h.outside_most_c, h.outside_c, v.outside_most_c),
+                   content_least_c = COALESCE(LEAST(COALESCE(h.content_least_c, h.content_c), v.content_least_c), h.content_least_c, h.content_c, v.content_least_c),
+                   content_most_c = COALESCE(GREATEST(COALESCE(h.content_most_c, h.content_c), v.content_most_c), h.content_most_c, h.content_c, v.content_most_c)
               FROM """ + " " + ARRAYS + """
              WHERE h.sensor_id = v.sensor_id AND h.quarter = v.quarter""";
 
@@ -59,29 +65,33 @@ public final class Quarters {
                SET inside_least_c = COALESCE(LEAST(s.inside_least_c, v.inside_least_c), s.inside_least_c, v.inside_least_c),
                    inside_most_c = COALESCE(GREATEST(s.inside_most_c, v.inside_most_c), s.inside_most_c, v.inside_most_c),
                    outside_least_c = COALESCE(LEAST(s.outside_least_c, v.outside_least_c), s.outside_least_c, v.outside_least_c),
-                   outside_most_c = COALESCE(GREATEST(s.outside_most_c, v.outside_most_c), s.outside_most_c, v.outside_most_c)
+                   outside_most_c = COALESCE(GREATEST(s.outside_most_c, v.outside_most_c), s.outside_most_c, v.outside_most_c),
+                   content_least_c = COALESCE(LEAST(s.content_least_c, v.content_least_c), s.content_least_c, v.content_least_c),
+                   content_most_c = COALESCE(GREATEST(s.content_most_c, v.content_most_c), s.content_most_c, v.content_most_c)
               FROM """ + " " + ARRAYS + """
              WHERE s.sensor_id = v.sensor_id AND v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)""";
 
     private static final String FORGET = """
-            UPDATE sensor_status SET inside_least_c = NULL, inside_most_c = NULL, outside_least_c = NULL, outside_most_c = NULL
+            UPDATE sensor_status SET inside_least_c = NULL, inside_most_c = NULL, outside_least_c = NULL, outside_most_c = NULL,
+                   content_least_c = NULL, content_most_c = NULL
              WHERE sensor_id = ANY (?)""";
 
     private static final String REPLACE_BY_NEWER = """
             UPDATE sensor_quarter AS h
                SET observed_at = v.observed_at, reading = v.reading, inside_c = COALESCE(v.inside_c, h.inside_c),
                    outside_c = COALESCE(v.outside_c, h.outside_c), battery_percent = COALESCE(v.battery_percent, h.battery_percent),
-                   heater_on = COALESCE(v.heater_on, h.heater_on), door_open = COALESCE(v.door_open, h.door_open)
+                   heater_on = COALESCE(v.heater_on, h.heater_on), door_open = COALESCE(v.door_open, h.door_open),
+                   content_c = COALESCE(v.content_c, h.content_c)
               FROM """ + " " + ARRAYS + """
              WHERE h.sensor_id = v.sensor_id AND h.quarter = v.quarter AND h.observed_at < v.observed_at""";
 
     /** Only quarters before the one in which the status row stands now: that one is not over. */
     private static final String ADD_MISSING = """
             INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c, battery_percent, heater_on, door_open,
-                                        inside_least_c, inside_most_c, outside_least_c, outside_most_c)
+                                        inside_least_c, inside_most_c, outside_least_c, outside_most_c, content_c, content_least_c, content_most_c)
             SELECT v.sensor_id, v.quarter, v.observed_at, v.reading, v.inside_c, v.outside_c, v.battery_percent, v.heater_on, v.door_open,
                    NULLIF(v.inside_least_c, v.inside_c), NULLIF(v.inside_most_c, v.inside_c), NULLIF(v.outside_least_c, v.outside_c),
-                   NULLIF(v.outside_most_c, v.outside_c)
+                   NULLIF(v.outside_most_c, v.outside_c), v.content_c, NULLIF(v.content_least_c, v.content_c), NULLIF(v.content_most_c, v.content_c)
               FROM """ + " " + ARRAYS + """
               JOIN sensor_status AS s ON s.sensor_id = v.sensor_id
              WHERE v.quarter < FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
@@ -145,11 +155,15 @@ public final class Quarters {
         }
     }
 
-    static <R> void bindExtremes(Columns<R> columns, Function<R, Extremes> of) throws SQLException {
-        columns.bind("double precision", Double[]::new, row -> of.apply(row).insideLeast());
-        columns.bind("double precision", Double[]::new, row -> of.apply(row).insideMost());
-        columns.bind("double precision", Double[]::new, row -> of.apply(row).outsideLeast());
-        columns.bind("double precision", Double[]::new, row -> of.apply(row).outsideMost());
+    /** What stands last in the arrays of both statements: least and most inside and outside, then all three of the content. */
+    static <R> void bindExtremes(Columns<R> columns, Function<R, Extremes> of, Function<R, @Nullable Double> content) throws SQLException {
+        columns.bind("double precision", Double[]::new, row -> of.apply(row).inside().least());
+        columns.bind("double precision", Double[]::new, row -> of.apply(row).inside().most());
+        columns.bind("double precision", Double[]::new, row -> of.apply(row).outside().least());
+        columns.bind("double precision", Double[]::new, row -> of.apply(row).outside().most());
+        columns.bind("double precision", Double[]::new, content);
+        columns.bind("double precision", Double[]::new, row -> of.apply(row).content().least());
+        columns.bind("double precision", Double[]::new, row -> of.apply(row).content().most());
     }
 
     /**
@@ -174,7 +188,7 @@ public final class Quarters {
                 columns.bind("double precision", Double[]::new, row -> Columns.orNull(row.readings().batteryPercent()));
                 columns.bind("boolean", Boolean[]::new, row -> row.readings().heaterOn().orElse(null));
                 columns.bind("boolean", Boolean[]::new, row -> row.readings().doorOpen().orElse(null));
-                bindExtremes(columns, Heard::extremes);
+                bindExtremes(columns, Heard::extremes, row -> Columns.orNull(row.readings().contentC()));
                 statement.executeUpdate();
             }
         }

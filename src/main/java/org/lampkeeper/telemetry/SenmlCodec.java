@@ -77,6 +77,7 @@ public final class SenmlCodec {
         private OptionalLong seq = OptionalLong.empty();
         private OptionalDouble inside = OptionalDouble.empty();
         private OptionalDouble outside = OptionalDouble.empty();
+        private OptionalDouble content = OptionalDouble.empty();
         private OptionalDouble battery = OptionalDouble.empty();
         private Optional<Boolean> heater = Optional.empty();
         private Optional<Boolean> door = Optional.empty();
@@ -100,7 +101,7 @@ public final class SenmlCodec {
                 }
             } else {
                 observations.add(new Observation(time, moment.supplied, promise(time, moment), moment.seq,
-                        new Readings(moment.inside, moment.outside, moment.battery, moment.heater, moment.door)));
+                        new Readings(moment.inside, moment.outside, moment.content, moment.battery, moment.heater, moment.door)));
             }
         });
         return new Pack(baseName, observations, notUsed);
@@ -112,6 +113,7 @@ public final class SenmlCodec {
             case "supply" -> takeSupply(it);
             case "inside" -> celsius(it, name).ifPresent(number -> at(it).inside = OptionalDouble.of(number.doubleValue()));
             case "outside" -> celsius(it, name).ifPresent(number -> at(it).outside = OptionalDouble.of(number.doubleValue()));
+            case "content" -> celsius(it, name).ifPresent(number -> at(it).content = OptionalDouble.of(number.doubleValue()));
             case "battery" -> number(it, name, "%EL", PERCENT)
                     .ifPresent(number -> at(it).battery = OptionalDouble.of(number.doubleValue()));
             case "heater" -> truth(it, name).ifPresent(truth -> at(it).heater = Optional.of(truth));

@@ -29,6 +29,8 @@ public final class SteadyReports {
                    inside_c = COALESCE(v.inside_c, s.inside_c), outside_c = COALESCE(v.outside_c, s.outside_c),
                    inside_at = CASE WHEN v.inside_c IS NULL THEN s.inside_at ELSE v.observed_at END,
                    outside_at = CASE WHEN v.outside_c IS NULL THEN s.outside_at ELSE v.observed_at END,
+                   content_c = COALESCE(v.content_c, s.content_c),
+                   content_at = CASE WHEN v.content_c IS NULL THEN s.content_at ELSE v.observed_at END,
                    battery_percent = COALESCE(v.battery_percent, s.battery_percent),
                    heater_on = COALESCE(v.heater_on, s.heater_on), door_open = COALESCE(v.door_open, s.door_open),
                    inside_least_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
@@ -38,15 +40,21 @@ public final class SteadyReports {
                    outside_least_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
                         THEN COALESCE(LEAST(s.outside_least_c, v.outside_least_c), s.outside_least_c, v.outside_least_c) ELSE v.outside_least_c END,
                    outside_most_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
-                        THEN COALESCE(GREATEST(s.outside_most_c, v.outside_most_c), s.outside_most_c, v.outside_most_c) ELSE v.outside_most_c END
+                        THEN COALESCE(GREATEST(s.outside_most_c, v.outside_most_c), s.outside_most_c, v.outside_most_c) ELSE v.outside_most_c END,
+                   content_least_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
+                        THEN COALESCE(LEAST(s.content_least_c, v.content_least_c), s.content_least_c, v.content_least_c) ELSE v.content_least_c END,
+                   content_most_c = CASE WHEN v.quarter = FLOOR(EXTRACT(EPOCH FROM s.observed_at) / 900)
+                        THEN COALESCE(GREATEST(s.content_most_c, v.content_most_c), s.content_most_c, v.content_most_c) ELSE v.content_most_c END
               FROM UNNEST(CAST(? AS BIGINT ARRAY), CAST(? AS VARCHAR ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY),
                           CAST(? AS BIGINT ARRAY), CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY),
                           CAST(? AS TIMESTAMP(6) WITH TIME ZONE ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
                           CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS BOOLEAN ARRAY),
                           CAST(? AS BOOLEAN ARRAY), CAST(? AS BIGINT ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
+                          CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY),
                           CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY), CAST(? AS DOUBLE PRECISION ARRAY))
                    AS v (sensor_id, reading, observed_at, seq, received_at, silent_after, inside_c, outside_c, battery_percent,
-                         heater_on, door_open, quarter, inside_least_c, inside_most_c, outside_least_c, outside_most_c)
+                         heater_on, door_open, quarter, inside_least_c, inside_most_c, outside_least_c, outside_most_c, content_c, content_least_c,
+                         content_most_c)
              WHERE s.sensor_id = v.sensor_id AND s.settled AND s.reading = v.reading
                AND s.observed_at < v.observed_at AND s.silence_due <= v.silent_after""";
 
@@ -69,7 +77,8 @@ public final class SteadyReports {
      * @param extremes    of those that are in the same quarter of an hour as the newest
      */
     public record Row(long sensorId, boolean supplied, Instant observedAt, @Nullable Long seq, Instant receivedAt,
-            Instant silentAfter, @Nullable Double insideC, @Nullable Double outsideC, @Nullable Double batteryPercent,
+            Instant silentAfter, @Nullable Double insideC, @Nullable Double outsideC, @Nullable Double contentC,
+            @Nullable Double batteryPercent,
             @Nullable Boolean heaterOn, @Nullable Boolean doorOpen, Extremes extremes) {
 
         private String reading() {
@@ -109,7 +118,7 @@ public final class SteadyReports {
             columns.bind("boolean", Boolean[]::new, Row::heaterOn);
             columns.bind("boolean", Boolean[]::new, Row::doorOpen);
             columns.bind("bigint", Long[]::new, row -> Quarters.of(row.observedAt()));
-            Quarters.bindExtremes(columns, Row::extremes);
+            Quarters.bindExtremes(columns, Row::extremes, Row::contentC);
             moved = statement.executeUpdate();
         }
         return moved == rows.size() ? List.of() : notMoved(connection, rows);

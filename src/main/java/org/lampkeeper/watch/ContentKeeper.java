@@ -27,10 +27,13 @@ class ContentKeeper {
 
     static final Set<AlarmKind> KINDS = Set.of(AlarmKind.CONTENT_TOO_COLD, AlarmKind.CONTENT_TOO_HOT);
 
-    /** Walks the sensors once; a handful are beyond a limit. What is too old says nothing of now. */
+    /** Walks the sensors once; a handful are beyond a limit. What is too old says nothing of now; of the rest the content itself comes first. */
     private static final String BEYOND_A_LIMIT = """
             SELECT st.cabinet_id FROM sensor_status st JOIN content k ON k.cabinet_id = st.cabinet_id
-             WHERE (st.inside_c < k.lowest_c OR st.inside_c > k.highest_c) AND st.inside_at >= :since ORDER BY st.cabinet_id""";
+             WHERE (st.content_at >= :since AND (st.content_c < k.lowest_c OR st.content_c > k.highest_c))
+                OR ((st.content_at IS NULL OR st.content_at < :since) AND st.inside_at >= :since
+                    AND (st.inside_c < k.lowest_c OR st.inside_c > k.highest_c))
+             ORDER BY st.cabinet_id""";
 
     /** Uses the alarms' open key. */
     private static final String OPEN = """
@@ -41,8 +44,10 @@ class ContentKeeper {
     private static final String SITE_OF = "SELECT site_id FROM cabinet WHERE id = :cabinet AND out_of_use_since IS NULL";
 
     private static final String MEASURED = """
-            SELECT st.inside_c, st.inside_at, k.lowest_c, k.highest_c FROM sensor_status st JOIN content k ON k.cabinet_id = st.cabinet_id
-             WHERE st.cabinet_id = :cabinet AND st.inside_c IS NOT NULL AND st.inside_at >= :since""";
+            SELECT CASE WHEN st.content_at >= :since THEN st.content_c ELSE st.inside_c END,
+                   CASE WHEN st.content_at >= :since THEN st.content_at ELSE st.inside_at END, k.lowest_c, k.highest_c
+              FROM sensor_status st JOIN content k ON k.cabinet_id = st.cabinet_id
+             WHERE st.cabinet_id = :cabinet AND (st.content_at >= :since OR st.inside_at >= :since)""";
 
     private final EntityManager entities;
     private final SiteWatches sites;
@@ -85,10 +90,10 @@ class ContentKeeper {
         for (Object found : entities.createNativeQuery(MEASURED).setParameter("cabinet", cabinetId).setParameter("since", now.minus(Forecast.OLDEST))
                 .getResultList()) {
             Object[] row = (Object[]) found;
-            double inside = ((Number) row[0]).doubleValue();
+            double measured = ((Number) row[0]).doubleValue();
             Instant at = Rows.instant(row[1]);
-            judge(AlarmKind.CONTENT_TOO_COLD, site.get(), cabinetId, row[2] != null && inside < ((Number) row[2]).doubleValue(), at, now);
-            judge(AlarmKind.CONTENT_TOO_HOT, site.get(), cabinetId, row[3] != null && inside > ((Number) row[3]).doubleValue(), at, now);
+            judge(AlarmKind.CONTENT_TOO_COLD, site.get(), cabinetId, row[2] != null && measured < ((Number) row[2]).doubleValue(), at, now);
+            judge(AlarmKind.CONTENT_TOO_HOT, site.get(), cabinetId, row[3] != null && measured > ((Number) row[3]).doubleValue(), at, now);
         }
     }
 

@@ -5,13 +5,13 @@ import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
 import java.util.stream.Stream;
 
 import org.lampkeeper.alarm.Sentences;
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.thermal.Forecast;
-import org.lampkeeper.thermal.Measured;
 import org.lampkeeper.thermal.Outcome;
 import org.lampkeeper.thermal.Situation;
 
@@ -71,14 +71,15 @@ public record ContentOutlook(long cabinetId, ZoneId zone, Situation situation, F
                 .or(() -> Stream.of(forecast.tooCold()).findFirst()).flatMap(outcome -> outcome.brief(zone, now));
     }
 
-    /** "Inside 8.9 °C at 02:40, outside -3 °C." Empty where nothing was measured inside. */
+    /** "Inside it was 8.9 °C at 02:40.", and of the content itself where it is measured. Empty where nothing was measured. */
     Optional<String> measured(Instant now) {
-        return situation.inside().map(inside -> "Inside it was " + degrees(inside) + " at " + Sentences.clock(inside.at(), zone, now) + ".");
+        return situation.inside().map(inside -> inside.device().map(content -> "The content was at " + degrees(content) + " at "
+                + Sentences.clock(inside.at(), zone, now) + (content.equals(inside.inside()) ? "." : ", the air around it at " + degrees(inside.inside()) + "."))
+                .orElseGet(() -> "Inside it was " + degrees(inside.inside()) + " at " + Sentences.clock(inside.at(), zone, now) + "."));
     }
 
-    private static String degrees(Measured inside) {
-        Celsius celsius = inside.device().orElse(inside.inside());
-        return String.format(java.util.Locale.ROOT, "%.1f °C", celsius.value());
+    private static String degrees(Celsius celsius) {
+        return String.format(Locale.ROOT, "%.1f °C", celsius.value());
     }
 
     private Stream<Outcome> outcomes() {

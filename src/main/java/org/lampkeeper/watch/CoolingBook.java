@@ -4,7 +4,7 @@ import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneId;
 import java.util.ArrayList;
-import java.util.Arrays;
+import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
@@ -12,6 +12,7 @@ import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
+import jakarta.persistence.Query;
 import jakarta.transaction.Transactional;
 
 import org.lampkeeper.alarm.Sentences;
@@ -22,6 +23,8 @@ import org.lampkeeper.register.Rows;
 import org.lampkeeper.thermal.CoolDown;
 import org.lampkeeper.thermal.CoolDown.Sample;
 import org.lampkeeper.thermal.Learned;
+import org.lampkeeper.thermal.LearnedPair;
+import org.lampkeeper.thermal.TimeConstant;
 
 /**
  * Learns how fast a cabinet cools from all the times without supply that are on record, each time that one more is over. The newest answer is kept,
@@ -41,7 +44,7 @@ public class CoolingBook {
 
     /** By sensor_quarter_is_unique. Rows without supply, and the one before each of them tells where it begins. */
     private static final String WITHOUT_SUPPLY = """
-            SELECT q.observed_at, q.inside_c, q.outside_c FROM sensor_quarter q
+            SELECT q.observed_at, q.inside_c, q.outside_c, q.content_c FROM sensor_quarter q
              WHERE q.sensor_id IN (SELECT st.sensor_id FROM sensor_status st WHERE st.cabinet_id = :cabinet)
                AND q.reading = 'LOST' AND q.inside_c IS NOT NULL AND q.outside_c IS NOT NULL
              ORDER BY q.observed_at""";
@@ -55,6 +58,24 @@ public class CoolingBook {
 
     private static final String KNOWN = """
             SELECT learned_at, cool_downs, used, early_s, likely_s, late_s, doubt, left_out FROM learned_cooling WHERE cabinet_id = :cabinet""";
+
+    private static final List<String> ANSWER = List.of("early", "likely", "late", "doubt");
+
+    private static final List<String> ANSWER_OF_A_PAIR = List.of("outerEarly", "outerLikely", "outerLate", "airByContent", "contentByAir", "slowestEarly",
+            "slowestLikely", "slowestLate", "doubt");
+
+    private static final String FORGET_PAIR = "DELETE FROM learned_pair WHERE cabinet_id = :cabinet";
+
+    private static final String KEEP_PAIR = """
+            INSERT INTO learned_pair (cabinet_id, learned_at, cool_downs, used, outer_early_s, outer_likely_s, outer_late_s, air_by_content_s, content_by_air_s,
+                                      slowest_early_s, slowest_likely_s, slowest_late_s, doubt, left_out)
+            VALUES (:cabinet, :at, :all, :used, CAST(:outerEarly AS DOUBLE PRECISION), CAST(:outerLikely AS DOUBLE PRECISION), CAST(:outerLate AS DOUBLE PRECISION),
+                    CAST(:airByContent AS DOUBLE PRECISION), CAST(:contentByAir AS DOUBLE PRECISION), CAST(:slowestEarly AS DOUBLE PRECISION),
+                    CAST(:slowestLikely AS DOUBLE PRECISION), CAST(:slowestLate AS DOUBLE PRECISION), CAST(:doubt AS VARCHAR), :leftOut)""";
+
+    private static final String KNOWN_PAIR = """
+            SELECT learned_at, cool_downs, used, slowest_early_s, slowest_likely_s, slowest_late_s, content_by_air_s, doubt FROM learned_pair
+             WHERE cabinet_id = :cabinet""";
 
     private final EntityManager entities;
     private final Journal journal;
@@ -87,6 +108,25 @@ public class CoolingBook {
         }
     }
 
+    /**
+     * What was learnt last of air and content as two bodies.
+     *
+     * @param range  in which both cool once the beginning has faded; empty where it was refused
+     * @param behind how slowly the content follows the air around it
+     * @param doubt  why it was refused
+     */
+    public record LastPair(Instant at, int all, int used, Optional<LastLearned.Range> range, Optional<Duration> behind, Optional<Learned.Doubt> doubt) {
+
+        /** "time constant 3 h 2 min (…, 95 %), the content 40 min behind the air, from 3 of 4 times without supply, 27 Nov 04:10". */
+        public String words(ZoneId zone, Instant now) {
+            String when = ", as of " + Sentences.clock(at, zone, now);
+            return range.map(it -> "time constant " + Sentences.ago(it.likely()) + " (" + Sentences.ago(it.early()) + " to " + Sentences.ago(it.late())
+                    + ", 95 %), the content " + Sentences.ago(behind.orElseThrow()) + " behind the air, from " + used + " of " + all + " times without supply" + when)
+                    .orElseGet(() -> "not learnt yet, so reckoned as one with the air: " + reason(doubt.orElseThrow()) + ", of " + all
+                            + (all == 1 ? " time" : " times") + " without supply" + when);
+        }
+    }
+
     static String reason(Learned.Doubt doubt) {
         return switch (doubt) {
             case TOO_FEW_COOL_DOWNS -> "two cool-downs are the least";
@@ -112,6 +152,18 @@ public class CoolingBook {
         });
     }
 
+    /** Empty where the content was never measured without supply. */
+    @Transactional
+    public Optional<LastPair> pairOfCabinet(long cabinetId) {
+        List<?> rows = entities.createNativeQuery(KNOWN_PAIR).setParameter("cabinet", cabinetId).getResultList();
+        return rows.stream().findFirst().map(found -> {
+            Object[] row = (Object[]) found;
+            return new LastPair(Rows.instant(row[0]), (int) Rows.number(row[1]), (int) Rows.number(row[2]),
+                    row[4] == null ? Optional.empty() : Optional.of(new LastLearned.Range(seconds(row[3]), seconds(row[4]), seconds(row[5]))),
+                    Optional.ofNullable(row[6]).map(CoolingBook::seconds), Optional.ofNullable((String) row[7]).map(Learned.Doubt::valueOf));
+        });
+    }
+
     /** Called in the transaction of the deadline that says that one more time without supply is over; two at a time come to the same row. */
     void learn(long siteId, long cabinetId, Instant now) {
         List<CoolDown> record = coolDowns(cabinetId);
@@ -122,28 +174,51 @@ public class CoolingBook {
         entities.createNativeQuery(FORGET).setParameter("cabinet", cabinetId).executeUpdate();
         Entry entry = Entry.of(now, "cooling-learned").site(siteId).cabinet(cabinetId).with("cool-downs", record.size());
         if (learned instanceof Learned.Fitted fitted) {
-            keep(cabinetId, now, record.size(), fitted.used(), new Object[] {inSeconds(fitted.tau().early()), inSeconds(fitted.tau().likely()),
-                inSeconds(fitted.tau().late()), null}, fitted.leftOut());
-            journal.append(entry.with("used", fitted.used()).with("likely-s", fitted.tau().likely().toSeconds())
-                    .with("early-s", fitted.tau().early().toSeconds()).with("late-s", fitted.tau().late().toSeconds()));
+            keep(KEEP, cabinetId, now, record.size(), fitted.used(), fitted.leftOut(), range("", fitted.tau()));
+            entry = entry.with("used", fitted.used()).with("likely-s", fitted.tau().likely().toSeconds())
+                    .with("early-s", fitted.tau().early().toSeconds()).with("late-s", fitted.tau().late().toSeconds());
         } else if (learned instanceof Learned.Refused refused) {
-            keep(cabinetId, now, record.size(), 0, new Object[] {null, null, null, refused.reason().name()}, refused.leftOut());
-            journal.append(entry.with("used", 0).with("doubt", refused.reason().name()));
+            keep(KEEP, cabinetId, now, record.size(), 0, refused.leftOut(), Map.of("doubt", refused.reason().name()));
+            entry = entry.with("used", 0).with("doubt", refused.reason().name());
         } else {
             throw new IllegalStateException("answer without a rule: " + learned);
         }
+        boolean isContentMeasured = record.stream().flatMap(each -> each.samples().stream()).anyMatch(each -> each.device().isPresent());
+        journal.append(isContentMeasured ? learnPair(cabinetId, record, entry, now) : entry);
     }
 
-    private void keep(long cabinetId, Instant now, int all, int used, Object[] answer, Map<Learned.Doubt, Integer> leftOut) {
+    private Entry learnPair(long cabinetId, List<CoolDown> record, Entry entry, Instant now) {
+        LearnedPair learned = LearnedPair.from(record);
+        entities.createNativeQuery(FORGET_PAIR).setParameter("cabinet", cabinetId).executeUpdate();
+        if (learned instanceof LearnedPair.Fitted fitted) {
+            Map<String, Object> answer = new HashMap<>(range("outer", fitted.nodes().airByOutside()));
+            answer.putAll(range("slowest", fitted.slowest()));
+            answer.put("airByContent", inSeconds(fitted.nodes().airByDevice()));
+            answer.put("contentByAir", inSeconds(fitted.nodes().deviceByAir()));
+            keep(KEEP_PAIR, cabinetId, now, record.size(), fitted.used(), fitted.leftOut(), answer);
+            return entry.with("content-used", fitted.used()).with("content-likely-s", fitted.slowest().likely().toSeconds())
+                    .with("content-behind-s", fitted.nodes().deviceByAir().toSeconds());
+        }
+        if (learned instanceof LearnedPair.Refused refused) {
+            keep(KEEP_PAIR, cabinetId, now, record.size(), 0, refused.leftOut(), Map.of("doubt", refused.reason().name()));
+            return entry.with("content-used", 0).with("content-doubt", refused.reason().name());
+        }
+        throw new IllegalStateException("answer without a rule: " + learned);
+    }
+
+    private static Map<String, Object> range(String of, TimeConstant tau) {
+        return Map.of(of.isEmpty() ? "early" : of + "Early", inSeconds(tau.early()), of.isEmpty() ? "likely" : of + "Likely", inSeconds(tau.likely()),
+                of.isEmpty() ? "late" : of + "Late", inSeconds(tau.late()));
+    }
+
+    /** {@code answer}: by parameter of the statement; those that are not in it are stored as empty. */
+    private void keep(String statement, long cabinetId, Instant now, int all, int used, Map<Learned.Doubt, Integer> leftOut, Map<String, Object> answer) {
         String left = leftOut.entrySet().stream().sorted(Map.Entry.comparingByKey()).map(each -> each.getKey() + " " + each.getValue())
                 .collect(Collectors.joining(", "));
-        List<String> names = Arrays.asList("early", "likely", "late", "doubt");
-        var statement = entities.createNativeQuery(KEEP).setParameter("cabinet", cabinetId).setParameter("at", now).setParameter("all", all)
+        Query query = entities.createNativeQuery(statement).setParameter("cabinet", cabinetId).setParameter("at", now).setParameter("all", all)
                 .setParameter("used", used).setParameter("leftOut", left);
-        for (int i = 0; i < names.size(); i++) {
-            statement.setParameter(names.get(i), answer[i]);
-        }
-        statement.executeUpdate();
+        (statement.equals(KEEP) ? ANSWER : ANSWER_OF_A_PAIR).forEach(name -> query.setParameter(name, answer.get(name)));
+        query.executeUpdate();
     }
 
     /** The newest of them, each from its first row without supply to its last. */
@@ -151,7 +226,8 @@ public class CoolingBook {
         List<List<Sample>> runs = new ArrayList<>();
         for (Object found : entities.createNativeQuery(WITHOUT_SUPPLY).setParameter("cabinet", cabinetId).getResultList()) {
             Object[] row = (Object[]) found;
-            Sample sample = new Sample(Rows.instant(row[0]), new Celsius(((Number) row[1]).doubleValue()), new Celsius(((Number) row[2]).doubleValue()));
+            Sample sample = new Sample(Rows.instant(row[0]), new Celsius(((Number) row[1]).doubleValue()), new Celsius(((Number) row[2]).doubleValue()),
+                    Optional.ofNullable(row[3]).map(it -> new Celsius(((Number) it).doubleValue())));
             List<Sample> last = runs.isEmpty() ? List.of() : runs.get(runs.size() - 1);
             if (last.isEmpty() || last.get(last.size() - 1).at().plus(LONGEST_HOLE).isBefore(sample.at())) {
                 runs.add(new ArrayList<>());

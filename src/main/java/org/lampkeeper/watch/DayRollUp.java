@@ -39,11 +39,12 @@ class DayRollUp {
     /** By sensor_quarter_is_unique. Least and most of a quarter are empty where its newest is it. */
     private static final String MAKE = """
             INSERT INTO sensor_day (sensor_id, on_day, quarters, quarters_lost, inside_min_c, inside_mean_c, inside_max_c, outside_min_c, outside_mean_c,
-                                    outside_max_c, heater_known, heater_on, door_known, door_open)
+                                    outside_max_c, heater_known, heater_on, door_known, door_open, content_min_c, content_mean_c, content_max_c)
             SELECT q.sensor_id, CAST(q.quarter / 96 AS INTEGER), COUNT(*), SUM(CASE WHEN q.reading = 'LOST' THEN 1 ELSE 0 END),
                    MIN(COALESCE(q.inside_least_c, q.inside_c)), AVG(q.inside_c), MAX(COALESCE(q.inside_most_c, q.inside_c)),
                    MIN(COALESCE(q.outside_least_c, q.outside_c)), AVG(q.outside_c), MAX(COALESCE(q.outside_most_c, q.outside_c)),
-                   COUNT(q.heater_on), SUM(CASE WHEN q.heater_on THEN 1 ELSE 0 END), COUNT(q.door_open), SUM(CASE WHEN q.door_open THEN 1 ELSE 0 END)
+                   COUNT(q.heater_on), SUM(CASE WHEN q.heater_on THEN 1 ELSE 0 END), COUNT(q.door_open), SUM(CASE WHEN q.door_open THEN 1 ELSE 0 END),
+                   MIN(COALESCE(q.content_least_c, q.content_c)), AVG(q.content_c), MAX(COALESCE(q.content_most_c, q.content_c))
               FROM sensor_quarter q
              WHERE q.sensor_id > ? AND q.sensor_id <= ? AND q.quarter >= ? AND q.quarter < ?
              GROUP BY q.sensor_id, CAST(q.quarter / 96 AS INTEGER)""";

@@ -79,7 +79,7 @@ class ReachedQuarters {
         Dated newer = isLater ? one : other;
         Readings first = newer.readings();
         Readings second = (isLater ? other : one).readings();
-        return new Dated(newer.report(), new Readings(either(first.insideC(), second.insideC()), either(first.outsideC(), second.outsideC()),
+        return new Dated(newer.report(), new Readings(either(first.insideC(), second.insideC()), either(first.outsideC(), second.outsideC()), either(first.contentC(), second.contentC()),
                 either(first.batteryPercent(), second.batteryPercent()), either(first.heaterOn(), second.heaterOn()),
                 either(first.doorOpen(), second.doorOpen())));
     }

@@ -254,6 +254,8 @@ class ReportIntake implements Intake {
                 readings.insideC().isPresent() ? Double.valueOf(readings.insideC().getAsDouble()) : before == null ? null : before.insideC(),
                 readings.outsideC().isPresent() ? Double.valueOf(readings.outsideC().getAsDouble())
                         : before == null ? null : before.outsideC(),
+                readings.contentC().isPresent() ? Double.valueOf(readings.contentC().getAsDouble())
+                        : before == null ? null : before.contentC(),
                 readings.batteryPercent().isPresent() ? Double.valueOf(readings.batteryPercent().getAsDouble())
                         : before == null ? null : before.batteryPercent(),
                 readings.heaterOn().orElse(before == null ? null : before.heaterOn()),

@@ -52,7 +52,9 @@ final class SensorStatuses {
 
     private static final String STORE_READINGS = """
             UPDATE sensor_status SET received_at = ?, inside_c = COALESCE(?, inside_c), outside_c = COALESCE(?, outside_c),
-                   inside_at = COALESCE(?, inside_at), outside_at = COALESCE(?, outside_at), battery_percent = COALESCE(?, battery_percent), heater_on = COALESCE(?, heater_on), door_open = COALESCE(?, door_open)
+                   inside_at = COALESCE(?, inside_at), outside_at = COALESCE(?, outside_at), battery_percent = COALESCE(?, battery_percent),
+                   heater_on = COALESCE(?, heater_on), door_open = COALESCE(?, door_open),
+                   content_c = COALESCE(?, content_c), content_at = COALESCE(?, content_at)
              WHERE sensor_id = ?""";
 
     /** One sensor and what is remembered of it. */
@@ -121,7 +123,9 @@ final class SensorStatuses {
             statement.setObject(6, readings.batteryPercent().isPresent() ? readings.batteryPercent().getAsDouble() : null, Types.DOUBLE);
             statement.setObject(7, readings.heaterOn().orElse(null), Types.BOOLEAN);
             statement.setObject(8, readings.doorOpen().orElse(null), Types.BOOLEAN);
-            statement.setLong(9, sensorId);
+            statement.setObject(9, readings.contentC().isPresent() ? readings.contentC().getAsDouble() : null, Types.DOUBLE);
+            set(statement, 10, readings.contentC().isPresent() ? Optional.of(observedAt) : Optional.empty());
+            statement.setLong(11, sensorId);
             statement.executeUpdate();
         }
     }

@@ -46,18 +46,23 @@ public class WarmthBook {
     /** Ours: a night and the next; beyond it weather of the day before says little. */
     public static final Duration HORIZON = Duration.ofHours(48);
 
+    /** Ours: a quarter of an hour, as often as a usual sensor reports. */
+    private static final Duration APART = Duration.ofMinutes(15);
+
     private static final Duration A_DAY_AND_MORE = Duration.ofHours(26);
 
     /** By the primary keys and sensor_status_by_cabinet. */
     private static final String KNOWN = """
             SELECT c.id, s.zone, st.sensor_id, st.inside_c, st.inside_at, st.outside_c, st.outside_at, k.lowest_c, k.highest_c, w.watt_per_kelvin,
-                   w.joule_per_kelvin, w.needs_supply, w.slower_when_warm, l.early_s, l.likely_s, l.late_s, c.site_id
+                   w.joule_per_kelvin, w.needs_supply, w.slower_when_warm, l.early_s, l.likely_s, l.late_s, c.site_id, st.content_c, st.content_at,
+                   p.outer_early_s, p.outer_likely_s, p.outer_late_s, p.air_by_content_s, p.content_by_air_s
               FROM cabinet c
               JOIN site s ON s.id = c.site_id
               LEFT JOIN sensor_status st ON st.cabinet_id = c.id
               LEFT JOIN content k ON k.cabinet_id = c.id
               LEFT JOIN warmth w ON w.cabinet_id = c.id
               LEFT JOIN learned_cooling l ON l.cabinet_id = c.id
+              LEFT JOIN learned_pair p ON p.cabinet_id = c.id
              WHERE c.id IN (:cabinets)""";
 
     /** By sensor_quarter_is_unique. */
@@ -170,17 +175,37 @@ public class WarmthBook {
     }
 
     private static Known known(Object[] row, Instant now) {
-        Optional<Seen> inside = seen(row[4], row[3]);
-        // Both are taken as of the moment of the inside: from there it is reckoned.
+        Optional<Measured> measured = measured(seen(row[4], row[3]), seen(row[18], row[17]));
+        // All are taken as of the moment of the inside: from there it is reckoned.
         Optional<Seen> outside = seen(row[6], row[5]).filter(seen -> !seen.at().plus(Forecast.OLDEST).isBefore(now))
-                .map(seen -> new Seen(inside.map(Seen::at).orElse(seen.at()), seen.celsius()));
+                .map(seen -> new Seen(measured.map(Measured::at).orElse(seen.at()), seen.celsius()));
         return new Known(Rows.number(row[0]), Rows.number(row[16]), ZoneId.of((String) row[1]), row[2] == null ? OptionalLong.empty() : OptionalLong.of(Rows.number(row[2])),
-                inside.map(seen -> new Measured(seen.at(), seen.celsius(), Optional.empty())), outside, new StorageLimits(celsius(row[7]), celsius(row[8])),
-                nodes(row), row[11] != null && (Boolean) row[11], row[12] != null && (Boolean) row[12]);
+                measured, outside, new StorageLimits(celsius(row[7]), celsius(row[8])), nodes(row, measured), row[11] != null && (Boolean) row[11],
+                row[12] != null && (Boolean) row[12]);
     }
 
-    /** Learnt where it is, else worked out from walls and masses, else not known. */
-    private static Optional<Nodes> nodes(Object[] row) {
+    /** Of two that were measured more than a quarter of an hour apart only the newer one: a thermometer that has failed says nothing of now. */
+    private static Optional<Measured> measured(Optional<Seen> inside, Optional<Seen> content) {
+        if (content.isEmpty() || inside.isEmpty()) {
+            return inside.map(air -> new Measured(air.at(), air.celsius(), Optional.empty()))
+                    .or(() -> content.map(it -> new Measured(it.at(), it.celsius(), Optional.of(it.celsius()))));
+        }
+        Seen air = inside.get();
+        Seen itself = content.get();
+        if (itself.at().plus(APART).isBefore(air.at())) {
+            return Optional.of(new Measured(air.at(), air.celsius(), Optional.empty()));
+        }
+        return Optional.of(air.at().plus(APART).isBefore(itself.at()) ? new Measured(itself.at(), itself.celsius(), Optional.of(itself.celsius()))
+                : new Measured(air.at(), air.celsius(), Optional.of(itself.celsius())));
+    }
+
+    /** As two bodies where both are measured and were learnt; else as one: learnt where it is, else worked out from walls and masses, else not known. */
+    private static Optional<Nodes> nodes(Object[] row, Optional<Measured> measured) {
+        boolean areBothMeasured = row[4] != null && measured.filter(it -> it.device().isPresent() && it.at().equals(Rows.instant(row[4]))).isPresent();
+        if (areBothMeasured && row[20] != null) {
+            return Optional.of(new Nodes.TwoNodes(new TimeConstant(seconds(row[19]), seconds(row[20]), seconds(row[21]), TimeConstant.Basis.LEARNED),
+                    seconds(row[22]), seconds(row[23])));
+        }
         if (row[14] != null) {
             return Optional.of(new Nodes.OneNode(new TimeConstant(seconds(row[13]), seconds(row[14]), seconds(row[15]), TimeConstant.Basis.LEARNED)));
         }

@@ -325,8 +325,9 @@ class AlarmPage {
         }
         String age = Sentences.ago(Duration.between(heard.get(), picture.now()));
         String outside = sensor.get().outside().isPresent() ? ", outside " + SupplyPage.temperature(sensor.get().outside()) : "";
+        String content = sensor.get().content().isPresent() ? ", its content " + SupplyPage.temperature(sensor.get().content()) : "";
         List<String> sentences = new ArrayList<>(List.of(sensor.get().inside().isPresent()
-                ? "Inside " + SupplyPage.temperature(sensor.get().inside()) + outside + ", heard " + age + " ago."
+                ? "Inside " + SupplyPage.temperature(sensor.get().inside()) + content + outside + ", heard " + age + " ago."
                 : "No temperature was heard, so nobody knows how long it stays warm."));
         if (alarm.isOpen() && alarm.live() && sensor.get().inside().isPresent() && isAboutWarmth(alarm.kind())) {
             warmth.outlook(alarm.cabinetId().orElseThrow(), picture.now()).ifPresent(outlook -> sentences.addAll(outlook.sentences(picture.now())));
@@ -340,7 +341,7 @@ class AlarmPage {
             return Optional.empty();
         }
         Plot.Input input = plots.input(alarm.cabinetId().getAsLong(), Plot.Span.DAY, alarm.live(), alarm.zone(), now);
-        return input.readings().stream().noneMatch(each -> each.inside().isPresent()) ? Optional.empty()
+        return input.readings().stream().noneMatch(Plot.Reading::isMeasured) ? Optional.empty()
                 : Optional.of(new AlarmView.Plotted(Plot.of(input), TemperaturesResource.figures(input, alarm.zone(), now)));
     }
 

@@ -20,7 +20,7 @@ class CabinetReading {
 
     /** By sensor_quarter_is_unique. The sensors that were there before count too: it is the cabinet whose day is drawn. */
     private static final String QUARTERS = """
-            SELECT q.observed_at, q.inside_c, q.outside_c FROM sensor_quarter q
+            SELECT q.observed_at, q.inside_c, q.outside_c, q.content_c FROM sensor_quarter q
              WHERE q.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = ?) AND q.quarter >= ? AND q.observed_at >= ?
              ORDER BY q.observed_at""";
 
@@ -43,7 +43,7 @@ class CabinetReading {
             Optional<Boolean> doorOpen) {
     }
 
-    record Point(Instant at, Optional<Double> inside, Optional<Double> outside) {
+    record Point(Instant at, Optional<Double> inside, Optional<Double> outside, Optional<Double> content) {
     }
 
     record WorkRow(String kind, Instant from, Instant to, String reason) {
@@ -57,7 +57,8 @@ class CabinetReading {
 
     /** What was measured since then, oldest first, at most one a quarter of an hour; without the quarter that is not over. */
     List<Point> points(long cabinetId, Instant since) {
-        return reads.list(QUARTERS, row -> new Point(row.instant("observed_at"), row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c")),
+        return reads.list(QUARTERS, row -> new Point(row.instant("observed_at"), row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c"),
+                row.optionalDecimal("content_c")),
                 cabinetId, Quarters.of(since), since);
     }
 

@@ -210,6 +210,7 @@ class CabinetResource {
         NewWarmth said = register.warmth(row.cabinetId()).said();
         facts.add(new CabinetView.Fact("How fast it cools", cooling.ofCabinet(row.cabinetId()).map(learned -> learned.words(row.zone(), now))
                 .orElse(said.wattPerKelvin().isPresent() ? "from its drawings: nobody has seen it cool long enough" : "not known: no cool-down on record, and no drawings")));
+        cooling.pairOfCabinet(row.cabinetId()).ifPresent(pair -> facts.add(new CabinetView.Fact("Its content, apart from the air", pair.words(row.zone(), now))));
         Optional<Enclosure> enclosure = said.wattPerKelvin().map(ua -> new Enclosure(ua, said.joulePerKelvin().orElseThrow()));
         if (said.setPoint().isPresent() && said.heaterWatt().isPresent() && enclosure.isPresent()) {
             HeaterReach reach = HeaterReach.nominal(said.setPoint().get(), said.heaterWatt().get(), enclosure.get());
@@ -259,6 +260,7 @@ class CabinetResource {
         reports.add(new CabinetView.Report("Last report", Sentences.clock(heard, zone, now) + ", " + Sentences.ago(Duration.between(heard, now)) + " ago",
                 state.readingAt(now) == Reading.UNKNOWN ? "unknown" : ""));
         reports.add(new CabinetView.Report("Inside", SupplyPage.temperature(sensor.inside()), ""));
+        sensor.content().ifPresent(content -> reports.add(new CabinetView.Report("Its content", SupplyPage.temperature(sensor.content()), "")));
         reports.add(new CabinetView.Report("Outside", SupplyPage.temperature(sensor.outside()), ""));
         reports.add(new CabinetView.Report("Battery", last.get().battery().map(it -> String.format(Locale.ROOT, "%.0f %%", it)).orElse("not reported"), ""));
         reports.add(new CabinetView.Report("Heater", last.get().heaterOn().map(on -> on ? "on" : "off").orElse("not reported"), ""));
@@ -272,10 +274,11 @@ class CabinetResource {
     private static List<CabinetView.PointView> points(CabinetRow row, List<Point> past, ZoneId zone, Instant since, Instant now) {
         List<Point> all = new ArrayList<>(past);
         row.sensor().ifPresent(sensor -> sensor.state().observedAt().filter(at -> at.isAfter(since)
-                && past.stream().allMatch(point -> point.at().isBefore(at))).ifPresent(at -> all.add(new Point(at, sensor.inside(), sensor.outside()))));
-        return all.stream().filter(point -> point.inside().isPresent() || point.outside().isPresent())
+                && past.stream().allMatch(point -> point.at().isBefore(at))).ifPresent(at -> all.add(new Point(at, sensor.inside(), sensor.outside(), sensor.content()))));
+        return all.stream().filter(point -> point.inside().isPresent() || point.outside().isPresent() || point.content().isPresent())
                 .map(point -> new CabinetView.PointView(Moment.of(point.at(), zone, now), point.at().getEpochSecond(), plain(point.inside()),
-                        plain(point.outside()), SupplyPage.temperature(point.inside()), SupplyPage.temperature(point.outside()))).toList();
+                        plain(point.outside()), plain(point.content()), SupplyPage.temperature(point.inside()), SupplyPage.temperature(point.outside()),
+                        SupplyPage.temperature(point.content()))).toList();
     }
 
     private static String plain(Optional<Double> celsius) {

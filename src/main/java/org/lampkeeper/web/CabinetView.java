@@ -29,7 +29,11 @@ record CabinetView(Frame frame, String headline, String look, String name, Strin
     }
 
     /** {@code plainInside} and {@code plainOutside}: for the plot, in degrees Celsius; empty for none. */
-    record PointView(Moment at, long seconds, String plainInside, String plainOutside, String inside, String outside) {
+    record PointView(Moment at, long seconds, String plainInside, String plainOutside, String plainContent, String inside, String outside, String content) {
+    }
+
+    public boolean isContentMeasured() {
+        return points.stream().anyMatch(each -> !each.plainContent().isEmpty());
     }
 
     record SpanView(String look, String what, String text, long from, long to) {

@@ -73,7 +73,9 @@ final class EvidenceWords {
                 + (loss.until().equals(evidence.span().until()) ? " on, until the end of this time." : " until " + second(loss.until()) + ", " + Lengths.words(loss.length())
                         + ".")).toList());
         Table measured = evidence.tables().get(Part.TEMPERATURES);
-        facts.add(measured.rows().isEmpty() ? "No temperature was measured." : measured(measured));
+        facts.add(measured.rows().isEmpty() ? "No temperature was measured." : measured("Inside", "inside", measured)
+                .orElseGet(() -> "No temperature inside was measured; " + measured.rows().size() + " quarters of an hour are in temperatures.csv."));
+        measured("Of the content itself", "content", measured).ifPresent(facts::add);
         boolean stepped = evidence.entries().stream().anyMatch(line -> line.says().orElseThrow().body().contains("CLOCK_STEPPED"));
         facts.add("Lampkeeper’s own clock: " + (stepped ? "a jump was noticed in this time, see below." : "no jump was noticed in this time, by a counter that only runs forward.")
                 + " " + compared(evidence.tables().get(Part.CLOCK)));
@@ -107,19 +109,20 @@ final class EvidenceWords {
         return ClockWords.off(Long.parseLong(row.get(table.columns().indexOf("offset ms"))));
     }
 
-    private String measured(Table table) {
+    /** Empty where none of it was measured. */
+    private Optional<String> measured(String where, String column, Table table) {
         int at = table.columns().indexOf("observed");
-        int inside = table.columns().indexOf("inside C");
-        int least = table.columns().indexOf("inside lowest C");
-        int most = table.columns().indexOf("inside highest C");
-        List<List<String>> with = table.rows().stream().filter(row -> !row.get(inside).isEmpty()).toList();
+        int newest = table.columns().indexOf(column + " C");
+        int least = table.columns().indexOf(column + " lowest C");
+        int most = table.columns().indexOf(column + " highest C");
+        List<List<String>> with = table.rows().stream().filter(row -> !row.get(newest).isEmpty()).toList();
         if (with.isEmpty()) {
-            return "No temperature inside was measured; " + table.rows().size() + " quarters of an hour are in temperatures.csv.";
+            return Optional.empty();
         }
         List<String> lowest = with.stream().min((one, other) -> Double.compare(degrees(one, least), degrees(other, least))).orElseThrow();
         List<String> highest = with.stream().max((one, other) -> Double.compare(degrees(one, most), degrees(other, most))).orElseThrow();
-        return "Inside, the lowest was " + celsius(lowest, least) + " in the quarter of an hour until " + local(lowest.get(at)) + ", the highest " + celsius(highest, most) + " in that until "
-                + local(highest.get(at)) + "; every quarter of an hour is in temperatures.csv.";
+        return Optional.of(where + ", the lowest was " + celsius(lowest, least) + " in the quarter of an hour until " + local(lowest.get(at)) + ", the highest "
+                + celsius(highest, most) + " in that until " + local(highest.get(at)) + "; every quarter of an hour is in temperatures.csv.");
     }
 
     private static double degrees(List<String> row, int column) {

@@ -86,7 +86,8 @@ final class JournalWords {
             case "alarm-raised" -> alarm() + " was raised, since " + time("since") + ".";
             case "alarm-raised-again" -> alarm() + " was raised again, since " + time("since") + ".";
             case "cooling-learned" -> optional("doubt").map(it -> "How fast " + where + " cools could not be learnt from " + text("cool-downs", "its") + " times without supply.")
-                    .orElse("How fast " + where + " cools was learnt from " + text("used", "some") + " of " + text("cool-downs", "its") + " times without supply.");
+                    .orElse("How fast " + where + " cools was learnt from " + text("used", "some") + " of " + text("cool-downs", "its") + " times without supply" + optional("content-used").filter(it -> !it.equals("0"))
+                            .map(it -> ", with its content apart from the air from " + it).orElse("") + ".");
             case "content-eased" -> "Measured within its limits again at " + time("at") + ", and it needs somebody who looks: " + alarm() + ".";
             case "alarm-returned" -> alarm() + ": the condition is over at " + time("at") + ".";
             case "alarm-acknowledged" -> person("person") + " takes the alarm" + byReply() + ": " + alarm() + ".";

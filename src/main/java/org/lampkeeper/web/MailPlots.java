@@ -48,10 +48,10 @@ class MailPlots implements MailPictures {
                 .flatMap(about -> register.findSheet(about.cabinetId()).flatMap(sheet -> picture(sheet, about.isLive(), now)));
     }
 
-    /** Nothing where nothing was measured inside. */
+    /** Nothing where nothing was measured in it. */
     private Optional<MailPicture> picture(CabinetSheet cabinet, boolean isLive, Instant now) {
         Plot.Input input = plots.input(cabinet.cabinetId(), Span.DAY, isLive, cabinet.site().zone(), now);
-        if (input.readings().stream().noneMatch(each -> each.inside().isPresent())) {
+        if (input.readings().stream().noneMatch(each -> each.isMeasured())) {
             return Optional.empty();
         }
         PlotView view = Plot.of(input);

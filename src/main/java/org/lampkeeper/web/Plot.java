@@ -88,8 +88,26 @@ final class Plot {
     }
 
     /** The newest of a quarter of an hour, or the mean of a day, each with its lowest and its highest. */
-    record Reading(Instant at, Optional<Double> inside, Optional<Double> outside, Optional<Range> insideRange, Optional<Range> outsideRange, boolean lost,
-            boolean doorOpen) {
+    record Reading(Instant at, Figure inside, Figure outside, Figure content, boolean lost, boolean doorOpen) {
+
+        /** Whether anything in the cabinet was. */
+        boolean isMeasured() {
+            return inside.value().isPresent() || content.value().isPresent();
+        }
+
+        Stream<Figure> figures() {
+            return Stream.of(inside, outside, content);
+        }
+    }
+
+    /** One temperature of a reading. */
+    record Figure(Optional<Double> value, Optional<Range> range) {
+
+        static final Figure NONE = new Figure(Optional.empty(), Optional.empty());
+
+        private Stream<Double> values() {
+            return Stream.of(value, range.map(Range::low), range.map(Range::high)).flatMap(Optional::stream);
+        }
     }
 
     record Range(double low, double high) {
@@ -108,9 +126,7 @@ final class Plot {
             List<Look> looks, Optional<Band> band) {
 
         private DoubleStream values() {
-            Stream<Double> measured = readings.stream().flatMap(each -> Stream.of(each.inside(), each.outside(), each.insideRange().map(Range::low),
-                    each.insideRange().map(Range::high), each.outsideRange().map(Range::low), each.outsideRange().map(Range::high)))
-                    .flatMap(Optional::stream);
+            Stream<Double> measured = readings.stream().flatMap(Reading::figures).flatMap(Figure::values);
             Stream<Double> forecast = band.stream().flatMap(it -> it.points().stream()).filter(each -> !each.at().isAfter(to))
                     .flatMap(each -> Stream.of(each.coldest(), each.warmest()));
             // A limit far from all that is measured would press the lines flat; it is named in the words then.
@@ -134,16 +150,13 @@ final class Plot {
         runs(Reading::doorOpen).forEach(run -> areas.add(strip("plot-door", run)));
         List<PlotView.Shape> lines = new ArrayList<>();
         List<PlotView.Shape> bands = new ArrayList<>();
-        // Of readings that are each alone in their quarter it would be the line once more.
-        if (input.readings().stream().anyMatch(each -> isWide(each.outsideRange()))) {
-            bands.addAll(ranges("plot-outside-range", Reading::outsideRange));
-        }
-        if (input.readings().stream().anyMatch(each -> isWide(each.insideRange()))) {
-            bands.addAll(ranges("plot-inside-range", Reading::insideRange));
-        }
+        bands.addAll(ranges("plot-outside-range", Reading::outside));
+        bands.addAll(ranges("plot-inside-range", Reading::inside));
+        bands.addAll(ranges("plot-content-range", Reading::content));
         forecast().ifPresent(bands::add);
         lines.addAll(lines("plot-outside", Reading::outside));
         lines.addAll(lines("plot-inside", Reading::inside));
+        lines.addAll(lines("plot-content", Reading::content));
         likely().ifPresent(lines::add);
         List<PlotView.Level> limits = new ArrayList<>();
         input.lowest().filter(this::isWithin).ifPresent(limit -> limits.add(new PlotView.Level(y(limit), "lowest " + degrees(limit))));
@@ -154,19 +167,17 @@ final class Plot {
 
     /** Whoever does not see the drawing hears what is in it. */
     private String words() {
-        String inside = range(Reading::inside, Reading::insideRange).map(it -> "Inside from " + degrees(it.low()) + " to " + degrees(it.high()) + ". ").orElse("No temperature inside. ");
-        String outside = range(Reading::outside, Reading::outsideRange).map(it -> "Outside from " + degrees(it.low()) + " to " + degrees(it.high()) + ". ")
-                .orElse("");
+        String inside = said("Inside", Reading::inside).orElse("No temperature inside. ");
+        String outside = said("Outside", Reading::outside).orElse("");
+        String content = said("The content", Reading::content).orElse("");
         int lost = runs(Reading::lost).size();
         String supply = lost == 0 ? "No loss of supply in it. " : "Without supply " + (lost == 1 ? "once. " : lost + " times. ");
-        return (inside + outside + supply + (input.band().isPresent() ? "A forecast follows." : "")).strip();
+        return (inside + content + outside + supply + (input.band().isPresent() ? "A forecast follows." : "")).strip();
     }
 
-    private Optional<Range> range(Function<Reading, Optional<Double>> of, Function<Reading, Optional<Range>> ranges) {
-        List<Double> all = input.readings().stream().flatMap(each -> Stream.of(of.apply(each), ranges.apply(each).map(Range::low),
-                ranges.apply(each).map(Range::high))).flatMap(Optional::stream).toList();
-        return all.isEmpty() ? Optional.empty() : Optional.of(new Range(all.stream().min(Double::compare).orElseThrow(),
-                all.stream().max(Double::compare).orElseThrow()));
+    private Optional<String> said(String what, Function<Reading, Figure> of) {
+        List<Double> all = input.readings().stream().map(of).flatMap(Figure::values).sorted().toList();
+        return all.isEmpty() ? Optional.empty() : Optional.of(what + " from " + degrees(all.get(0)) + " to " + degrees(all.get(all.size() - 1)) + ". ");
     }
 
     private record Run(Instant from, Instant to) {
@@ -210,18 +221,18 @@ final class Plot {
         return new PlotView.Shape(look, points(begin, HEIGHT - BOTTOM - 7, end, HEIGHT - BOTTOM - 7, end, HEIGHT - BOTTOM, begin, HEIGHT - BOTTOM));
     }
 
-    private List<PlotView.Shape> lines(String look, Function<Reading, Optional<Double>> of) {
+    private List<PlotView.Shape> lines(String look, Function<Reading, Figure> of) {
         List<PlotView.Shape> lines = new ArrayList<>();
         StringBuilder line = new StringBuilder();
         @Nullable Reading before = null;
         for (Reading each : input.readings()) {
-            if (of.apply(each).isEmpty()) {
+            if (of.apply(each).value().isEmpty()) {
                 continue;
             }
             if (before != null && isHole(before, each)) {
                 close(lines, look, line);
             }
-            line.append(line.isEmpty() ? "" : " ").append(round(x(each.at()))).append(',').append(round(y(of.apply(each).get())));
+            line.append(line.isEmpty() ? "" : " ").append(round(x(each.at()))).append(',').append(round(y(of.apply(each).value().get())));
             before = each;
         }
         close(lines, look, line);
@@ -239,14 +250,18 @@ final class Plot {
         return range.filter(it -> it.low() < it.high()).isPresent();
     }
 
-    private List<PlotView.Shape> ranges(String look, Function<Reading, Optional<Range>> of) {
+    /** None where each reading is alone in its quarter: it would be the line once more. */
+    private List<PlotView.Shape> ranges(String look, Function<Reading, Figure> of) {
         List<PlotView.Shape> shapes = new ArrayList<>();
+        if (input.readings().stream().noneMatch(each -> isWide(of.apply(each).range()))) {
+            return shapes;
+        }
         List<Reading> run = new ArrayList<>();
         for (Reading each : input.readings()) {
-            if (of.apply(each).isEmpty() || (!run.isEmpty() && isHole(run.get(run.size() - 1), each))) {
+            if (of.apply(each).range().isEmpty() || (!run.isEmpty() && isHole(run.get(run.size() - 1), each))) {
                 closeRange(shapes, look, run, of);
             }
-            if (of.apply(each).isPresent()) {
+            if (of.apply(each).range().isPresent()) {
                 run.add(each);
             }
         }
@@ -254,12 +269,12 @@ final class Plot {
         return shapes;
     }
 
-    private void closeRange(List<PlotView.Shape> shapes, String look, List<Reading> run, Function<Reading, Optional<Range>> of) {
+    private void closeRange(List<PlotView.Shape> shapes, String look, List<Reading> run, Function<Reading, Figure> of) {
         if (run.size() > 1) {
             StringBuilder edge = new StringBuilder();
-            run.forEach(each -> point(edge, each.at(), of.apply(each).orElseThrow().high()));
+            run.forEach(each -> point(edge, each.at(), of.apply(each).range().orElseThrow().high()));
             for (int i = run.size() - 1; i >= 0; i--) {
-                point(edge, run.get(i).at(), of.apply(run.get(i)).orElseThrow().low());
+                point(edge, run.get(i).at(), of.apply(run.get(i)).range().orElseThrow().low());
             }
             shapes.add(new PlotView.Shape(look, edge.toString()));
         }

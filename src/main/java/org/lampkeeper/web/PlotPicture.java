@@ -58,12 +58,13 @@ final class PlotPicture {
     private static final Color LOST = new Color(0xb3_20_1b);
     private static final Color LOST_TINT = new Color(0xfb_ea_e6);
     private static final Color UNKNOWN = new Color(0x4b_4a_86);
+    private static final Color CONTENT = new Color(0x7a_4a_12);
     private static final Color ACTION = new Color(0x12_3f_5c);
 
     /** What an area is filled with, and what is drawn around it, as the style sheet says it of the same name. */
     private static final Map<String, Color> FILLS = Map.of("plot-lost", LOST_TINT, "plot-door", UNKNOWN, "plot-forecast", light(ACTION, 41),
-            "plot-inside-range", light(INK, 46), "plot-outside-range", light(SOFT, 41));
-    private static final Map<String, Pen> PENS = Map.of("plot-inside", new Pen(INK, 1.8f), "plot-outside", new Pen(SOFT, 1.4f, 4, 2),
+            "plot-inside-range", light(INK, 46), "plot-outside-range", light(SOFT, 41), "plot-content-range", light(CONTENT, 41));
+    private static final Map<String, Pen> PENS = Map.of("plot-inside", new Pen(INK, 1.8f), "plot-outside", new Pen(SOFT, 1.4f, 4, 2), "plot-content", new Pen(CONTENT, 1.8f, 8, 2),
             "plot-likely", new Pen(ACTION, 1.4f, 1, 2), "plot-lost", new Pen(LOST, 0.8f), "plot-forecast", new Pen(ACTION, 0.8f));
     private static final Pen LEVEL = new Pen(HAIR, 0.6f);
     private static final Pen LIMIT = new Pen(LOST, 1.2f, 7, 3);
@@ -156,7 +157,7 @@ final class PlotPicture {
     private static int[] palette() {
         Set<Integer> colours = new LinkedHashSet<>(List.of(PAPER.getRGB()));
         for (Color ground : List.of(PAPER, LOST_TINT)) {
-            for (Color pen : List.of(INK, SOFT, HAIR, LOST, LOST_TINT, UNKNOWN, ACTION)) {
+            for (Color pen : List.of(INK, SOFT, HAIR, LOST, LOST_TINT, UNKNOWN, CONTENT, ACTION)) {
                 for (int shade = 1; shade <= SHADES; shade++) {
                     colours.add(new Color(between(ground.getRed(), pen.getRed(), shade), between(ground.getGreen(), pen.getGreen(), shade),
                             between(ground.getBlue(), pen.getBlue(), shade)).getRGB());
@@ -215,7 +216,7 @@ final class PlotPicture {
     private void key() {
         double at = 4;
         double y = view.height() + HEAD + 8;
-        for (List<String> each : List.of(List.of("plot-inside", "inside"), List.of("plot-outside", "outside"), List.of("plot-forecast", "forecast"),
+        for (List<String> each : List.of(List.of("plot-inside", "inside"), List.of("plot-content", "content"), List.of("plot-outside", "outside"), List.of("plot-forecast", "forecast"),
                 List.of("plot-limit", "limit"), List.of("plot-lost", "no supply"), List.of("plot-door", "door open"))) {
             String look = each.get(0);
             boolean isShown = look.equals("plot-limit") ? !view.limits().isEmpty()

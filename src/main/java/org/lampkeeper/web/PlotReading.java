@@ -18,6 +18,7 @@ import org.lampkeeper.register.Register;
 import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.thermal.Band;
 import org.lampkeeper.watch.WarmthBook;
+import org.lampkeeper.web.Plot.Figure;
 import org.lampkeeper.web.Plot.Look;
 import org.lampkeeper.web.Plot.Range;
 import org.lampkeeper.web.Plot.Reading;
@@ -32,20 +33,21 @@ class PlotReading {
     private static final String QUARTERS = """
             SELECT q.observed_at, q.reading, q.inside_c, q.outside_c, q.door_open, COALESCE(q.inside_least_c, q.inside_c) AS inside_min_c,
                    COALESCE(q.inside_most_c, q.inside_c) AS inside_max_c, COALESCE(q.outside_least_c, q.outside_c) AS outside_min_c,
-                   COALESCE(q.outside_most_c, q.outside_c) AS outside_max_c
+                   COALESCE(q.outside_most_c, q.outside_c) AS outside_max_c, q.content_c, COALESCE(q.content_least_c, q.content_c) AS content_min_c,
+                   COALESCE(q.content_most_c, q.content_c) AS content_max_c
               FROM sensor_quarter q
              WHERE q.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = ?) AND q.quarter >= ? AND q.observed_at >= ?
              UNION ALL
             SELECT st.observed_at, st.reading, CASE WHEN st.inside_at = st.observed_at THEN st.inside_c END,
                    CASE WHEN st.outside_at = st.observed_at THEN st.outside_c END, st.door_open, st.inside_least_c, st.inside_most_c, st.outside_least_c,
-                   st.outside_most_c
+                   st.outside_most_c, CASE WHEN st.content_at = st.observed_at THEN st.content_c END, st.content_least_c, st.content_most_c
               FROM sensor_status st WHERE st.cabinet_id = ? AND st.observed_at >= ?
              ORDER BY 1""";
 
     /** By sensor_day_is_unique. */
     private static final String DAYS = """
             SELECT d.on_day, d.quarters, d.quarters_lost, d.inside_min_c, d.inside_mean_c, d.inside_max_c, d.outside_min_c, d.outside_mean_c, d.outside_max_c,
-                   d.door_open
+                   d.door_open, d.content_min_c, d.content_mean_c, d.content_max_c
               FROM sensor_day d WHERE d.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = ?) AND d.on_day >= ? ORDER BY d.on_day""";
 
     /** By check_record_by_cabinet. */
@@ -86,14 +88,18 @@ class PlotReading {
     }
 
     private static Reading quarter(Row row) throws SQLException {
-        return new Reading(row.instant("observed_at"), row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c"), range(row, "inside"), range(row, "outside"),
+        return new Reading(row.instant("observed_at"), figure(row, "inside_c", "inside"), figure(row, "outside_c", "outside"), figure(row, "content_c", "content"),
                 row.text("reading").equals("LOST"), row.has("door_open") && row.is("door_open"));
     }
 
     private static Reading day(Row row) throws SQLException {
         return new Reading(Instant.ofEpochSecond(row.number("on_day") * Duration.ofDays(1).toSeconds()).plus(HALF_A_DAY),
-                row.optionalDecimal("inside_mean_c"), row.optionalDecimal("outside_mean_c"), range(row, "inside"), range(row, "outside"),
+                figure(row, "inside_mean_c", "inside"), figure(row, "outside_mean_c", "outside"), figure(row, "content_mean_c", "content"),
                 row.number("quarters_lost") > 0, row.number("door_open") > 0);
+    }
+
+    private static Figure figure(Row row, String value, String of) throws SQLException {
+        return new Figure(row.optionalDecimal(value), range(row, of));
     }
 
     private static Optional<Range> range(Row row, String of) throws SQLException {
@@ -125,12 +131,13 @@ class PlotReading {
 
     /** What was in either is in the hour; its line stands at the first. */
     private static Reading joined(Reading one, Reading other) {
-        return new Reading(one.at(), one.inside().or(other::inside), one.outside().or(other::outside), joined(one.insideRange(), other.insideRange()),
-                joined(one.outsideRange(), other.outsideRange()), one.lost() || other.lost(), one.doorOpen() || other.doorOpen());
+        return new Reading(one.at(), joined(one.inside(), other.inside()), joined(one.outside(), other.outside()), joined(one.content(), other.content()),
+                one.lost() || other.lost(), one.doorOpen() || other.doorOpen());
     }
 
-    private static Optional<Range> joined(Optional<Range> one, Optional<Range> other) {
-        return Stream.of(one, other).flatMap(Optional::stream).reduce((first, second) -> new Range(Math.min(first.low(), second.low()), Math.max(first.high(), second.high())));
+    private static Figure joined(Figure one, Figure other) {
+        return new Figure(one.value().or(other::value), Stream.of(one.range(), other.range()).flatMap(Optional::stream)
+                .reduce((first, second) -> new Range(Math.min(first.low(), second.low()), Math.max(first.high(), second.high()))));
     }
 
     private static long hourOf(Reading reading) {

@@ -16,6 +16,11 @@ import java.util.List;
 record PlotView(int width, int height, int left, int right, int top, int bottom, String spoken, List<Level> levels, List<Tick> ticks, List<Shape> areas,
         List<Shape> bands, List<Shape> lines, List<Level> limits, List<Tick> looks, List<String> now) {
 
+    /** Whether the content itself was measured. */
+    public boolean isContentDrawn() {
+        return lines.stream().anyMatch(each -> each.look().equals("plot-content"));
+    }
+
     /** {@code points}: as SVG takes them. */
     record Shape(String look, String points) {
     }

@@ -34,7 +34,7 @@ class SupplyReading {
                    b.id AS board_id, b.name AS board, b.place AS board_place, b.site_id AS board_site_id, bs.name AS board_site,
                    f.way, f.device_curve, f.device_rating_a, f.residual_ma, f.cable, f.fuse_a,
                    st.sensor_id, st.reading, st.observed_at, st.seq, st.silent_after, st.suspected_at, st.confirm_at, st.lost_since,
-                   st.quiet_since, st.silent, st.link_down, st.clock_odd, st.dips, st.dips_since, st.inside_c, st.outside_c
+                   st.quiet_since, st.silent, st.link_down, st.clock_odd, st.dips, st.dips_since, st.inside_c, st.outside_c, st.content_c
               FROM cabinet c
               JOIN site s ON s.id = c.site_id
               LEFT JOIN circuit f ON f.cabinet_id = c.id
@@ -140,7 +140,7 @@ class SupplyReading {
     record CircuitRow(long boardId, String board, String boardPlace, String way, String device, String cable, int fuseAmpere) {
     }
 
-    record SensorRow(SensorState state, Optional<Double> inside, Optional<Double> outside) {
+    record SensorRow(SensorState state, Optional<Double> inside, Optional<Double> outside, Optional<Double> content) {
     }
 
     /** {@code cabinetId} is empty for the whole site; {@code siteId} 0 is the installation itself. */
@@ -205,7 +205,7 @@ class SupplyReading {
                 row.optionalNumber("seq"), row.optionalInstant("silent_after"), row.optionalInstant("suspected_at"),
                 row.optionalInstant("confirm_at"), row.optionalInstant("lost_since"), row.optionalInstant("quiet_since"), row.is("silent"),
                 row.is("link_down"), row.is("clock_odd"), (int) row.number("dips"), row.optionalInstant("dips_since"));
-        return new SensorRow(state, row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c"));
+        return new SensorRow(state, row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c"), row.optionalDecimal("content_c"));
     }
 
     private static OpenAlarm alarm(Row row) throws SQLException {

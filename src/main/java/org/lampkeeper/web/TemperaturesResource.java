@@ -48,7 +48,7 @@ class TemperaturesResource {
 
     private static final int HOURS = 24;
     private static final List<String> COLUMNS = List.of("at", "inside", "insideLeast", "insideMost", "outside", "outsideLeast", "outsideMost", "supply", "door", "look",
-            "forecastColdest", "forecastLikely", "forecastWarmest");
+            "forecastColdest", "forecastLikely", "forecastWarmest", "content", "contentLeast", "contentMost");
     private static final DateTimeFormatter DAY = DateTimeFormatter.ofPattern("d MMM uuuu", Locale.ENGLISH);
 
     private final Register register;
@@ -70,9 +70,9 @@ class TemperaturesResource {
         static native TemplateInstance temperatures(TemperaturesView view);
     }
 
-    /** {@code outlook}: how long it lasts without heating, in whole sentences. */
-    record TemperaturesView(Frame frame, String headline, List<String> outlook, List<Other> spans, PlotView plot, List<Figure> figures, String file,
-            String back, String zone, String zoneName) {
+    /** {@code outlook}: how long it lasts without heating, in whole sentences; {@code isContentMeasured}: whether any figure has it. */
+    record TemperaturesView(Frame frame, String headline, List<String> outlook, List<Other> spans, PlotView plot, boolean isContentMeasured,
+            List<Figure> figures, String file, String back, String zone, String zoneName) {
     }
 
     /** {@code href} is empty for the one that is shown. */
@@ -80,7 +80,7 @@ class TemperaturesResource {
     }
 
     /** {@code look}: what somebody said who looked then. */
-    record Figure(String at, String iso, String inside, String outside, String supply, String door, String look) {
+    record Figure(String at, String iso, String inside, String content, String outside, String supply, String door, String look) {
     }
 
     @GET
@@ -96,13 +96,14 @@ class TemperaturesResource {
                 : "/cabinets/" + cabinet + "/temperatures?span=" + each.word())).toList();
         return Templates.temperatures(new TemperaturesView(SupplyPage.frame(headline, "supply", supply.outline(), now), headline,
                 Stream.concat(warmth.outlook(cabinet, now).stream().flatMap(it -> it.sentences(now).stream()),
-                        energy(input, register.warmth(cabinet).said()).stream()).toList(), spans, Plot.of(input), figures(input, zone, now),
+                        energy(input, register.warmth(cabinet).said()).stream()).toList(), spans, Plot.of(input),
+                input.readings().stream().anyMatch(each -> each.content().value().isPresent()), figures(input, zone, now),
                 "/cabinets/" + cabinet + "/temperatures.csv?span=" + shown.word(), "/cabinets/" + cabinet, zone.getId(), SupplyPage.zoneName(zone)));
     }
 
     /** What heating took, by degree hours; nothing where a figure is missing, or where a quarter of an hour is looked at: that is no season. */
     static List<String> energy(Plot.Input input, NewWarmth said) {
-        List<Range> days = input.readings().stream().flatMap(each -> each.outsideRange().stream()).toList();
+        List<Range> days = input.readings().stream().flatMap(each -> each.outside().range().stream()).toList();
         if (!input.span().isOfDays() || days.isEmpty() || said.setPoint().isEmpty() || said.heaterWatt().isEmpty() || said.wattPerKelvin().isEmpty()) {
             return List.of();
         }
@@ -134,14 +135,17 @@ class TemperaturesResource {
         record Line(Instant at, List<String> cells) {
         }
         List<Line> lines = new ArrayList<>();
-        input.readings().forEach(each -> lines.add(new Line(each.at(), List.of(each.at().toString(), cell(each.inside()), cell(each.insideRange().map(Range::low)),
-                cell(each.insideRange().map(Range::high)), cell(each.outside()), cell(each.outsideRange().map(Range::low)), cell(each.outsideRange().map(Range::high)),
-                each.lost() ? "lost" : "healthy", each.doorOpen() ? "open" : "", "", "", "", ""))));
-        input.looks().forEach(each -> lines.add(new Line(each.at(), List.of(each.at().toString(), "", "", "", "", "", "", "", "", each.answer(), "", "", ""))));
+        input.readings().forEach(each -> lines.add(new Line(each.at(), Stream.of(Stream.of(each.at().toString()), cells(each.inside()), cells(each.outside()),
+                Stream.of(each.lost() ? "lost" : "healthy", each.doorOpen() ? "open" : "", "", "", "", ""), cells(each.content())).flatMap(it -> it).toList())));
+        input.looks().forEach(each -> lines.add(new Line(each.at(), List.of(each.at().toString(), "", "", "", "", "", "", "", "", each.answer(), "", "", "", "", "", ""))));
         input.band().stream().flatMap(band -> band.points().stream()).filter(each -> !each.at().isAfter(input.to())).forEach(each -> lines.add(new Line(each.at(),
                 List.of(each.at().toString(), "", "", "", "", "", "", "", "", "", cell(Optional.of(each.coldest())), cell(Optional.of(each.likely())),
-                        cell(Optional.of(each.warmest()))))));
+                        cell(Optional.of(each.warmest())), "", "", ""))));
         return lines.stream().sorted(Comparator.comparing(Line::at)).map(Line::cells).toList();
+    }
+
+    private static Stream<String> cells(Plot.Figure figure) {
+        return Stream.of(cell(figure.value()), cell(figure.range().map(Range::low)), cell(figure.range().map(Range::high)));
     }
 
     private static String cell(Optional<Double> celsius) {
@@ -160,7 +164,7 @@ class TemperaturesResource {
         if (!span.isOfDays()) {
             input.looks().forEach(look -> {
                 Moment at = Moment.of(look.at(), zone, now);
-                lines.add(new Line(look.at(), new Figure(at.clock(), at.iso(), "", "", "", "", look.answer())));
+                lines.add(new Line(look.at(), new Figure(at.clock(), at.iso(), "", "", "", "", "", look.answer())));
             });
         }
         return lines.stream().sorted(Comparator.comparing(Line::at).reversed()).map(Line::figure).toList();
@@ -177,12 +181,12 @@ class TemperaturesResource {
     private static Figure figure(Reading each, Span span, ZoneId zone, Instant now, String look) {
         Moment at = Moment.of(each.at(), zone, now);
         return new Figure(span.isOfDays() ? DAY.format(dayOf(each.at())) : at.clock(), at.iso(),
-                words(each.inside(), each.insideRange()), words(each.outside(), each.outsideRange()),
+                words(each.inside()), words(each.content()), words(each.outside()),
                 each.lost() ? "no supply" : "", each.doorOpen() ? "open" : "", look);
     }
 
-    private static String words(Optional<Double> value, Optional<Range> range) {
-        return range.filter(it -> it.low() < it.high()).map(it -> SupplyPage.temperature(Optional.of(it.low())) + " to " + SupplyPage.temperature(Optional.of(it.high())))
-                .orElseGet(() -> SupplyPage.temperature(value));
+    private static String words(Plot.Figure figure) {
+        return figure.range().filter(it -> it.low() < it.high()).map(it -> SupplyPage.temperature(Optional.of(it.low())) + " to " + SupplyPage.temperature(Optional.of(it.high())))
+                .orElseGet(() -> SupplyPage.temperature(figure.value()));
     }
 }

@@ -10,6 +10,7 @@ function figures() {
   const at = [];
   const inside = [];
   const outside = [];
+  const content = [];
   // A quarter of an hour and a little: more between two figures is a gap, and nothing is drawn where nothing was heard.
   const gap = 25 * 60;
   for (const row of document.querySelectorAll('tr[data-at]')) {
@@ -18,12 +19,14 @@ function figures() {
       at.push(time - 1);
       inside.push(null);
       outside.push(null);
+      content.push(null);
     }
     at.push(time);
     inside.push(row.dataset.inside === '' ? null : Number(row.dataset.inside));
     outside.push(row.dataset.outside === '' ? null : Number(row.dataset.outside));
+    content.push(row.dataset.content === '' ? null : Number(row.dataset.content));
   }
-  return [at, inside, outside];
+  return [at, inside, outside, content];
 }
 
 function spans() {
@@ -62,6 +65,7 @@ function draw(uPlot) {
         {},
         { stroke: ink, width: 2, points: { show: false } },
         { stroke: soft, width: 2, dash: [6, 5], points: { show: false } },
+        { stroke: colour('--content'), width: 2, dash: [10, 3], points: { show: false } },
       ],
       hooks: { drawClear: [(self) => shade(self)] },
     }, data, place);

@@ -138,7 +138,7 @@ class DatingTest {
 
     @Test
     void readingsStayWithTheirMoment() {
-        Readings warm = new Readings(OptionalDouble.of(9), OptionalDouble.empty(), OptionalDouble.empty(), Optional.empty(),
+        Readings warm = new Readings(OptionalDouble.of(9), OptionalDouble.empty(), OptionalDouble.empty(), OptionalDouble.empty(), Optional.empty(),
                 Optional.empty());
         Observation observation = new Observation(new SenmlTime.Absolute(NOON), true, Optional.empty(), OptionalLong.empty(), warm);
 

@@ -35,8 +35,23 @@ class SenmlCodecTest {
     private static final Instant BASE_TIME = Instant.ofEpochSecond(1790000000);
 
     @Test
+    void contentIsATemperatureOfItsOwn() {
+        String report = "[{\"bn\":\"urn:dev:mac:0024befffe804ff1:\",\"bt\":1790000000,\"n\":\"supply\",\"vb\":true},{\"n\":\"inside\",\"u\":\"Cel\",\"v\":3.5},"
+                + "{\"n\":\"content\",\"u\":\"%s\",\"v\":%s}]";
+
+        Pack pack = (Pack) SenmlCodec.decode(report.formatted("Cel", "6.25").getBytes(StandardCharsets.UTF_8));
+        Pack wrongUnit = (Pack) SenmlCodec.decode(report.formatted("K", "279").getBytes(StandardCharsets.UTF_8));
+        Pack broken = (Pack) SenmlCodec.decode(report.formatted("Cel", "-127").getBytes(StandardCharsets.UTF_8));
+
+        assertThat(pack.observations().get(0).readings().contentC()).hasValue(6.25);
+        assertThat(pack.observations().get(0).readings().insideC()).hasValue(3.5);
+        assertThat(wrongUnit.observations().get(0).readings().contentC()).isEmpty();
+        assertThat(broken.notUsed()).singleElement().asString().contains("content '-127', must be -100 to 150");
+    }
+
+    @Test
     void theSampleOfTheReportFormatIsReadWhole() {
-        Readings readings = new Readings(OptionalDouble.of(9.4), OptionalDouble.of(2.1), OptionalDouble.of(87), Optional.of(true),
+        Readings readings = new Readings(OptionalDouble.of(9.4), OptionalDouble.of(2.1), OptionalDouble.empty(), OptionalDouble.of(87), Optional.of(true),
                 Optional.of(false));
 
         assertThat(decode(SAMPLE)).isEqualTo(new Pack(BASE_NAME, List.of(new Observation(new SenmlTime.Absolute(BASE_TIME), true,

@@ -93,7 +93,8 @@ public final class ColdSpell {
         cabinet.supply(isSupplied(now));
     }
 
-    private static boolean isSupplied(Instant at) {
+    /** Not in three hours of the two nights before, and not from the loss on. */
+    public static boolean isSupplied(Instant at) {
         boolean isTested = false;
         for (int night = 1; night <= 2; night++) {
             Instant from = LOSS.minus(Duration.ofDays(night)).minus(Duration.ofHours(4));
@@ -107,7 +108,7 @@ public final class ColdSpell {
     }
 
     /** Half a cosine between one extreme and the next. */
-    static double outside(Instant at) {
+    public static double outside(Instant at) {
         double hours = Duration.between(FIRST_DAY, at).toSeconds() / 3600.0;
         int day = (int) (hours / 24);
         double hour = hours - day * 24.0;

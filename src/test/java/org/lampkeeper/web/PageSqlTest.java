@@ -94,22 +94,25 @@ class PageSqlTest {
     @BothDatabases
     void plotOfACabinetIsReadFromItsQuartersWhatIsKnownNowAndItsDays(TestDatabase database) throws SQLException {
         fill(database);
-        database.run("UPDATE sensor_status SET observed_at = '%1$s', inside_at = '%1$s', inside_c = 7.5, outside_c = 1 WHERE sensor_id = 50".formatted(SINCE));
+        database.run("""
+                UPDATE sensor_status SET observed_at = '%1$s', inside_at = '%1$s', inside_c = 7.5, outside_c = 1, content_at = '%1$s', content_c = 7,
+                    content_least_c = 6.75, content_most_c = 7 WHERE sensor_id = 50""".formatted(SINCE));
         long quarter = SINCE.getEpochSecond() / 900;
         database.run("""
-                INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c, door_open)
-                VALUES (50, %d, '%s', 'HEALTHY', 8, 2, TRUE)""".formatted(quarter - 2, SINCE.minusSeconds(1800)));
+                INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c, door_open, content_c, content_least_c)
+                VALUES (50, %d, '%s', 'HEALTHY', 8, 2, TRUE, 7.25, 7)""".formatted(quarter - 2, SINCE.minusSeconds(1800)));
         database.run("""
                 INSERT INTO sensor_day (sensor_id, on_day, quarters, quarters_lost, inside_min_c, inside_mean_c, inside_max_c, heater_known, heater_on, door_known,
-                    door_open) VALUES (50, %d, 96, 3, 6, 7, 8, 0, 0, 0, 0)""".formatted(quarter / 96 - 1));
+                    door_open, content_min_c, content_mean_c, content_max_c) VALUES (50, %d, 96, 3, 6, 7, 8, 0, 0, 0, 0, 5, 6.5, 7.5)""".formatted(quarter / 96 - 1));
         try (AgroalDataSource source = source(database)) {
             PlotReading reading = new PlotReading(new Reads(source), null, null);
 
             assertThat(reading.readings(30, Plot.Span.DAY, SINCE.minus(Plot.Span.DAY.length()))).extracting(Plot.Reading::inside, Plot.Reading::outside,
-                    Plot.Reading::lost, Plot.Reading::doorOpen).containsExactly(tuple(Optional.of(8.0), Optional.of(2.0), false, true),
-                            tuple(Optional.of(7.5), Optional.empty(), true, false));
-            assertThat(reading.readings(30, Plot.Span.YEAR, SINCE.minus(Plot.Span.YEAR.length()))).extracting(Plot.Reading::insideRange, Plot.Reading::lost)
-                    .containsExactly(tuple(Optional.of(new Plot.Range(6, 8)), true));
+                    Plot.Reading::content, Plot.Reading::lost, Plot.Reading::doorOpen).containsExactly(
+                            tuple(figure(8, 8, 8), figure(2, 2, 2), figure(7.25, 7, 7.25), false, true),
+                            tuple(new Plot.Figure(Optional.of(7.5), Optional.empty()), Plot.Figure.NONE, figure(7, 6.75, 7), true, false));
+            assertThat(reading.readings(30, Plot.Span.YEAR, SINCE.minus(Plot.Span.YEAR.length()))).extracting(Plot.Reading::inside, Plot.Reading::content, Plot.Reading::lost)
+                    .containsExactly(tuple(figure(7, 6, 8), figure(6.5, 5, 7.5), true));
             assertThat(reading.readings(31, Plot.Span.WEEK, SINCE.minus(Plot.Span.WEEK.length()))).isEmpty();
         }
     }
@@ -193,7 +196,7 @@ class PageSqlTest {
                     Optional.empty()));
             assertThat(cabinets.lastReport(32)).isEmpty();
             assertThat(cabinets.points(30, SINCE.minusSeconds(86_400))).containsExactly(
-                    new CabinetReading.Point(SINCE, Optional.of(9.5), Optional.empty()));
+                    new CabinetReading.Point(SINCE, Optional.of(9.5), Optional.empty(), Optional.empty()));
             assertThat(cabinets.work(30, SINCE)).extracting(CabinetReading.WorkRow::reason).containsExactly("reason 1", "reason 2");
             assertThat(cabinets.work(30, SINCE.plusSeconds(7200))).isEmpty();
         }
@@ -378,5 +381,9 @@ class PageSqlTest {
                 .connectionPoolConfiguration(pool -> pool.maxSize(2).connectionFactoryConfiguration(factory -> factory
                         .connectionProviderClass(AnyDatabaseDriver.class).jdbcUrl(database.url())
                         .principal(new NamePrincipal(database.user())).credential(new SimplePassword(database.password())))));
+    }
+
+    private static Plot.Figure figure(double value, double low, double high) {
+        return new Plot.Figure(Optional.of(value), Optional.of(new Plot.Range(low, high)));
     }
 }

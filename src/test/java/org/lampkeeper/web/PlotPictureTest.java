@@ -16,6 +16,7 @@ import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.report.Lettering;
 import org.lampkeeper.thermal.Band;
+import org.lampkeeper.web.Plot.Figure;
 import org.lampkeeper.web.Plot.Input;
 import org.lampkeeper.web.Plot.Reading;
 import org.lampkeeper.web.Plot.Span;
@@ -33,8 +34,8 @@ class PlotPictureTest {
     void curveLiesWhereTheAxesSay() throws IOException {
         List<Reading> rising = new ArrayList<>();
         for (int quarter = 0; quarter <= 96; quarter++) {
-            rising.add(new Reading(NOON.minus(Duration.ofMinutes(15L * (96 - quarter))), Optional.of(quarter * 10 / 96.0), Optional.empty(), Optional.empty(),
-                    Optional.empty(), false, false));
+            rising.add(new Reading(NOON.minus(Duration.ofMinutes(15L * (96 - quarter))), new Figure(Optional.of(quarter * 10 / 96.0), Optional.empty()), Figure.NONE, Figure.NONE,
+                    false, false));
         }
         BufferedImage image = drawn(new Input(Span.DAY, NOON.minus(Duration.ofDays(1)), NOON, NOON, ZoneId.of("UTC"), rising, Optional.empty(), Optional.empty(),
                 List.of(), Optional.empty()));
@@ -55,8 +56,8 @@ class PlotPictureTest {
     void forecastIsTintedOnlyAfterNowAndALossOnlyWhereItWas() throws IOException {
         List<Reading> readings = new ArrayList<>();
         for (int quarter = 0; quarter <= 96; quarter++) {
-            readings.add(new Reading(NOON.minus(Duration.ofMinutes(15L * (96 - quarter))), Optional.of(8.0), Optional.of(-5.0), Optional.empty(), Optional.empty(),
-                    quarter > 88, false));
+            readings.add(new Reading(NOON.minus(Duration.ofMinutes(15L * (96 - quarter))), new Figure(Optional.of(8.0), Optional.empty()), new Figure(Optional.of(-5.0), Optional.empty()),
+                    Figure.NONE, quarter > 88, false));
         }
         Band band = new Band(List.of(new Band.At(NOON, 7, 8, 9), new Band.At(NOON.plus(Duration.ofHours(12)), -4, -2, 2)));
         Input input = new Input(Span.DAY, NOON.minus(Duration.ofDays(1)), NOON.plus(Duration.ofHours(12)), NOON, ZoneId.of("UTC"), readings, Optional.of(0.0),

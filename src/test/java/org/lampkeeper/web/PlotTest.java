@@ -12,6 +12,7 @@ import org.junit.jupiter.api.Test;
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.register.NewWarmth;
 import org.lampkeeper.thermal.Band;
+import org.lampkeeper.web.Plot.Figure;
 import org.lampkeeper.web.Plot.Input;
 import org.lampkeeper.web.Plot.Look;
 import org.lampkeeper.web.Plot.Range;
@@ -88,13 +89,14 @@ class PlotTest {
     @Test
     void tableSaysWhatIsMarkedInThePlot() {
         Input input = new Input(Span.DAY, NOON.minus(Duration.ofDays(1)), NOON, NOON, LONDON,
-                List.of(new Reading(NOON.minusSeconds(1800), Optional.of(8.0), Optional.of(1.0), Optional.of(new Range(7.5, 8)), Optional.of(new Range(1, 1)), false, true),
+                List.of(new Reading(NOON.minusSeconds(1800), figure(8, 7.5, 8), figure(1, 1, 1), figure(7.25, 7, 7.25), false, true),
                         reading(0.25, 7, true)), Optional.empty(), Optional.empty(), List.of(new Look(NOON.minusSeconds(1200), "seen lit")), Optional.empty());
 
         List<TemperaturesResource.Figure> figures = TemperaturesResource.figures(input, LONDON, NOON);
 
         assertThat(figures).extracting(TemperaturesResource.Figure::inside).containsExactly("7.0 °C", "", "7.5 °C to 8.0 °C");
         assertThat(figures).extracting(TemperaturesResource.Figure::outside).last().isEqualTo("1.0 °C");
+        assertThat(figures).extracting(TemperaturesResource.Figure::content).containsExactly("no temperature", "", "7.0 °C to 7.3 °C");
         assertThat(figures).extracting(TemperaturesResource.Figure::supply).containsExactly("no supply", "", "");
         assertThat(figures).extracting(TemperaturesResource.Figure::door).containsExactly("", "", "open");
         assertThat(figures).extracting(TemperaturesResource.Figure::look).containsExactly("", "seen lit", "");
@@ -102,8 +104,8 @@ class PlotTest {
 
     @Test
     void hourOfAWeekHoldsAllThatWasInItAndALookOfASeasonStandsWithItsDay() {
-        Reading first = new Reading(NOON.minusSeconds(3600), Optional.of(8.0), Optional.empty(), Optional.of(new Range(8, 8.5)), Optional.empty(), false, false);
-        Reading second = new Reading(NOON.minusSeconds(2700), Optional.of(6.0), Optional.empty(), Optional.of(new Range(3, 6)), Optional.empty(), true, false);
+        Reading first = new Reading(NOON.minusSeconds(3600), figure(8, 8, 8.5), Figure.NONE, Figure.NONE, false, false);
+        Reading second = new Reading(NOON.minusSeconds(2700), figure(6, 3, 6), Figure.NONE, Figure.NONE, true, false);
         Input week = new Input(Span.WEEK, NOON.minus(Duration.ofDays(7)), NOON, NOON, LONDON, List.of(first, second), Optional.empty(), Optional.empty(), List.of(),
                 Optional.empty());
         Input season = new Input(Span.SEASON, NOON.minus(Duration.ofDays(183)), NOON, NOON, LONDON, List.of(reading(24, 5, false)), Optional.empty(), Optional.empty(),
@@ -119,22 +121,40 @@ class PlotTest {
     }
 
     @Test
+    void contentThatIsMeasuredHasALineOfItsOwnAndIsNamed() {
+        List<Reading> readings = List.of(new Reading(NOON.minusSeconds(1800), figure(3, 3, 3), figure(-5, -5, -5), figure(6, 6, 7), false, false),
+                new Reading(NOON.minusSeconds(900), figure(2, 2, 2), figure(-5, -5, -5), figure(5, 5, 6), false, false));
+
+        PlotView with = Plot.of(day(readings, Optional.empty()));
+        PlotView without = Plot.of(day(List.of(reading(1, 4, false), reading(0.75, 4, false)), Optional.empty()));
+
+        assertThat(with.isContentDrawn()).isTrue();
+        assertThat(with.spoken()).contains("The content from 5.0 °C to 7.0 °C.");
+        double[][] content = points(with.lines().stream().filter(each -> each.look().equals("plot-content")).findFirst().orElseThrow());
+        double[][] inside = points(with.lines().stream().filter(each -> each.look().equals("plot-inside")).findFirst().orElseThrow());
+        assertThat(content[0][1]).as("warmer is higher").isLessThan(inside[0][1]);
+        assertThat(with.bands()).extracting(PlotView.Shape::look).containsExactly("plot-content-range");
+        assertThat(without.isContentDrawn()).isFalse();
+        assertThat(without.spoken()).doesNotContain("content");
+    }
+
+    @Test
     void fileKeepsWhatWasMeasuredApartFromWhatIsForecast() {
         Band band = new Band(List.of(new Band.At(NOON, 7, 8, 9), new Band.At(NOON.plus(Duration.ofHours(13)), -9, -2, 3)));
         List<List<String>> cells = TemperaturesResource.cells(new Input(Span.DAY, NOON.minus(Duration.ofDays(1)), NOON.plus(Duration.ofHours(12)), NOON, LONDON,
-                List.of(reading(1, 8, false)), Optional.empty(), Optional.empty(), List.of(new Look(NOON.minusSeconds(60), "seen lit")), Optional.of(band)));
+                List.of(new Reading(NOON.minusSeconds(3600), new Figure(Optional.of(8.0), Optional.empty()), new Figure(Optional.of(-1.0), Optional.empty()),
+                        figure(6.5, 6, 7), false, false)), Optional.empty(), Optional.empty(), List.of(new Look(NOON.minusSeconds(60), "seen lit")), Optional.of(band)));
 
-        assertThat(cells).containsExactly(List.of("2026-12-01T11:00:00Z", "8.00", "", "", "-1.00", "", "", "healthy", "", "", "", "", ""),
-                List.of("2026-12-01T11:59:00Z", "", "", "", "", "", "", "", "", "seen lit", "", "", ""),
-                List.of("2026-12-01T12:00:00Z", "", "", "", "", "", "", "", "", "", "7.00", "8.00", "9.00"));
+        assertThat(cells).containsExactly(List.of("2026-12-01T11:00:00Z", "8.00", "", "", "-1.00", "", "", "healthy", "", "", "", "", "", "6.50", "6.00", "7.00"),
+                List.of("2026-12-01T11:59:00Z", "", "", "", "", "", "", "", "", "seen lit", "", "", "", "", "", ""),
+                List.of("2026-12-01T12:00:00Z", "", "", "", "", "", "", "", "", "", "7.00", "8.00", "9.00", "", "", ""));
     }
 
     @Test
     void daysAreDrawnWithTheirLowestAndTheirHighest() {
         List<Reading> days = new ArrayList<>();
         for (int day = 180; day > 0; day--) {
-            days.add(new Reading(NOON.minus(Duration.ofDays(day)), Optional.of(8.0), Optional.of(2.0), Optional.of(new Range(7, 9)), Optional.of(new Range(-2, 5)),
-                    false, false));
+            days.add(new Reading(NOON.minus(Duration.ofDays(day)), figure(8, 7, 9), figure(2, -2, 5), Figure.NONE, false, false));
         }
         PlotView view = Plot.of(new Input(Span.SEASON, NOON.minus(Span.SEASON.length()), NOON, NOON, LONDON, days, Optional.empty(), Optional.empty(), List.of(),
                 Optional.empty()));
@@ -148,7 +168,7 @@ class PlotTest {
     void energyOfASeasonIsDegreeHoursTimesTheLossOfTheWalls() {
         List<Reading> days = new ArrayList<>();
         for (int day = 180; day > 0; day--) {
-            days.add(new Reading(NOON.minus(Duration.ofDays(day)), Optional.empty(), Optional.of(0.0), Optional.empty(), Optional.of(new Range(0, 0)), false, false));
+            days.add(new Reading(NOON.minus(Duration.ofDays(day)), Figure.NONE, figure(0, 0, 0), Figure.NONE, false, false));
         }
         Input season = new Input(Span.SEASON, NOON.minus(Span.SEASON.length()), NOON, NOON, LONDON, days, Optional.empty(), Optional.empty(), List.of(),
                 Optional.empty());
@@ -168,7 +188,11 @@ class PlotTest {
     }
 
     private static Reading reading(double hoursAgo, double inside, boolean lost) {
-        return new Reading(NOON.minusSeconds(Math.round(hoursAgo * 3600)), Optional.of(inside), Optional.of(-1.0), Optional.empty(), Optional.empty(), lost, false);
+        return new Reading(NOON.minusSeconds(Math.round(hoursAgo * 3600)), new Figure(Optional.of(inside), Optional.empty()), new Figure(Optional.of(-1.0), Optional.empty()), Figure.NONE, lost, false);
+    }
+
+    private static Figure figure(double value, double low, double high) {
+        return new Figure(Optional.of(value), Optional.of(new Range(low, high)));
     }
 
     private static double[][] points(PlotView.Shape shape) {

@@ -124,7 +124,7 @@ final class SupplyFixture {
         CircuitRow circuit = new CircuitRow(number / 10, "Board " + number / 10, "shed", "" + (number % 10), "C16, 30 mA", "2.5 mm²", 3);
         cabinets.add(new CabinetRow(number / 100, "Site " + number / 100, ZoneId.of("Europe/London"), "meter cupboard", number,
                 "N" + number, "Cabinet " + number, "defibrillator", Optional.of(circuit),
-                Optional.of(new SensorRow(state, Optional.of(9.44), Optional.of(-2.06)))));
+                Optional.of(new SensorRow(state, Optional.of(9.44), Optional.of(-2.06), Optional.empty()))));
     }
 
     private static SensorState state(Reading reading, Instant observed, Instant silentAfter) {

@@ -46,7 +46,7 @@ class SensorsResource {
 
     private static final Source<Sensor> SENSORS = new Source<>("sensors", """
             SELECT s.id, s.device_id, s.base_name, s.cabinet_id, s.retired_at, s.version, t.reading, t.observed_at, t.silent_after, t.lost_since,
-                   t.inside_c, t.outside_c, t.battery_percent
+                   t.inside_c, t.outside_c, t.content_c, t.battery_percent
               FROM sensor s
               JOIN cabinet c ON c.id = s.cabinet_id
               LEFT JOIN sensor_status t ON t.sensor_id = s.id""", "s.id", Order.OLDEST_FIRST, Sensor::read, Sensor::id);
@@ -73,14 +73,14 @@ class SensorsResource {
      */
     record Sensor(long id, String deviceId, String baseName, long cabinetId, Optional<Instant> retiredAt, Optional<Reading> reading,
             Optional<Instant> observedAt, Optional<Instant> silentAfter, Optional<Instant> lostSince, Optional<Double> insideCelsius,
-            Optional<Double> outsideCelsius, Optional<Double> batteryPercent, long version) {
+            Optional<Double> outsideCelsius, Optional<Double> contentCelsius, Optional<Double> batteryPercent, long version) {
 
         static Sensor read(Row row) throws SQLException {
             return new Sensor(row.number("id"), row.text("device_id"), row.text("base_name"), row.number("cabinet_id"),
                     row.optionalInstant("retired_at"), row.optionalText("reading").map(Reading::valueOf),
                             row.optionalInstant("observed_at"),
                     row.optionalInstant("silent_after"), row.optionalInstant("lost_since"), row.optionalDecimal("inside_c"),
-                    row.optionalDecimal("outside_c"), row.optionalDecimal("battery_percent"), row.number("version"));
+                    row.optionalDecimal("outside_c"), row.optionalDecimal("content_c"), row.optionalDecimal("battery_percent"), row.number("version"));
         }
 
         String tag() {
