@@ -54,11 +54,16 @@ final class SimulatedSensor {
     private int forgetting;
 
     SimulatedSensor(SensorLogin login, FleetSettings settings, Instant now) {
+        // Each sensor has its own chance, so that one more sensor changes nothing for the others.
+        this(login, settings, new Random(settings.seed() * 31 + login.deviceId().hashCode()), now);
+    }
+
+    /** @param chance of this sensor alone; one and the same begin of it makes the same sensor, whatever it is called */
+    SimulatedSensor(SensorLogin login, FleetSettings settings, Random chance, Instant now) {
         this.login = login;
         this.settings = settings;
         this.clock = now;
-        // Each sensor has its own chance, so that one more sensor changes nothing for the others.
-        this.chance = new Random(settings.seed() * 31 + login.deviceId().hashCode());
+        this.chance = chance;
         this.cabinet = new HeatedCabinet(Math.max(STARTS_AT_CELSIUS, settings.outsideCelsius()), settings.outsideCelsius(),
                 settings.timeConstant(), settings.content());
     }

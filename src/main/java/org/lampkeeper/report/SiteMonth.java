@@ -119,7 +119,7 @@ public record SiteMonth(String site, String month, String headline, Span span, L
         Rate rate = new Rate(losses);
         return (losses == 0 ? "No loss" : losses == 1 ? "One loss" : losses + " losses") + " in " + Lengths.words(total.known())
                 + " of known time, all cabinets together, " + percent(total.availability().orElseThrow()) + " of it with supply. With 95 % confidence, as much time again has "
-                + String.format(Locale.ROOT, "%.1f to %.1f.", rate.low(), rate.high());
+                + String.format(Locale.ROOT, "%.1f to %.1f losses.", rate.low(), rate.high());
     }
 
     /** How losses were met, a sentence for each step; none where there was no loss. */

@@ -50,7 +50,7 @@ class SiteMonthTest {
         SiteMonth month = month(Map.of(1L, record(List.of(new Heard(START.minusSeconds(5))))), List.of());
 
         assertThat(month.headline()).isEqualTo("Every cabinet had supply for as long as it is known.");
-        assertThat(month.losses()).isEqualTo("No loss in 30 d of known time, all cabinets together, 100 % of it with supply. With 95 % confidence, as much time again has 0.0 to 3.7.");
+        assertThat(month.losses()).isEqualTo("No loss in 30 d of known time, all cabinets together, 100 % of it with supply. With 95 % confidence, as much time again has 0.0 to 3.7 losses.");
         assertThat(month.lines()).singleElement().satisfies(line -> {
             assertThat(line.supply()).isEqualTo("100 %");
             assertThat(line.strip()).isEmpty();

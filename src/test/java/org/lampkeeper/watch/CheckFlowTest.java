@@ -467,7 +467,8 @@ class CheckFlowTest {
             deadlines.add(DeadlineKind.LOSS_CONFIRM, 0, 0, NOON);
         });
 
-        List<String> kinds = handler.due(3).stream().map(id -> text("SELECT kind FROM deadline WHERE id = " + id)).toList();
+        // Each site that a test made has the moment of its month, too.
+        List<String> kinds = handler.due(1000).stream().map(id -> text("SELECT kind FROM deadline WHERE id = " + id)).filter(kind -> !kind.equals("MONTH_REPORT")).toList();
         List<DeadlineKind> looks = new ArrayList<>();
         handler.handleLooks(2, claimed -> claimed.forEach(each -> looks.add(each.kind())));
 
