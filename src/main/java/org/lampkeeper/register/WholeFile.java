@@ -123,10 +123,10 @@ final class WholeFile {
         long upTo = 0;
         try {
             awaitStillness();
-            upTo = committed.get();
+            long all = committed.get();
             store.commit();
+            upTo = all;
         } catch (MVStoreException e) {
-            upTo = 0;
             throw new SQLException("what was committed could not be written to the file of the database: " + e.getMessage(), e);
         } finally {
             endWriting(upTo);
