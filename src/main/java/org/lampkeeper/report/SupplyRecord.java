@@ -82,9 +82,7 @@ public record SupplyRecord(Span span, List<Stretch> stretches) {
 
     /** With supply, as a share of the time in which it is known; empty where nothing is known. */
     public Optional<Double> availability() {
-        double supplied = seconds(Condition.SUPPLIED);
-        double known = supplied + seconds(Condition.LOST);
-        return known == 0 ? Optional.empty() : Optional.of(supplied / known);
+        return SupplyTotal.of(this).availability();
     }
 
     /** Each stretch without supply, in order. */
@@ -98,13 +96,7 @@ public record SupplyRecord(Span span, List<Stretch> stretches) {
 
     /** Empty where there was no loss: the mean of nothing is not zero. */
     public Optional<Duration> meanLoss() {
-        List<Span> losses = losses();
-        return losses.isEmpty() ? Optional.empty() : Optional.of(of(Condition.LOST).dividedBy(losses.size()));
-    }
-
-    private double seconds(Condition condition) {
-        Duration length = of(condition);
-        return length.getSeconds() + length.getNano() / 1e9;
+        return SupplyTotal.of(this).meanLoss();
     }
 
     private static void add(List<Span> spans, Instant from, Instant until) {

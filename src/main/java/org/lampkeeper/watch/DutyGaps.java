@@ -3,11 +3,9 @@ package org.lampkeeper.watch;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.util.ArrayList;
-import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
-import java.util.Set;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -48,11 +46,7 @@ class DutyGaps {
 
     private static final String TOLD = "UPDATE duty_gap SET told_at = :now WHERE site_id = :site AND role = :role AND begins_at = :begins";
 
-    /** Those of the site before those of every site, by role_grant_by_site. The roles are those that may change who is told. */
-    private static final String WHO_MAY_CHANGE_IT = """
-            SELECT g.person_id, g.site_id FROM role_grant g
-             WHERE (g.site_id = :site OR g.site_id IS NULL) AND g.role = ANY (ARRAY['ADMINISTRATOR', 'DUTY_MANAGER', 'RESPONSIBLE_PERSON'])
-             ORDER BY g.person_id""";
+    private static final List<String> MAY_CHANGE_IT = List.of("ADMINISTRATOR", "DUTY_MANAGER", "RESPONSIBLE_PERSON");
 
     private final EntityManager entities;
     private final DutyBook book;
@@ -152,14 +146,7 @@ class DutyGaps {
 
     /** Who may change the rota: by a role at the site itself, or by one at every site. */
     private List<Contact> readers(long siteId, boolean atTheSite) {
-        Set<Long> ids = new LinkedHashSet<>();
-        for (Object found : entities.createNativeQuery(WHO_MAY_CHANGE_IT).setParameter("site", siteId).getResultList()) {
-            Object[] row = (Object[]) found;
-            if ((row[1] != null) == atTheSite) {
-                ids.add(Rows.number(row[0]));
-            }
-        }
-        return people.inOrder(ids);
+        return people.withRole(siteId, atTheSite, MAY_CHANGE_IT);
     }
 
     private Query row(String sql, long siteId, Gap gap) {

@@ -5,12 +5,10 @@ import java.time.LocalTime;
 import java.time.YearMonth;
 import java.time.ZoneId;
 import java.time.ZonedDateTime;
-import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.OptionalInt;
 import java.util.OptionalLong;
-import java.util.Set;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.enterprise.event.Observes;
@@ -46,10 +44,7 @@ public class MonthReports {
     private static final String DROP_OPEN = "DELETE FROM month_report WHERE site_id = :site AND written_at IS NULL";
     private static final String WRITTEN = "UPDATE month_report SET written_at = :now WHERE id = :id AND written_at IS NULL";
 
-    /** Those of the site before those of every site, by role_grant_by_site. */
-    private static final String RESPONSIBLE = """
-            SELECT g.person_id, g.site_id FROM role_grant g
-             WHERE (g.site_id = :site OR g.site_id IS NULL) AND g.role = 'RESPONSIBLE_PERSON' ORDER BY g.person_id""";
+    private static final List<String> RESPONSIBLE = List.of("RESPONSIBLE_PERSON");
 
     private final EntityManager entities;
     private final MonthDays days;
@@ -177,12 +172,7 @@ public class MonthReports {
 
     /** Whoever is responsible for the site itself; where nobody is, whoever is for every site. */
     private List<Contact> readers(long siteId) {
-        Set<Long> ofTheSite = new LinkedHashSet<>();
-        Set<Long> ofEverySite = new LinkedHashSet<>();
-        for (Object found : entities.createNativeQuery(RESPONSIBLE).setParameter("site", siteId).getResultList()) {
-            Object[] row = (Object[]) found;
-            (row[1] == null ? ofEverySite : ofTheSite).add(Rows.number(row[0]));
-        }
-        return people.inOrder(ofTheSite.isEmpty() ? ofEverySite : ofTheSite);
+        List<Contact> ofTheSite = people.withRole(siteId, true, RESPONSIBLE);
+        return ofTheSite.isEmpty() ? people.withRole(siteId, false, RESPONSIBLE) : ofTheSite;
     }
 }

@@ -30,6 +30,11 @@ public class SitePeople {
     private static final String WITH_A_ROLE = """
             SELECT g.person_id FROM role_grant g WHERE g.site_id = :site OR g.site_id IS NULL ORDER BY g.person_id""";
 
+    /** By role_grant_by_site. */
+    private static final String WITH_ONE_OF = """
+            SELECT g.person_id, g.site_id FROM role_grant g
+             WHERE (g.site_id = :site OR g.site_id IS NULL) AND g.role IN (:roles) ORDER BY g.person_id""";
+
     /** By the primary keys of a role and of a site; a role at every site, and a turn on the operator's list, are at none of them. */
     private static final String ZONE_OF = """
             SELECT s.zone FROM site s
@@ -63,6 +68,18 @@ public class SitePeople {
         list.turns().forEach(turn -> ids.addAll(whoIs(turn.whom(), siteId, moment)));
         for (Object id : entities.createNativeQuery(WITH_A_ROLE).setParameter("site", siteId).getResultList()) {
             ids.add(Rows.number(id));
+        }
+        return inOrder(ids);
+    }
+
+    /** Whoever has one of {@code roles}, each once: at the site itself, or at every site, and of these alone. */
+    List<Contact> withRole(long siteId, boolean atTheSite, List<String> roles) {
+        Set<Long> ids = new LinkedHashSet<>();
+        for (Object found : entities.createNativeQuery(WITH_ONE_OF).setParameter("site", siteId).setParameter("roles", roles).getResultList()) {
+            Object[] row = (Object[]) found;
+            if ((row[1] != null) == atTheSite) {
+                ids.add(Rows.number(row[0]));
+            }
         }
         return inOrder(ids);
     }
