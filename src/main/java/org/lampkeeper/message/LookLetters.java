@@ -5,7 +5,7 @@ import jakarta.enterprise.event.Event;
 
 /**
  * Whether letters that ask for a look leave just now. Looks open by the thousand at the same minute, and each letter on its way takes more than
- * the opening of a look: all are open sooner, and all letters have left no later, when the letters wait until the last is open.
+ * the opening of a look: so the letters wait until the last is open.
  */
 @ApplicationScoped
 public class LookLetters {

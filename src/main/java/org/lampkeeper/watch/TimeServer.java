@@ -13,7 +13,8 @@ import org.apache.commons.net.ntp.TimeInfo;
 /** Asks a server that speaks NTP, RFC 5905, what time it is. May be used by several threads. */
 final class TimeServer {
 
-    // RFC 5905, section 7.3, figure 9: a server's answer; figure 9: not synchronised; figure 11: 0 is a kiss-o'-death, 16 is unsynchronised.
+    // RFC 5905, section 7.3, from memory of the figures' numbers: 10, modes; 9, leap indicator, 3 is not synchronised; 11, stratum, 0 is a
+    // kiss-o'-death and 16 is unsynchronised.
     private static final int SERVER = 4;
     private static final int NOT_SYNCHRONISED = 3;
     private static final int LAST_STRATUM = 15;
