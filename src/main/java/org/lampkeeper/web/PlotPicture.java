@@ -10,24 +10,12 @@ import java.awt.geom.Line2D;
 import java.awt.geom.Path2D;
 import java.awt.geom.Rectangle2D;
 import java.awt.image.BufferedImage;
-import java.awt.image.DataBuffer;
-import java.awt.image.DataBufferByte;
 import java.awt.image.DataBufferInt;
-import java.awt.image.IndexColorModel;
-import java.io.ByteArrayOutputStream;
-import java.io.IOException;
-import java.io.UncheckedIOException;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.stream.Stream;
-
-import javax.imageio.IIOImage;
-import javax.imageio.ImageIO;
-import javax.imageio.ImageWriteParam;
-import javax.imageio.ImageWriter;
-import javax.imageio.stream.ImageOutputStream;
 
 import org.lampkeeper.report.Lettering;
 
@@ -107,32 +95,17 @@ final class PlotPicture {
         } finally {
             page.dispose();
         }
-        ByteArrayOutputStream png = new ByteArrayOutputStream();
-        ImageWriter writer = ImageIO.getImageWritersByFormatName("png").next();
-        try (ImageOutputStream out = ImageIO.createImageOutputStream(png)) {
-            ImageWriteParam smallest = writer.getDefaultWriteParam();
-            smallest.setCompressionMode(ImageWriteParam.MODE_EXPLICIT);
-            smallest.setCompressionQuality(0.3f);
-            writer.setOutput(out);
-            writer.write(null, new IIOImage(withFewColours(image), null, null), smallest);
-        } catch (IOException inMemory) {
-            throw new UncheckedIOException("writing an image into memory failed", inMemory);
-        } finally {
-            writer.dispose();
-        }
-        return png.toByteArray();
+        return withFewColours(image);
     }
 
-    /** The same in the colours of our pens and the shades between them and the paper: a third of the size, and nobody sees it. */
-    private static BufferedImage withFewColours(BufferedImage image) {
-        BufferedImage few = new BufferedImage(image.getWidth(), image.getHeight(), BufferedImage.TYPE_BYTE_INDEXED,
-                new IndexColorModel(Byte.SIZE, PALETTE.length, PALETTE, 0, false, -1, DataBuffer.TYPE_BYTE));
-        int[] from = ((DataBufferInt) image.getRaster().getDataBuffer()).getData();
-        byte[] to = ((DataBufferByte) few.getRaster().getDataBuffer()).getData();
-        for (int i = 0; i < from.length; i++) {
-            to[i] = NEAREST[coarse(from[i])];
+    /** In the colours of our pens and the shades between them and the paper: a third of the size, and nobody sees it. */
+    private static byte[] withFewColours(BufferedImage image) {
+        int[] colours = ((DataBufferInt) image.getRaster().getDataBuffer()).getData();
+        byte[] places = new byte[colours.length];
+        for (int i = 0; i < colours.length; i++) {
+            places[i] = NEAREST[coarse(colours[i])];
         }
-        return few;
+        return IndexedPng.of(image.getWidth(), image.getHeight(), places, PALETTE);
     }
 
     /** Five bits of each channel. */
