@@ -56,7 +56,7 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
 
     /** How many looks open at the same minute. */
     int looks() {
-        return quick ? 5_000 : 100_000;
+        return Integer.parseInt(text("bench.looks", quick ? "5000" : "100000"));
     }
 
     /** The fleet during which memory is looked at. */

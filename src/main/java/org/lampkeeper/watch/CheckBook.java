@@ -34,7 +34,7 @@ class CheckBook {
 
     private static final String DUE = """
             SELECT id, plan_id, site_id, cabinet_id, kind, on_day, opens_at, closes_at, missed_at, by_somebody_else, opened_at, state, latest_answer, latest_at,
-                   withdrawn_at, version, extra, wrong_codes, from_label FROM check_due WHERE id""";
+                   withdrawn_at, version, extra, wrong_codes, from_label, to_ask FROM check_due WHERE id""";
 
     private static final String SITE_OF = "SELECT site_id FROM check_due WHERE id = :id";
 
@@ -49,7 +49,10 @@ class CheckBook {
     private static final String SITES_OF = "SELECT DISTINCT site_id FROM check_due WHERE id IN (:ids)";
 
     /** It has opened, and goes on: nobody has said anything new. */
-    private static final String GO_ON = "UPDATE check_due SET opened_at = COALESCE(opened_at, :now), version = version + 1 WHERE id IN (:ids)";
+    private static final String GO_ON = "UPDATE check_due SET opened_at = COALESCE(opened_at, :now), to_ask = FALSE, version = version + 1 WHERE id IN (:ids)";
+
+    private static final String OPEN = """
+            UPDATE check_due SET opened_at = ?, to_ask = TRUE, version = version + 1 WHERE id = ANY (?) AND opened_at IS NULL AND withdrawn_at IS NULL""";
 
     private static final String LAMP_IS_ASKED_FOR = """
             SELECT COUNT(*) FROM check_due WHERE cabinet_id = :cabinet AND on_day >= :since AND kind = 'LAMP' AND state = 'OPEN' AND opened_at IS NOT NULL
@@ -73,7 +76,7 @@ class CheckBook {
              WHERE d.cabinet_id = :cabinet AND d.on_day >= :day AND d.from_label = TRUE AND d.opens_at > :since AND r.person_id = :person""";
 
     private static final String STORE = """
-            UPDATE check_due SET opened_at = COALESCE(opened_at, :now), state = :state, latest_answer = :answer, latest_at = :at, version = version + 1
+            UPDATE check_due SET opened_at = COALESCE(opened_at, :now), to_ask = FALSE, state = :state, latest_answer = :answer, latest_at = :at, version = version + 1
              WHERE id = :id""";
 
     private static final String WITHDRAW = "UPDATE check_due SET withdrawn_at = :now, version = version + 1 WHERE id = :id";
@@ -142,9 +145,15 @@ class CheckBook {
      * @param planId     empty for one that somebody took at the label with nothing due
      * @param isExtra    it was asked for because the sensor was silent
      * @param wrongCodes how many codes were typed that do not stand on the label
+     * @param isToAsk    it has opened, and it was not decided yet whom to ask
      */
     record Due(long id, OptionalLong planId, long siteId, long cabinetId, CheckKind kind, CheckLife life, Optional<Instant> openedAt, boolean isWithdrawn, long version,
-            boolean isExtra, int wrongCodes, boolean isFromLabel) {
+            boolean isExtra, int wrongCodes, boolean isFromLabel, boolean isToAsk) {
+
+        /** Nothing that follows from its opening was decided yet. */
+        boolean isUntouched() {
+            return openedAt.isEmpty() || isToAsk;
+        }
     }
 
     /**
@@ -191,6 +200,22 @@ class CheckBook {
         }
     }
 
+    /** Those among them that have not; whom to ask is decided after it. For the caller to hold the locks of their sites. */
+    void open(Collection<Long> dueIds, Instant now) {
+        SqlWork.on(entities, connection -> {
+            try (PreparedStatement update = connection.prepareStatement(OPEN)) {
+                update.setObject(1, now.atOffset(ZoneOffset.UTC));
+                update.setArray(2, connection.createArrayOf("bigint", dueIds.toArray()));
+                return update.executeUpdate();
+            }
+        });
+    }
+
+    /** For a transaction in which entities were read and none was changed. */
+    void forgetRead() {
+        entities.clear();
+    }
+
     private Optional<Due> read(String statement, long dueId) {
         List<?> found = entities.createNativeQuery(statement).setParameter("id", dueId).getResultList();
         return found.stream().findFirst().map(row -> due((Object[]) row));
@@ -202,7 +227,7 @@ class CheckBook {
                 : Optional.of(new CheckLife.Seen(Answer.valueOf((String) row[12]), Rows.instant(row[13])));
         return new Due(Rows.number(row[0]), id(row[1]), Rows.number(row[2]), Rows.number(row[3]), CheckKind.valueOf((String) row[4]),
                 new CheckLife(due, CheckState.valueOf((String) row[11]), latest), Optional.ofNullable(row[10]).map(Rows::instant), row[14] != null,
-                Rows.number(row[15]), Rows.number(row[16]) > 0, (int) Rows.number(row[17]), (Boolean) row[18]);
+                Rows.number(row[15]), Rows.number(row[16]) > 0, (int) Rows.number(row[17]), (Boolean) row[18], (Boolean) row[19]);
     }
 
     /** Stores what became of it; it has opened by then. @return its new version */

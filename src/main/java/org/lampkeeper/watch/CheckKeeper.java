@@ -104,11 +104,22 @@ class CheckKeeper {
     }
 
     /** Their moments have come; nothing happens with one that has gone on since, or is not planned any more. */
-    void due(List<Deadline> come, Instant now) {
-        Set<Long> ids = come.stream().map(Deadline::subjectId).collect(Collectors.toSet());
-        Set<DueVersion> meant = come.stream().map(each -> new DueVersion(each.subjectId(), each.version())).collect(Collectors.toSet());
+    void due(List<Deadline> deadlines, Instant now) {
+        Set<Long> ids = deadlines.stream().map(Deadline::subjectId).collect(Collectors.toSet());
+        Set<DueVersion> meant = deadlines.stream().map(each -> new DueVersion(each.subjectId(), each.version())).collect(Collectors.toSet());
         sites.lock(book.sitesOf(ids));
-        timePassed(book.lock(ids).stream().filter(due -> meant.contains(new DueVersion(due.id(), due.version())) && !due.isWithdrawn()).toList(), now);
+        Come come = withSheets(book.lock(ids).stream().filter(due -> meant.contains(new DueVersion(due.id(), due.version())) && !due.isWithdrawn()).toList());
+        // What was read is sheets by now; before each further statement Hibernate would look through it for changes.
+        book.forgetRead();
+        timePassed(come, now);
+    }
+
+    /** They open, and can be answered from now on. Whom to ask is decided when the deadlines that stay are handled. */
+    void open(List<Deadline> come, Instant now) {
+        Set<Long> ids = come.stream().map(Deadline::subjectId).collect(Collectors.toSet());
+        sites.lock(book.sitesOf(ids));
+        book.open(ids, now);
+        deadlines.haveOpened(come, now);
     }
 
     private record DueVersion(long id, long version) {
@@ -125,22 +136,29 @@ class CheckKeeper {
         }
         LocalDate today = LocalDate.ofInstant(now, cabinet.get().site().zone());
         if (!book.isLampAskedFor(cabinetId, today.minusDays(1), now) && book.extraOpen(siteId, today.minusDays(1)) < MOST_EXTRA_OF_A_SITE) {
-            timePassed(List.of(book.addExtra(plan.getAsLong(), siteId, cabinetId, today, now, now.plus(EXTRA_LASTS))), now);
+            timePassed(withSheets(List.of(book.addExtra(plan.getAsLong(), siteId, cabinetId, today, now, now.plus(EXTRA_LASTS)))), now);
         }
     }
 
+    /** Looks, with those of their cabinets that are in use and with their plans. */
+    private record Come(List<Due> looks, Map<Long, CabinetSheet> cabinets, Map<Long, CheckPlanSheet> plans) {
+    }
+
+    private Come withSheets(List<Due> looks) {
+        return new Come(looks, register.sheets(looks.stream().map(Due::cabinetId).collect(Collectors.toSet())),
+                plans.find(looks.stream().flatMap(due -> due.planId().stream().boxed()).collect(Collectors.toSet())));
+    }
+
     /** Most of them only ask somebody, now or again: those are stored and told together. */
-    private void timePassed(List<Due> all, Instant now) {
-        Map<Long, CabinetSheet> cabinets = register.sheets(all.stream().map(Due::cabinetId).collect(Collectors.toSet()));
-        Map<Long, CheckPlanSheet> planned = plans.find(all.stream().flatMap(due -> due.planId().stream().boxed()).collect(Collectors.toSet()));
+    private void timePassed(Come come, Instant now) {
         List<Opening> goOn = new ArrayList<>();
-        for (Due due : all) {
-            CabinetSheet cabinet = cabinets.get(due.cabinetId());
+        for (Due due : come.looks()) {
+            CabinetSheet cabinet = come.cabinets().get(due.cabinetId());
             if (cabinet == null) {
                 book.withdraw(due, now);
                 continue;
             }
-            CheckPlanSheet plan = due.planId().isPresent() ? planned.get(due.planId().getAsLong()) : null;
+            CheckPlanSheet plan = due.planId().isPresent() ? come.plans().get(due.planId().getAsLong()) : null;
             if (plan == null) {
                 throw new IllegalStateException("look " + due.id() + " is by no plan, and nothing of it comes at a time");
             }
@@ -148,7 +166,7 @@ class CheckKeeper {
                 bySensor(due, now);
                 continue;
             }
-            Step step = due.openedAt().isEmpty() ? CheckLife.open(due.life().due(), now) : due.life().timePassed(now);
+            Step step = due.isUntouched() ? CheckLife.open(due.life().due(), now) : due.life().timePassed(now);
             if (step.life().state() == CheckState.OPEN && step.next().isPresent()) {
                 goOn.add(new Opening(due, cabinet, plan, step));
             } else {
@@ -307,7 +325,7 @@ class CheckKeeper {
         Instant closes = due.life().due().closes();
         Instant end = due.life().due().missedAt().plus(LINK_AFTER_MISSED);
         String link = messages.address("c/" + tokens.issueForLook(due.id(), reader.personId(), end));
-        var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, due.openedAt().isPresent(), due.isExtra(), link, now);
+        var letter = CheckLetter.asking(cabinet, task, reader.name(), closes, !due.isUntouched(), due.isExtra(), link, now);
         return new NewMessage(Purpose.LOOK, OptionalLong.empty(), OptionalLong.empty(), reader.personId(), "", letter.subject(), letter.body(),
                 Optional.of(shortMessages.ofLook(CheckLetter.briefly(cabinet, task, closes, now), due.kind() == CheckKind.LAMP, due.id(), reader,
                         end)), now);

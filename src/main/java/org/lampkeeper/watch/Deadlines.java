@@ -32,6 +32,25 @@ class Deadlines {
                AND due_at <= :now
                FOR UPDATE SKIP LOCKED""";
 
+    /**
+     * Of looks that have not opened, and of which nothing but a person's answer will count: no sensor stands in. Those that have opened
+     * since come after them.
+     */
+    private static final String CLAIM_UNOPENED = """
+            SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline
+             WHERE id IN (SELECT d.id FROM deadline d JOIN check_due c ON c.id = d.subject_id AND c.version = d.subject_version JOIN check_plan p ON p.id = c.plan_id
+                           WHERE d.is_look = TRUE AND d.due_at <= :now AND c.opened_at IS NULL AND c.withdrawn_at IS NULL AND c.missed_at > :now
+                             AND p.sensor_counts = FALSE
+                           ORDER BY d.is_look, d.due_at, d.id LIMIT :most)
+               AND due_at <= :now
+               FOR UPDATE SKIP LOCKED""";
+
+    /** Only where the look has just opened: what somebody has said of it meanwhile has a deadline of its own. */
+    private static final String HAVE_OPENED = """
+            UPDATE deadline SET due_at = ?, subject_version = subject_version + 1
+             WHERE id = ANY (?)
+               AND EXISTS (SELECT 1 FROM check_due c WHERE c.id = deadline.subject_id AND c.version = deadline.subject_version + 1 AND c.to_ask = TRUE)""";
+
     private static final String ADD_ALL = """
             INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)
             SELECT nextval('deadline_seq'), v.due_at, ?, v.subject_id, v.version, 0
@@ -111,6 +130,23 @@ class Deadlines {
     List<Deadline> claimLooks(Instant now, int most) {
         List<?> rows = entities.createNativeQuery(CLAIM_LOOKS).setParameter("now", now).setParameter("most", most).getResultList();
         return rows.stream().map(row -> deadline((Object[]) row)).toList();
+    }
+
+    /** The same of looks that have not opened. */
+    List<Deadline> claimUnopened(Instant now, int most) {
+        List<?> rows = entities.createNativeQuery(CLAIM_UNOPENED).setParameter("now", now).setParameter("most", most).getResultList();
+        return rows.stream().map(row -> deadline((Object[]) row)).toList();
+    }
+
+    /** The looks of these have opened; their deadlines stay, for whom to ask. @return of how many */
+    int haveOpened(List<Deadline> all, Instant now) {
+        return SqlWork.on(entities, connection -> {
+            try (PreparedStatement update = connection.prepareStatement(HAVE_OPENED)) {
+                update.setObject(1, now.atOffset(ZoneOffset.UTC));
+                update.setArray(2, connection.createArrayOf("bigint", all.stream().map(Deadline::id).toArray()));
+                return update.executeUpdate();
+            }
+        });
     }
 
     void remove(List<Deadline> all) {

@@ -19,7 +19,8 @@ import org.lampkeeper.watch.Deadlines.Deadline;
 
 /**
  * Drains the deadlines of looks, which come by the thousand at the same minute: many in one transaction, on one thread beside those of
- * {@link DeadlineLoop}, so that of no loss anybody hears later for them. What fails together is handled one by one.
+ * {@link DeadlineLoop}, so that of no loss anybody hears later for them. What fails together is handled one by one. Where many come together,
+ * first all of them open, and then people are asked.
  */
 @ApplicationScoped
 class LookLoop {
@@ -29,9 +30,11 @@ class LookLoop {
     /** Ours: a transaction of some tens of milliseconds, for which a loss at the same site may have to wait. */
     static final int TOGETHER = 100;
     /** Ours: so many full transactions, one after the other, are a morning at which everything opens. */
-    private static final int MANY = 10;
+    private static final int MANY = 3;
     /** Then: some hundred milliseconds. Each statement costs the same for more looks. */
     private static final int TOGETHER_OF_MANY = 300;
+    /** To open, then, without asking for them: two statements, some tens of milliseconds. */
+    private static final int OPENED_TOGETHER = 1_000;
     private static final Duration LONGEST_STOP = Duration.ofSeconds(10);
 
     private final DeadlineHandler handler;
@@ -39,9 +42,12 @@ class LookLoop {
     private final LookLetters letters;
     private final ServiceConfig service;
     private final Counter handled;
+    private final Counter openedTogether;
     private final WorkLoop loop;
     /** Full transactions since there was last nothing left. */
     private int full;
+    /** Whether all that came due with many others have opened. */
+    private boolean allOpen;
 
     LookLoop(DeadlineHandler handler, DeadlineLoop oneByOne, LookLetters letters, ServiceConfig service, MeterRegistry meters) {
         this.handler = handler;
@@ -49,6 +55,7 @@ class LookLoop {
         this.letters = letters;
         this.service = service;
         this.handled = meters.counter("lampkeeper.looks.handled");
+        this.openedTogether = meters.counter("lampkeeper.looks.opened.together");
         this.loop = new WorkLoop("looks", TICK, this::pass);
     }
 
@@ -72,6 +79,11 @@ class LookLoop {
     }
 
     private boolean pass() {
+        if (full >= MANY && !allOpen) {
+            letters.letWait(true);
+            allOpen = openSome() == 0;
+            return true;
+        }
         int most = full < MANY ? TOGETHER : TOGETHER_OF_MANY;
         boolean isFull = false;
         try {
@@ -79,7 +91,20 @@ class LookLoop {
             return isFull;
         } finally {
             full = isFull ? full + 1 : 0;
+            allOpen &= isFull;
             letters.letWait(full >= MANY);
+        }
+    }
+
+    /** What cannot be opened with the others opens when it is asked for. */
+    private int openSome() {
+        try {
+            int count = handler.openLooks(OPENED_TOGETHER);
+            openedTogether.increment(count);
+            return count;
+        } catch (RuntimeException failure) {
+            LOG.warn("looks could not be opened together and open as they are asked for", failure);
+            return 0;
         }
     }
 

@@ -25,7 +25,7 @@ class CheckReading {
 
     private static final String WHAT = """
             SELECT d.id, d.site_id, d.cabinet_id, c.name AS cabinet, c.code, d.kind, d.on_day, d.opens_at, d.closes_at, d.missed_at, d.by_somebody_else, d.opened_at,
-                   d.state, d.extra, d.from_label, r.id AS record_id, r.person_id, p.name AS person, r.answer, r.looked_at, r.received_at, r.is_counted, r.corrects_id, r.note, r.reading,
+                   d.to_ask, d.state, d.extra, d.from_label, r.id AS record_id, r.person_id, p.name AS person, r.answer, r.looked_at, r.received_at, r.is_counted, r.corrects_id, r.note, r.reading,
                    r.at_cabinet, r.clock_wrong_by_ms, f.record_id AS photo_of
               FROM check_due d
               JOIN cabinet c ON c.id = d.cabinet_id
@@ -69,11 +69,12 @@ class CheckReading {
     }
 
     /**
+     * @param isToAsk it has opened, and it was not decided yet whom to ask
      * @param isExtra it was asked for because the sensor was silent
      * @param isFromLabel nothing was due: somebody stood there, and said so of their own accord
      * @param said    in the order in which it was received
      */
-    record Look(long id, long siteId, long cabinetId, String cabinet, String code, CheckKind kind, CheckDue due, Optional<Instant> openedAt, CheckState state,
+    record Look(long id, long siteId, long cabinetId, String cabinet, String code, CheckKind kind, CheckDue due, Optional<Instant> openedAt, boolean isToAsk, CheckState state,
             boolean isExtra, boolean isFromLabel, List<Said> said) {
     }
 
@@ -132,7 +133,7 @@ class CheckReading {
         CheckDue due = new CheckDue(row.date("on_day").orElseThrow(), row.instant("opens_at"), row.instant("closes_at"), row.instant("missed_at"),
                 row.is("by_somebody_else"));
         Look look = new Look(row.number("id"), row.number("site_id"), row.number("cabinet_id"), row.text("cabinet"), row.text("code"),
-                CheckKind.valueOf(row.text("kind")), due, row.optionalInstant("opened_at"), CheckState.valueOf(row.text("state")), row.number("extra") > 0,
+                CheckKind.valueOf(row.text("kind")), due, row.optionalInstant("opened_at"), row.is("to_ask"), CheckState.valueOf(row.text("state")), row.number("extra") > 0,
                 row.is("from_label"), List.of());
         return new Line(look, row.has("record_id") ? Optional.of(new Said(row.number("record_id"), row.optionalNumber("person_id"),
                 row.optionalText("person").orElse(""), Answer.valueOf(row.text("answer")), row.instant("looked_at"), row.instant("received_at"),
@@ -154,7 +155,7 @@ class CheckReading {
         List<Said> judged = said.stream().map(one -> new Said(one.id(), one.personId(), one.person(), one.answer(), one.lookedAt(), one.receivedAt(),
                 one.isCounted(), said.stream().anyMatch(other -> other.corrects().isPresent() && other.corrects().getAsLong() == one.id()), one.corrects(),
                 one.note(), one.reading(), one.atCabinet(), one.clockWrongBy(), one.hasPhoto())).toList();
-        return new Look(look.id(), look.siteId(), look.cabinetId(), look.cabinet(), look.code(), look.kind(), look.due(), look.openedAt(), look.state(), look.isExtra(),
+        return new Look(look.id(), look.siteId(), look.cabinetId(), look.cabinet(), look.code(), look.kind(), look.due(), look.openedAt(), look.isToAsk(), look.state(), look.isExtra(),
                 look.isFromLabel(), judged);
     }
 }

@@ -187,7 +187,7 @@ class ChecksResource {
             return "";
         }
         if (asked.isEmpty()) {
-            return look.openedAt().isPresent() && look.said().isEmpty() ? "Nobody could be asked." : "";
+            return look.openedAt().isEmpty() || !look.said().isEmpty() ? "" : look.isToAsk() ? "It has opened; whoever is asked hears of it next." : "Nobody could be asked.";
         }
         Asked last = asked.get(asked.size() - 1);
         List<String> who = asked.stream().filter(one -> one.at().equals(last.at())).map(one -> one.person() + (one.isReachable() ? "" : " (not reachable)")).toList();

@@ -124,6 +124,62 @@ class CheckFlowTest {
         assertThat(text("SELECT brief FROM outgoing_message WHERE purpose = 'LOOK' AND person_id = " + staff)).hasSizeLessThanOrEqualTo(160).contains("by 15:00", "/s/");
     }
 
+    /** Where many open at once: first all of them do, then people are asked, as they would have been. */
+    @Test
+    void whatWasOpenedFirstIsAskedForOnceAfterItAndGoesOnAsAnyOther() {
+        plan(lamp());
+        clock.stopAt(OPENS.plusSeconds(5));
+        assertThat(handler.openLooks(1_000)).isPositive();
+        assertThat(handler.openLooks(1_000)).as("each opens once").isZero();
+
+        assertThat(asked()).isEmpty();
+        assertThat(number("SELECT COUNT(*) FROM check_due WHERE opened_at IS NOT NULL AND to_ask = TRUE AND site_id = " + place.siteId())).isOne();
+
+        fixture.work();
+        assertThat(asked()).containsExactly(staff + " " + OPENS.plusSeconds(5));
+        assertThat(messages()).singleElement().satisfies(body -> assertThat(body).contains("please look at the lamp of " + cabinetName()));
+        assertThat(number("SELECT COUNT(*) FROM check_due WHERE to_ask = TRUE AND site_id = " + place.siteId())).isZero();
+
+        goTo(MISSED);
+        assertThat(asked()).containsExactly(staff + " " + OPENS.plusSeconds(5), staff + " " + HALF_WAY, staff + " " + SHORTLY_BEFORE);
+        assertThat(open()).containsExactly("LOOK_MISSED");
+    }
+
+    @Test
+    void whatSomebodySaysBeforeAnybodyWasAskedCountsAndNobodyIsAsked() {
+        plan(lamp());
+        clock.stopAt(OPENS.plusSeconds(5));
+        handler.openLooks(1_000);
+        long look = number("SELECT MAX(id) FROM check_due WHERE opened_at IS NOT NULL AND site_id = " + place.siteId());
+        say(tokens.issueForLook(look, staff, MISSED), Answer.LIT);
+
+        goTo(MISSED);
+        assertThat(asked()).isEmpty();
+        assertThat(states()).containsExactly("DONE");
+        assertThat(open()).isEmpty();
+    }
+
+    @Test
+    void whatIsOverOrStandsByASensorOrHasNotComeIsNotOpenedWithTheOthers() {
+        plan(new NewCheckPlan(CheckKind.LAMP, "FREQ=DAILY", TUESDAY, LocalTime.of(13, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP, new Whom.Person(staff),
+                Optional.empty(), true));
+        String opened = "SELECT COUNT(*) FROM check_due WHERE opened_at IS NOT NULL AND site_id = " + place.siteId();
+        clock.stopAt(OPENS);
+        handler.openLooks(1_000);
+        assertThat(number(opened)).as("a sensor may stand in").isZero();
+
+        plan(new NewCheckPlan(CheckKind.CABINET, "FREQ=DAILY", TUESDAY, LocalTime.of(14, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP, new Whom.Person(staff),
+                Optional.empty(), false));
+        handler.openLooks(1_000);
+        assertThat(number(opened)).as("not before its time").isZero();
+
+        clock.stopAt(MISSED);
+        handler.openLooks(1_000);
+        assertThat(number(opened)).as("it was missed").isZero();
+        fixture.work();
+        assertThat(states()).containsOnly("MISSED");
+    }
+
     @Test
     void answerOnTimeEndsTheAskingAndIsRecordedOnce() {
         plan(lamp());

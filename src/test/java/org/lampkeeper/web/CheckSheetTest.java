@@ -79,7 +79,7 @@ class CheckSheetTest {
     @Test
     void lookOfTheirOwnAccordStandsOnTheSheetAndIsNoLookOnTime() {
         Look own = look(CheckState.DONE, said(Answer.LIT));
-        Look atTheLabel = new Look(own.id(), own.siteId(), own.cabinetId(), own.cabinet(), own.code(), own.kind(), own.due(), own.openedAt(), own.state(), false, true,
+        Look atTheLabel = new Look(own.id(), own.siteId(), own.cabinetId(), own.cabinet(), own.code(), own.kind(), own.due(), own.openedAt(), false, own.state(), false, true,
                 own.said());
 
         CheckSheet sheet = CheckSheet.of(YearMonth.of(2026, 11), List.of(atTheLabel, look(CheckState.MISSED)), LONDON, NOW);
@@ -112,6 +112,6 @@ class CheckSheetTest {
     private static Look look(CheckState state, Said... said) {
         Instant opens = FIRST.atTime(9, 0).atZone(LONDON).toInstant();
         CheckDue due = new CheckDue(FIRST, opens, opens.plusSeconds(7200), opens.plusSeconds(9000), false);
-        return new Look(1, 3, 7, "North Stair 1", "NS1", CheckKind.LAMP, due, Optional.of(opens), state, false, false, Stream.of(said).toList());
+        return new Look(1, 3, 7, "North Stair 1", "NS1", CheckKind.LAMP, due, Optional.of(opens), false, state, false, false, Stream.of(said).toList());
     }
 }
