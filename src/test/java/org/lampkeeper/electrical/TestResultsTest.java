@@ -134,6 +134,7 @@ class TestResultsTest {
     @CsvSource({"true, WITHIN", "false, OUTSIDE"})
     void testButtonOpensItOrItIsOutside(boolean opens, Grade grade) {
         assertThat(TestResults.testButton(opens, A2).grade()).isEqualTo(grade);
+        assertThat(TestResults.testButton(opens, A2).advice()).singleElement().asString().contains(opens ? "six months: the lamp goes out for that moment" : "Do not put it into service");
     }
 
     /** BS 1362, 6 kA from memory; 16 kA at the board behind 30 m of 2.5 mm² (2 · 0.2223 Ω) are 0.5 kA, and 230 V / 6 kA is 0.03833 Ω: recomputed. */
