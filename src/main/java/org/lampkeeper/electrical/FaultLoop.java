@@ -8,6 +8,8 @@ import java.util.OptionalInt;
 
 import org.jspecify.annotations.Nullable;
 
+import org.lampkeeper.electrical.Limits.Fuse;
+
 /**
  * Whether enough current flows at a fault to earth for the device to open in time.
  *
@@ -68,33 +70,72 @@ public record FaultLoop(double volt, Curve curve, int rating, OptionalInt residu
         OptionalDouble longer = limits.disconnectBeyondFinal(earthing);
         if (rating > limits.finalUpTo() && longer.isPresent()) {
             advice.add("Above " + limits.finalUpTo() + " A a circuit of fixed equipment may be given " + Verdict.figure(longer.getAsDouble(), 0)
-                    + " s; it is compared with the stricter " + within + " here.");
+                    + " s; it is compared with the stricter " + within + " here." + slower(longer.getAsDouble()));
         }
         return advice;
     }
 
+    /** Only of a D it differs, and only where 5 s are allowed. */
+    private String slower(double seconds) {
+        return seconds < 5 || curve.tripsWithinFiveSeconds() == curve.tripsAt() ? ""
+                : " For " + Verdict.figure(seconds, 0) + " s up to " + Verdict.ohm(slowLimit()) + " would do.";
+    }
+
+    /** The largest loop impedance in Ω with which the overcurrent part opens within 5 s. Unrounded. */
+    double slowLimit() {
+        return volt * limits.minimumVoltageFactor() / (curve.tripsWithinFiveSeconds() * (double) rating);
+    }
+
     /** The longest run in m with which Zs stays within the limit of the overcurrent part, hot; 0 where there is none. */
-    public double longestRun(double ze, double milliohmPerMetre, double hotFactor) {
+    double longestRun(double ze, double milliohmPerMetre, double hotFactor) {
         return Math.max(0, (overcurrentLimit() - ze) / (milliohmPerMetre * hotFactor) * 1000);
     }
 
-    /** Whether the fuse of the connection unit blows within 0.4 s at a fault behind it, with {@code zs} Ω worked out for hot conductors. */
-    public static Verdict behindFuse(double zs, int fuseAmpere, Limits limits) {
-        @Nullable Double table = limits.fuseLoop().get(fuseAmpere);
-        if (table == null) {
-            return Verdict.notInTables("fault behind the fuse", "the table has no fuse of " + fuseAmpere + " A", limits);
-        }
-        double limit = table * limits.minimumVoltageFactor();
-        boolean isWithin = zs <= limit;
-        return new Verdict("fault behind the fuse", isWithin ? Grade.WITHIN : Grade.LOOK_AGAIN, "Zs " + Verdict.ohm(zs) + " is " + (isWithin ? "within" : "above") + " the "
-                + Verdict.ohm(limit) + " of a " + fuseAmpere + " A fuse.", "Zs ≤ Zs(table) · Cmin", List.of("Zs hot " + Verdict.figure(zs, 4) + " Ω", "BS 1362, " + fuseAmpere + " A"),
-                Optional.of(Verdict.figure(limit, 4) + " Ω"), limits.edition(), "Table 41.3, BS 1362", isWithin ? List.of()
-                        : List.of(slow(zs, fuseAmpere, limits) + " At a fault behind it the device on the board is what opens."));
+    /**
+     * How long this cable may be for the overcurrent part to open at once, before it is bought.
+     *
+     * @param r1r2At20 of its {@code metres}, in Ω
+     */
+    public Verdict reach(double metres, double ze, double r1r2At20, double hotFactor) {
+        double milliohm = r1r2At20 / metres * 1000;
+        double longest = longestRun(ze, milliohm, hotFactor);
+        boolean isWithin = metres <= longest;
+        return new Verdict("longest run", isWithin ? Grade.WITHIN : Grade.LOOK_AGAIN, "The cable is " + Verdict.figure(metres, 1) + " m long; "
+                + (longest > 0 ? curve.toString() + rating + " opens at once up to " + Verdict.figure(longest, 1) + " m of it." : "with this Ze " + curve + rating + " opens at once at no length."),
+                "L ≤ (U0 · Cmin / Ia − Ze) / ((R1 + R2)/m · hot)", List.of("Ze " + Verdict.figure(ze, 4) + " Ω", Verdict.figure(milliohm, 2) + " mΩ/m", "hot × " + Verdict.figure(hotFactor, 2), device()),
+                Optional.of(Verdict.figure(longest, 1) + " m"), limits.edition(), "411.4.4, Table 41.3", isWithin ? List.of() : List.of("Then the verdict on the loop decides: it says what is relied on."));
     }
 
-    private static String slow(double zs, int fuseAmpere, Limits limits) {
-        @Nullable Double table = limits.fuseLoopSlow().get(fuseAmpere);
-        return table != null && zs <= table * limits.minimumVoltageFactor() ? "The fuse alone blows within 5 s, not within 0.4 s." : "The fuse alone may not even blow within 5 s.";
+    /**
+     * Whether the fuse of the connection unit blows within 0.4 s at a fault behind it.
+     *
+     * @param zs   in Ω, worked out for hot conductors
+     * @param volt nominal voltage to earth
+     */
+    public static Verdict behindFuse(double zs, double volt, int fuseAmpere, Limits limits) {
+        @Nullable Fuse fuse = limits.fuses().get(fuseAmpere);
+        if (fuse == null) {
+            return Verdict.notInTables("fault behind the fuse", "the table has no fuse of " + fuseAmpere + " A", limits);
+        }
+        double limit = fuse.loop() * limits.minimumVoltageFactor();
+        boolean isWithin = zs <= limit;
+        return new Verdict("fault behind the fuse", isWithin ? Grade.WITHIN : Grade.LOOK_AGAIN, "Zs " + Verdict.ohm(zs) + " is " + (isWithin ? "within" : "above") + " the "
+                + Verdict.ohm(limit) + " of a " + fuseAmpere + " A fuse.", "Zs ≤ Zs(table) · Cmin", List.of("Zs hot " + Verdict.figure(zs, 4) + " Ω", "BS 1362, " + fuseAmpere + " A",
+                        blows(fuse, current(volt * limits.minimumVoltageFactor(), zs))),
+                Optional.of(Verdict.figure(limit, 4) + " Ω"), limits.edition(), "Table 41.3, BS 1362; its zones from an encyclopaedia’s copy", isWithin ? List.of()
+                        : List.of(slow(zs, fuse, limits) + " At a fault behind it the device on the board is what opens."));
+    }
+
+    /** By the zones of time and current of its standard. */
+    private static String blows(Fuse fuse, double ampere) {
+        String flow = "at " + Verdict.figure(ampere, 1) + " A ";
+        return fuse.at(ampere).map(zone -> flow + "it blows within " + Verdict.figure(zone.toSeconds(), 2) + " s (" + Verdict.figure(zone.ampere(), 0) + " A: "
+                + (zone.fromSeconds() > 0 ? Verdict.figure(zone.fromSeconds(), 2) + " to " : "less than ") + Verdict.figure(zone.toSeconds(), 2) + " s)")
+                .orElse(flow + "its zones say nothing");
+    }
+
+    private static String slow(double zs, Fuse fuse, Limits limits) {
+        return zs <= fuse.loopSlow() * limits.minimumVoltageFactor() ? "The fuse alone blows within 5 s, not within 0.4 s." : "The fuse alone may not even blow within 5 s.";
     }
 
     /** A loop impedance worked out for conductors at their highest temperature, in Ω. */

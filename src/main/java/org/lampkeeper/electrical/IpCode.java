@@ -1,5 +1,6 @@
 package org.lampkeeper.electrical;
 
+import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalInt;
@@ -18,6 +19,12 @@ public record IpCode(OptionalInt solids, OptionalInt water, OptionalInt jets) {
     // Additional letters, such as the C of IP23C, are of no account here.
     private static final Pattern CODE = Pattern.compile("IP([0-6X])([0-9X])[A-DHMSW]{0,3}(?:/(?:IP)?([0-6X])?([0-9X])[A-DHMSW]{0,3})?");
     private static final int LAST_THAT_COVERS = 6;
+
+    // IEC 60529, clauses 5 and 6, in short: from a secondary copy.
+    private static final List<String> SOLIDS = List.of("no protection against solids", "keeps out solids of 50 mm", "keeps out fingers (12.5 mm)", "keeps out tools (2.5 mm)",
+            "keeps out wires (1 mm)", "dust-protected", "dust-tight");
+    private static final List<String> WATER = List.of("no protection against water", "stands drops from above", "stands drops at 15°", "stands spray up to 60°",
+            "stands splashes", "stands jets", "stands strong jets", "stands immersion for a time (1 m, 30 min)", "stands lasting immersion", "stands hot jets of high pressure");
 
     /** What a need and a code come to. */
     public enum Meets {
@@ -64,5 +71,14 @@ public record IpCode(OptionalInt solids, OptionalInt water, OptionalInt jets) {
         boolean coversLow = water.getAsInt() > LAST_THAT_COVERS && needed <= 4;
         boolean isLonger = needed > LAST_THAT_COVERS && water.getAsInt() == 8 && needed == 7;
         return coversLow || isLonger ? Meets.YES : Meets.NO;
+    }
+
+    /** What it says, in words. */
+    public String words() {
+        return said(SOLIDS, solids, "solids not stated") + ", " + said(WATER, water, "water not stated") + (jets.isPresent() && !jets.equals(water) ? ", " + WATER.get(jets.getAsInt()) : "");
+    }
+
+    private static String said(List<String> words, OptionalInt digit, String unstated) {
+        return digit.isPresent() ? words.get(digit.getAsInt()) : unstated;
     }
 }

@@ -2,6 +2,7 @@ package org.lampkeeper.electrical;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalInt;
 
@@ -24,7 +25,34 @@ public final class Surroundings {
         B
     }
 
+    // Trade press on harbours, a secondary copy: on or above a jetty. IEC 62262 names the codes.
+    private static final int JETTY_IMPACT = 8;
+
     private Surroundings() {
+    }
+
+    /** Ze against what distributors usually declare as the most: a hint, what was measured counts in every sum. In Ω. */
+    public static Verdict externalLoop(Earthing earthing, double ze, Limits limits) {
+        if (!limits.externalLoop().containsKey(earthing)) {
+            return Verdict.notInTables("external loop", "the tables of this edition have no usual figure for " + earthing.words(), limits);
+        }
+        double usual = limits.externalLoop().get(earthing);
+        boolean isUsual = ze <= usual;
+        return new Verdict("external loop", isUsual ? Grade.WITHIN : Grade.LOOK_AGAIN, "Ze " + Verdict.ohm(ze) + " against the " + Verdict.ohm(usual) + " that is usually declared for "
+                + earthing.words() + " as the most.", "Ze ≤ what is usually declared", List.of("Ze " + Verdict.figure(ze, 4) + " Ω", earthing.words()),
+                Optional.of(Verdict.figure(usual, 2) + " Ω"), limits.edition(), "what distributors usually declare, from memory", isUsual ? List.of()
+                        : List.of(earthing == Earthing.TT ? Verdict.figure(usual, 0) + " Ω is the network’s part alone: is your own electrode in it? The figure that was entered counts in every sum."
+                                : "The figure that was entered counts in every sum. Is the earthing what was chosen, and is it whole? Ask whoever runs the network."));
+    }
+
+    /** @param code of IEC 62262: 8 for IK08 */
+    public static Verdict impact(int code, Limits limits) {
+        String written = String.format(Locale.ROOT, "IK%02d", code);
+        String least = String.format(Locale.ROOT, "IK%02d", JETTY_IMPACT);
+        boolean isWithin = code >= JETTY_IMPACT;
+        return new Verdict("impact", isWithin ? Grade.WITHIN : Grade.LOOK_AGAIN, "It bears blows of " + written + "; on or above a jetty " + least + " is asked for.", "code ≥ " + least, List.of(written),
+                Optional.of(least), limits.edition(), "IEC 62262; needs of a jetty: trade press on harbours", isWithin ? List.of()
+                        : List.of("Boats, trolleys and gangways hit what stands there. Elsewhere this may be enough."));
     }
 
     /**
@@ -80,9 +108,10 @@ public final class Surroundings {
             case NO -> written + " does not meet " + exposure.least() + ".";
             case UNKNOWN -> written + " does not say whether it meets " + exposure.least() + ".";
         };
-        List<String> advice = meets == IpCode.Meets.YES ? List.of("Only with its glands fitted, no entry from the top, and a drip loop.")
+        List<String> advice = meets == IpCode.Meets.YES ? List.of("Only with its glands fitted, no entry from the top, and a drip loop.",
+                        "Near salt water, of a material that does not corrode.")
                 : List.of("To stand under water (7, 8) is not to stand a jet (5, 6); X is not stated, and never nought.");
-        return new Verdict("enclosure", grade, says, "code ≥ need of the place", List.of(written, "place: " + exposure.least()), Optional.of(exposure.least()),
+        return new Verdict("enclosure", grade, says, "code ≥ need of the place", List.of(written + ": " + code.words(), "place: " + exposure.least()), Optional.of(exposure.least()),
                 limits.edition(), "IEC 60529; needs of the place: trade press on harbours", advice);
     }
 

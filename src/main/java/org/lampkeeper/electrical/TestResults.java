@@ -7,13 +7,18 @@ import java.util.Map;
 import java.util.Optional;
 import java.util.OptionalDouble;
 
+import org.lampkeeper.electrical.Limits.Ramp;
 import org.lampkeeper.electrical.Limits.Trip;
+import org.lampkeeper.electrical.Surroundings.ResidualType;
 
 /** What the readings of an installation tester amount to. */
 public final class TestResults {
 
     /** Ours, common practice, no source: it is allowed, and a new circuit of this length has a hundred times more. */
     private static final double FEW_MEGOHM = 2;
+
+    /** Of the rated residual current, type AC: IEC 61008-1, from an instrument's manual. */
+    private static final double PLAIN_FROM = 0.5;
 
     private TestResults() {
     }
@@ -103,5 +108,57 @@ public final class TestResults {
                 String.format(Locale.ROOT, "Prospective fault current %.2f kA against %.1f kA.", faultKa, breakingKa), "Ipf ≤ Icn",
                 List.of(Verdict.figure(faultKa, 3) + " kA", Verdict.figure(breakingKa, 1) + " kA"), Optional.of(Verdict.figure(breakingKa, 1) + " kA"),
                 limits.edition(), "434.5.1, from memory", List.of());
+    }
+
+    /**
+     * Whether a fuse of the connection unit can break what flows at a short circuit there.
+     *
+     * @param faultKa prospective fault current at the board
+     * @param volt    nominal
+     * @param cable   line and neutral from there to the unit, at 20 °C, in Ω: cold they let through more
+     */
+    public static Verdict fuseBreaking(double faultKa, double volt, double cable, Limits limits) {
+        double most = limits.fuseCommon().breakingKa();
+        double here = faultKa > 0 ? volt / (volt / (faultKa * 1000) + cable) / 1000 : 0;
+        // What is within at the board already is not lost to a division.
+        return new Verdict("breaking capacity of the fuse", Math.min(faultKa, here) <= most ? Grade.WITHIN : Grade.OUTSIDE,
+                String.format(Locale.ROOT, "Prospective fault current %.2f kA at the fused connection unit against %.1f kA.", here, most), "Ipf = U / (U / Ipf(board) + 2 · R1) ≤ " + Verdict.figure(most, 1) + " kA",
+                List.of(Verdict.figure(faultKa, 3) + " kA at the board", "2 · R1 " + Verdict.figure(cable, 4) + " Ω", Verdict.figure(volt, 0) + " V"),
+                Optional.of(Verdict.figure(most, 1) + " kA"), limits.edition(), "BS 1362, from memory", List.of());
+    }
+
+    /**
+     * The current with which a residual-current device opened while it rose slowly.
+     *
+     * @param milliampere one that did not open is "more than" the last step
+     */
+    public static Verdict ramp(Reading milliampere, int residualMa, ResidualType type, Limits limits) {
+        Optional<Ramp> found = limits.ramps().stream().filter(ramp -> ramp.type() == type && residualMa > ramp.aboveMa()).findFirst();
+        if (found.isEmpty()) {
+            return Verdict.notInTables("residual current, rising", "the tables of this edition have no type " + type + " of " + residualMa + " mA", limits);
+        }
+        double least = found.get().from() * residualMa;
+        double most = found.get().upTo() * residualMa;
+        double value = milliampere.value();
+        boolean isWithin = !milliampere.orMore() && value >= least && value <= most;
+        // What any of them does with a plain alternating current.
+        boolean isPlain = value >= residualMa * PLAIN_FROM && value <= residualMa;
+        List<String> advice = !isWithin ? List.of(value > most || milliampere.orMore() ? "It opens too late, or not at all: do not put it into service." : "It opens too early, and will by itself: "
+                + "look for leakage on the circuit during the test, or exchange it.")
+                : isPlain ? List.of() : List.of("So it may be with a pulsating test current. With a plain alternating one it has to open between " + Verdict.figure(residualMa * PLAIN_FROM, 1)
+                        + " and " + residualMa + " mA: which was it?");
+        String range = Verdict.figure(least, 1) + " to " + Verdict.figure(most, 1) + " mA";
+        return new Verdict("residual current, rising", !isWithin ? Grade.OUTSIDE : isPlain ? Grade.WITHIN : Grade.LOOK_AGAIN,
+                (milliampere.orMore() ? "It had not opened at " : "It opened at ") + Verdict.figure(value, 1) + " mA; " + range + ".",
+                Verdict.figure(found.get().from(), 2) + " · IΔn ≤ I ≤ " + Verdict.figure(found.get().upTo(), 2) + " · IΔn",
+                List.of(milliampere.shown("mA"), "type " + type, "IΔn " + residualMa + " mA"), Optional.of(range), limits.edition(),
+                "IEC 61008-1, IEC 61009-1, from an instrument’s manual", advice);
+    }
+
+    /** Whether the test button opened the residual-current device after the tests with an instrument. */
+    public static Verdict testButton(boolean opens, Limits limits) {
+        return new Verdict("test button", opens ? Grade.WITHIN : Grade.OUTSIDE, opens ? "Its test button opens it." : "Its test button does nothing.", "pressed, it opens",
+                List.of(opens ? "opens it" : "does nothing"), Optional.of("opens it"), limits.edition(), "643.10, from memory",
+                opens ? List.of("The site presses it every six months: the lamp goes out for that moment.") : List.of("Do not put it into service: nobody could test it any more."));
     }
 }

@@ -4,14 +4,18 @@ import java.time.LocalDate;
 import java.time.format.DateTimeParseException;
 import java.util.Arrays;
 import java.util.List;
+import java.util.Locale;
 import java.util.Optional;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import java.util.stream.Collectors;
+import java.util.stream.IntStream;
 import java.util.stream.Stream;
 
+import org.lampkeeper.electrical.Conductor;
 import org.lampkeeper.electrical.IpCode;
 import org.lampkeeper.electrical.Laying;
+import org.lampkeeper.electrical.Spacing;
 
 /**
  * Everything that a hand-over record may say, in the order in which an installer comes to it. A value is kept as it was typed, and is read
@@ -47,6 +51,8 @@ public enum HandoverField {
     ZE_FROM(Section.SUPPLY, "zeFrom", "Ze comes from", Shape.choice("MEASURED", "measuring", "ASKED", "asking whoever runs the network", "WORKED_OUT", "working it out"),
             Needed.ALWAYS, ""),
     FAULT_CURRENT(Section.SUPPLY, "faultCurrent", "Prospective fault current at the board", Shape.decimal("kA", 0, 100), Needed.ALWAYS, "In kA: 1.2, not 1200."),
+    NETWORK(Section.SUPPLY, "network", "Fed from", Shape.choice("PUBLIC", "the public network", "PRIVATE", "a transformer or generator of the site"), Needed.SELDOM,
+            "Empty counts as public. A private supply may lose more voltage."),
     ELECTRODE(Section.SUPPLY, "electrode", "Earth electrode RA", Shape.decimal("Ω", 0, 5000), Needed.IF_TT, "On a TT system."),
 
     DEVICE(Section.DEVICE, "device", "Protective device", Shape.choice("RCBO", "RCBO: overcurrent and residual current", "MCB", "MCB: overcurrent only"), Needed.ALWAYS, ""),
@@ -56,6 +62,8 @@ public enum HandoverField {
     RESIDUAL(Section.DEVICE, "residual", "Residual current", Shape.whole("mA", 10, 1000), Needed.IF_RCBO, "30 on most."),
     RESIDUAL_TYPE(Section.DEVICE, "residualType", "Residual-current type", Shape.choice("AC", "AC", "A", "A", "F", "F", "B", "B"), Needed.IF_RCBO, ""),
     DELAY(Section.DEVICE, "delay", "Delay", Shape.choice("NONE", "none: general type", "S", "type S: delayed"), Needed.IF_RCBO, ""),
+    INRUSH(Section.DEVICE, "inrush", "Largest current on switching on", Shape.decimal("A", 0, 2000), Needed.SELDOM,
+            "From the papers of what it feeds. A B may open at once above 3, a C above 5, a D above 10 times its rating."),
     SUITED(Section.DEVICE, "suited", "Its maker names it for this board", Shape.yesNo(), Needed.ALWAYS, "A device of another maker may not sit on the busbar."),
 
     CABLE(Section.CABLE, "cable", "Cable", Shape.choice("SWA", "steel-wire armoured", "SHEATHED", "sheathed, without armour", "OTHER", "another"), Needed.ALWAYS, ""),
@@ -65,30 +73,40 @@ public enum HandoverField {
             "Terminals for 70 °C keep a 90 °C cable at the figures of 70 °C."),
     CORES(Section.CABLE, "cores", "Cores", Shape.whole("cores", 2, 7), Needed.ALWAYS, ""),
     SIZE(Section.CABLE, "size", "Size of the live cores", Shape.decimal("mm²", 0.5, 35), Needed.ALWAYS, ""),
-    BACK(Section.CABLE, "back", "Protective conductor", Shape.choice("CORE", "a core", "ARMOUR", "the armour alone", "CORE_AND_ARMOUR", "a core, with the armour beside it"),
-            Needed.ALWAYS, ""),
-    BACK_SIZE(Section.CABLE, "backSize", "Size of the protective core", Shape.decimal("mm²", 0.5, 35), Needed.IF_CORE, ""),
-    ARMOUR_SIZE(Section.CABLE, "armourSize", "Cross-section of the armour", Shape.decimal("mm²", 1, 500), Needed.NEVER,
-            "From its maker’s table. Without it, whether the armour bears a fault is not worked out."),
+    BACK(Section.CABLE, "back", "Protective conductor", Shape.choice("CORE", "a core", "ARMOUR", "the armour alone", "CORE_AND_ARMOUR", "a core, with the armour beside it",
+            "SEPARATE", "a conductor of its own beside the cable", "CONDUIT", "the steel conduit"), Needed.ALWAYS, ""),
+    BACK_SIZE(Section.CABLE, "backSize", "Size of the protective conductor", Shape.decimal("mm²", 0.5, 35), Needed.IF_CORE, "Of the core, or of the one beside the cable."),
+    ARMOUR_SIZE(Section.CABLE, "armourSize", "Cross-section of the armour or conduit", Shape.decimal("mm²", 1, 500), Needed.NEVER,
+            "Where that is the protective conductor: from its maker’s table. Without it, whether it bears a fault is not worked out."),
     LENGTH(Section.CABLE, "length", "Length", Shape.decimal("m", 0.1, 500), Needed.ALWAYS, ""),
     METHOD(Section.CABLE, "method", "Laid", laid(), Needed.ALWAYS, "Laid in more than one way: the one in which it carries least. For “otherwise”, such as in insulation, there is no table here."),
     AMBIENT(Section.CABLE, "ambient", "Temperature around it at its warmest", Shape.whole("°C", -40, 60), Needed.ALWAYS, "Of the air; of the ground where it is laid in that."),
     GROUPED(Section.CABLE, "grouped", "Circuits that run together", Shape.whole("circuits", 1, 20), Needed.ALWAYS, "With this one: 1 when it runs alone."),
+    SPACING(Section.CABLE, "spacing", "How they lie", Shape.choice(Stream.of(Spacing.values()).flatMap(way -> Stream.of(way.name(), way.words())).toArray(String[]::new)), Needed.SELDOM,
+            "Circuits that run together. Empty counts as bunched, which carries least."),
+    LOADED(Section.CABLE, "loaded", "Loaded conductors", Shape.choice("TWO", "line and neutral", "THREE", "three lines: it feeds more than the cabinet"), Needed.SELDOM,
+            "Empty counts as line and neutral."),
+    CONDUCTOR(Section.CABLE, "conductor", "Copper", Shape.choice(Stream.of(Conductor.values()).flatMap(kind -> Stream.of(kind.name(), kind.words())).toArray(String[]::new)), Needed.SELDOM,
+            "Empty counts as plain, class 1 or 2."),
+    ARMOUR_METAL(Section.CABLE, "armourMetal", "Armour of", Shape.choice("STEEL", "steel wire", "ALUMINIUM", "aluminium wire"), Needed.SELDOM, "Empty counts as steel."),
     SPARE_CORES(Section.CABLE, "spareCores", "Spare cores earthed at", Shape.text(), Needed.ALWAYS, "At which end, or both. “None” where there are none."),
     ARMOUR_EARTHED(Section.CABLE, "armourEarthed", "Armour earthed at", Shape.text(), Needed.IF_ARMOURED, "With what: gland and earthing nut, at the board."),
 
     SWITCHED(Section.FUSED_UNIT, "switched", "Fused connection unit", Shape.choice("UNSWITCHED", "not switched", "SWITCHED", "switched"), Needed.ALWAYS,
             "Not switched, nobody switches it off in passing."),
-    FUSE(Section.FUSED_UNIT, "fuse", "Fuse", Shape.whole("A", 1, 13), Needed.ALWAYS, "What is fitted: 3."),
+    FUSE(Section.FUSED_UNIT, "fuse", "Fuse", Shape.whole("A", 1, 13), Needed.ALWAYS, "What is fitted: 3 (red) or 13 (brown); others are black."),
     TERMINAL(Section.FUSED_UNIT, "terminal", "Its terminals take", Shape.decimal("mm²", 0.5, 35), Needed.NEVER, "The largest conductor, from its papers."),
     LAMP_SIDE(Section.FUSED_UNIT, "lampSide", "The lamp is on", Shape.choice("LOAD", "the load side of the fuse", "SUPPLY", "the supply side of the fuse"), Needed.ALWAYS, ""),
     LAMP_PLACE(Section.FUSED_UNIT, "lampPlace", "Place of the lamp", Shape.text(), Needed.ALWAYS, ""),
     SWITCH_OFF(Section.FUSED_UNIT, "switchOff", "Where to switch off in danger", Shape.text(), Needed.ALWAYS, "One place that anybody finds in the dark."),
 
     IP_CODE(Section.CABINET, "ipCode", "IP code", new Shape(Kind.IP_CODE, "", 0, 0, List.of()), Needed.ALWAYS, "IEC 60529, as on its plate: IP65."),
+    IMPACT(Section.CABINET, "impactCode", "IK code", impact(), Needed.SELDOM, "IEC 62262, against blows. On or above a jetty IK08 is asked for."),
     METAL(Section.CABINET, "metal", "Metal that can be touched", Shape.choice("EARTHED", "earthed metal", "NONE", "none, or class II"), Needed.ALWAYS, ""),
     HEATER(Section.CABINET, "heaterWatt", "Heater", Shape.decimal("W", 0, 2000), Needed.ALWAYS, "From its plate. 0 where there is none."),
     OTHER_LOAD(Section.CABINET, "otherWatt", "All else on this circuit", Shape.decimal("W", 0, 2000), Needed.ALWAYS, "Lamp, sensor, light. 0 for nothing."),
+    USE(Section.CABINET, "use", "The circuit feeds", Shape.choice("OTHER", "a heater or other equipment", "LIGHTING", "lighting alone"), Needed.SELDOM,
+            "Empty counts as other equipment. Lighting may lose less voltage."),
     THERMOSTAT(Section.CABINET, "thermostat", "Thermostat set to", Shape.decimal("°C", -20, 40), Needed.IF_HEATED, ""),
 
     CONTENT(Section.CONTENT, "content", "Content", Shape.text(), Needed.ALWAYS, "One word or two: defibrillator."),
@@ -130,6 +148,8 @@ public enum HandoverField {
     TRIP_HALF(Section.READINGS, "tripHalf", "Residual current, ½ × IΔn", Shape.choice("STAYED", "it stayed closed", "OPENED", "it opened"), Needed.IF_RCBO, ""),
     TRIP_ONCE(Section.READINGS, "tripOnce", "Residual current, 1 × IΔn", Shape.reading("ms", 0, 5000), Needed.IF_RCBO, "The longer of both half-waves; >300 for one that did not open."),
     TRIP_FIVE(Section.READINGS, "tripFive", "Residual current, 5 × IΔn", Shape.reading("ms", 0, 5000), Needed.NEVER, "Where your edition asks for it, or it was done."),
+    TRIP_AT(Section.READINGS, "tripAt", "Residual current, rising: opened at", Shape.reading("mA", 0, 2000), Needed.SELDOM,
+            "Of a test with a current that rises slowly; >33 for one that did not open."),
     TEST_BUTTON(Section.READINGS, "testButton", "Its test button", Shape.choice("OPENS", "opens it", "FAILS", "does nothing"), Needed.IF_RCBO, "Pressed after the tests, and closed again."),
     LEAKAGE(Section.READINGS, "leakage", "Standing leakage", Shape.decimal("mA", 0, 1000), Needed.IF_RCBO, ""),
     NEXT_INSPECTION(Section.READINGS, "nextInspection", "Next inspection due", Shape.day(), Needed.ALWAYS, ""),
@@ -186,6 +206,8 @@ public enum HandoverField {
     public enum Needed {
         ALWAYS,
         NEVER,
+        /** Of use where a circuit is unlike most; without it the usual case counts, and what is worked out says so. */
+        SELDOM,
         IF_SHUTDOWN,
         IF_LIVE,
         IF_TT,
@@ -299,6 +321,11 @@ public enum HandoverField {
     /** Every way that the tables know, and any other. */
     private static Shape laid() {
         return Shape.choice(Stream.concat(Stream.of(Laying.values()).flatMap(way -> Stream.of(way.name(), way.words())), Stream.of("OTHER", "otherwise")).toArray(String[]::new));
+    }
+
+    /** IK00 to IK10 of IEC 62262, from memory. */
+    private static Shape impact() {
+        return Shape.choice(IntStream.rangeClosed(0, 10).mapToObj(code -> String.format(Locale.ROOT, "IK%02d", code)).flatMap(code -> Stream.of(code, code)).toArray(String[]::new));
     }
 
     public Section section() {

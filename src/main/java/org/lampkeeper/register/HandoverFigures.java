@@ -12,6 +12,7 @@ import java.util.stream.Collectors;
 import java.util.stream.Stream;
 
 import org.lampkeeper.electrical.Cable;
+import org.lampkeeper.electrical.Conductor;
 import org.lampkeeper.electrical.Conductors;
 import org.lampkeeper.electrical.Conductors.Protective;
 import org.lampkeeper.electrical.Curve;
@@ -21,11 +22,17 @@ import org.lampkeeper.electrical.FaultLoop;
 import org.lampkeeper.electrical.IpCode;
 import org.lampkeeper.electrical.Laying;
 import org.lampkeeper.electrical.Limits;
+import org.lampkeeper.electrical.Loaded;
+import org.lampkeeper.electrical.Network;
+import org.lampkeeper.electrical.ProtectiveKind;
 import org.lampkeeper.electrical.Reading;
+import org.lampkeeper.electrical.Run;
 import org.lampkeeper.electrical.Sizing;
+import org.lampkeeper.electrical.Spacing;
 import org.lampkeeper.electrical.Surroundings;
 import org.lampkeeper.electrical.Surroundings.ResidualType;
 import org.lampkeeper.electrical.TestResults;
+import org.lampkeeper.electrical.Use;
 import org.lampkeeper.electrical.Verdict;
 
 import static org.lampkeeper.register.HandoverField.*;
@@ -103,10 +110,14 @@ public final class HandoverFigures {
 
     private void expected() {
         put(Part.ORIGIN, Stage.EXPECTED, "earthing", () -> Surroundings.earthing(earthing(), given.is(METAL, "EARTHED"), given.residual(), limits), EARTHING, METAL, DEVICE);
+        put(Part.ORIGIN, Stage.EXPECTED, "external loop", () -> Surroundings.externalLoop(earthing(), given.number(ZE), limits), EARTHING, ZE);
         put(Part.DEVICE, Stage.EXPECTED, "design current", () -> Sizing.design(load(), given.number(VOLT), rating(), limits), HEATER, OTHER_LOAD, VOLT, RATING);
+        if (given.has(INRUSH)) {
+            put(Part.DEVICE, Stage.EXPECTED, "switching on", () -> Sizing.switchingOn(given.number(INRUSH), curve(), rating(), limits), CURVE, RATING);
+        }
         put(Part.DEVICE, Stage.EXPECTED, "breaking capacity", () -> TestResults.breaking(given.number(FAULT_CURRENT), given.number(BREAKING), limits), FAULT_CURRENT, BREAKING);
         if (!given.is(DEVICE, "MCB")) {
-            put(Part.DEVICE, Stage.EXPECTED, "residual-current type", () -> Surroundings.residualType(ResidualType.valueOf(given.text(RESIDUAL_TYPE).orElseThrow()), limits),
+            put(Part.DEVICE, Stage.EXPECTED, "residual-current type", () -> Surroundings.residualType(residualType(), limits),
                     RESIDUAL_TYPE);
             put(Part.DEVICE, Stage.EXPECTED, "rated residual current", () -> Surroundings.residualRating((int) given.number(RESIDUAL), limits), RESIDUAL);
         }
@@ -115,19 +126,28 @@ public final class HandoverFigures {
             placed.add(new Placed(Part.CABLE, Stage.EXPECTED, Verdict.notInTables("rating of the cable", given.is(CABLE, "OTHER")
                     ? "the tables of this edition have armoured and sheathed cable alone" : "the tables of this edition have no way of laying it but those that have a name above", limits)));
         } else {
-            put(Part.CABLE, Stage.EXPECTED, "rating of the cable", () -> sizing().carries(given.is(CABLE, "SWA") ? Cable.ARMOURED : Cable.SHEATHED,
-                    Laying.valueOf(given.text(METHOD).orElseThrow()), rating(), given.number(AMBIENT), (int) given.number(GROUPED)),
-                    needs(CABLE_AS_USED, CABLE, RATING, AMBIENT, GROUPED, METHOD));
+            put(Part.CABLE, Stage.EXPECTED, "rating of the cable", () -> sizing().carries(run(), rating()), needs(CABLE_AS_USED, CABLE, RATING, AMBIENT, GROUPED, METHOD));
+            put(Part.CABLE, Stage.EXPECTED, "overload protection", () -> sizing().overload(run(), load() / given.number(VOLT), rating()),
+                    needs(CABLE_AS_USED, CABLE, RATING, AMBIENT, GROUPED, METHOD, HEATER, OTHER_LOAD, VOLT));
         }
-        put(Part.CABLE, Stage.EXPECTED, "voltage drop", () -> sizing().drop(load() / given.number(VOLT), given.number(VOLT)), needs(CABLE_AS_USED, HEATER, OTHER_LOAD, VOLT));
+        put(Part.CABLE, Stage.EXPECTED, "voltage drop", () -> sizing().drop(load() / given.number(VOLT), given.number(VOLT), given.is(USE, "LIGHTING") ? Use.LIGHTING : Use.OTHER,
+                given.is(NETWORK, "PRIVATE") ? Network.PRIVATE : Network.PUBLIC, loaded(), conductor()), needs(CABLE_AS_USED, HEATER, OTHER_LOAD, VOLT));
         put(Part.CABLE, Stage.EXPECTED, "fault loop, hot", () -> loop().ofHot(hot()), needs(LOOP, CONDUCTORS, ZE, ACCESSORY));
-        put(Part.CABLE, Stage.EXPECTED, "protective conductor", this::bears, needs(LOOP, CONDUCTORS, ZE));
+        put(Part.CABLE, Stage.EXPECTED, "longest run", () -> loop().reach(given.number(LENGTH), given.number(ZE), r1r2(), hotFactor()), needs(LOOP, CONDUCTORS, ZE));
+        if (!isBackUnknown()) {
+            put(Part.CABLE, Stage.EXPECTED, "protective conductor", () -> bears(given.number(ZE) + r1r2()), needs(LOOP, CONDUCTORS, ZE));
+        }
         put(Part.FUSED_UNIT, Stage.EXPECTED, "fuse", () -> Sizing.fuse(load(), given.number(VOLT), (int) given.number(FUSE), rating(), limits), HEATER, OTHER_LOAD, VOLT, FUSE,
                 RATING);
-        put(Part.FUSED_UNIT, Stage.EXPECTED, "fault behind the fuse", () -> FaultLoop.behindFuse(hot(), (int) given.number(FUSE), limits), needs(CONDUCTORS, ZE, FUSE));
+        put(Part.FUSED_UNIT, Stage.EXPECTED, "fault behind the fuse", () -> FaultLoop.behindFuse(hot(), given.number(VOLT), (int) given.number(FUSE), limits), needs(CONDUCTORS, ZE, FUSE, VOLT));
+        put(Part.FUSED_UNIT, Stage.EXPECTED, "breaking capacity of the fuse", () -> TestResults.fuseBreaking(given.number(FAULT_CURRENT), given.number(VOLT),
+                2 * Conductors.line(given.number(SIZE), given.number(LENGTH), conductor(), limits), limits), FAULT_CURRENT, VOLT, SIZE, LENGTH, FUSE);
         put(Part.LAMP, Stage.EXPECTED, "lamp", () -> Surroundings.lamp(given.is(LAMP_SIDE, "LOAD"), limits), LAMP_SIDE);
         put(Part.CABINET, Stage.EXPECTED, "enclosure", () -> Surroundings.enclosure(IpCode.of(given.text(IP_CODE).orElseThrow()).orElseThrow(),
                 given.text(IP_CODE).orElseThrow(), Exposure.valueOf(given.text(EXPOSURE).orElseThrow()), limits), IP_CODE, EXPOSURE);
+        if (given.has(IMPACT)) {
+            put(Part.CABINET, Stage.EXPECTED, "impact", () -> Surroundings.impact(Integer.parseInt(given.text(IMPACT).orElseThrow().substring(2)), limits), IMPACT);
+        }
         put(Part.CABINET, Stage.EXPECTED, "height", () -> Surroundings.height(given.number(HEIGHT), limits), HEIGHT);
     }
 
@@ -137,9 +157,17 @@ public final class HandoverFigures {
         }
         if (!given.is(DEVICE, "MCB")) {
             trips();
+            if (given.has(TRIP_AT)) {
+                put(Part.DEVICE, Stage.MEASURED, "residual current, rising", () -> TestResults.ramp(given.reading(TRIP_AT), (int) given.number(RESIDUAL), residualType(), limits),
+                        RESIDUAL, RESIDUAL_TYPE);
+            }
+            put(Part.DEVICE, Stage.MEASURED, "test button", () -> TestResults.testButton(given.is(TEST_BUTTON, "OPENS"), limits), TEST_BUTTON);
             put(Part.DEVICE, Stage.MEASURED, "standing leakage", () -> TestResults.leakage(given.number(LEAKAGE), (int) given.number(RESIDUAL), limits), LEAKAGE, RESIDUAL);
         }
-        put(Part.CABLE, Stage.MEASURED, "R1 + R2", () -> Conductors.agreement(given.number(R1R2), given.number(R1R2_AT), r1r2(), limits), needs(CONDUCTORS, R1R2, R1R2_AT));
+        put(Part.CABLE, Stage.MEASURED, "R1 + R2", () -> Conductors.agreement(given.number(R1R2), given.number(R1R2_AT), r1r2(), conductor(), limits), needs(CONDUCTORS, R1R2, R1R2_AT));
+        if (isBackUnknown()) {
+            put(Part.CABLE, Stage.MEASURED, "protective conductor", () -> bears(given.number(ZS)), needs(LOOP, CONDUCTORS, ZS));
+        }
         put(Part.CABLE, Stage.MEASURED, "insulation", () -> TestResults.insulation(given.reading(MEGOHM), given.number(VOLT), limits), MEGOHM, VOLT);
         put(Part.FUSED_UNIT, Stage.MEASURED, "fault loop, as read", () -> loop().ofReading(given.number(ZS)), needs(LOOP, ZS));
         put(Part.FUSED_UNIT, Stage.MEASURED, "reading against expectation", () -> loop().agreement(given.number(ZS), given.number(ZE) + given.number(R1R2)),
@@ -178,7 +206,7 @@ public final class HandoverFigures {
 
     private void put(Part part, Stage stage, String what, Supplier<Verdict> worked, HandoverField... needs) {
         List<HandoverField> missing = Arrays.stream(needs).distinct().filter(field -> !given.has(field)).collect(Collectors.toCollection(ArrayList::new));
-        boolean needsBackSize = Arrays.asList(needs).contains(BACK) && given.has(BACK) && !given.is(BACK, "ARMOUR") && !given.has(BACK_SIZE);
+        boolean needsBackSize = Arrays.asList(needs).contains(BACK) && given.isNeeded(BACK_SIZE) && !given.has(BACK_SIZE);
         if (needsBackSize) {
             missing.add(BACK_SIZE);
         }
@@ -209,13 +237,43 @@ public final class HandoverFigures {
         return (int) given.number(RATING);
     }
 
+    private Curve curve() {
+        return Curve.valueOf(given.text(CURVE).orElseThrow());
+    }
+
+    private ResidualType residualType() {
+        return ResidualType.valueOf(given.text(RESIDUAL_TYPE).orElseThrow());
+    }
+
+    private Conductor conductor() {
+        return given.text(CONDUCTOR).map(Conductor::valueOf).orElse(Conductor.PLAIN);
+    }
+
+    private Loaded loaded() {
+        return given.text(LOADED).map(Loaded::valueOf).orElse(Loaded.TWO);
+    }
+
+    private Run run() {
+        return new Run(given.is(CABLE, "SWA") ? Cable.ARMOURED : Cable.SHEATHED, Laying.valueOf(given.text(METHOD).orElseThrow()), loaded(), given.number(AMBIENT),
+                (int) given.number(GROUPED), given.text(SPACING).map(Spacing::valueOf).orElse(Spacing.BUNCHED));
+    }
+
+    private boolean isArmourOfAluminium() {
+        return given.is(ARMOUR_METAL, "ALUMINIUM") && (given.is(BACK, "ARMOUR") || given.is(BACK, "CORE_AND_ARMOUR"));
+    }
+
+    /** No table here has the resistance of what carries a fault current back: what was measured has to do. */
+    private boolean isBackUnknown() {
+        return given.is(BACK, "CONDUIT") || isArmourOfAluminium();
+    }
+
     private double load() {
         return given.number(HEATER) + given.number(OTHER_LOAD);
     }
 
     private FaultLoop loop() {
         OptionalInt residual = given.residual();
-        return new FaultLoop(given.number(VOLT), Curve.valueOf(given.text(CURVE).orElseThrow()), rating(), residual, earthing(), limits);
+        return new FaultLoop(given.number(VOLT), curve(), rating(), residual, earthing(), limits);
     }
 
     /** As the tables name it: as it is, or as what it ends in lets it be. */
@@ -229,27 +287,39 @@ public final class HandoverFigures {
     }
 
     private double r1r2() {
+        if (isArmourOfAluminium()) {
+            throw new IllegalArgumentException("the tables of this edition have no resistance of aluminium armour");
+        }
         Optional<Double> back = given.has(BACK_SIZE) ? Optional.of(given.number(BACK_SIZE)) : Optional.empty();
-        return Conductors.r1r2(given.number(SIZE), back.orElse(given.number(SIZE)), Protective.valueOf(given.text(BACK).orElseThrow()), given.number(LENGTH), limits);
+        return Conductors.r1r2(given.number(SIZE), back.orElse(given.number(SIZE)), Protective.valueOf(given.text(BACK).orElseThrow()), given.number(LENGTH), conductor(), limits);
     }
 
     /** At the highest temperature of the insulation itself, whatever it ends in: a fault may come when it is as warm as it can be. */
     private double hot() {
-        return FaultLoop.hot(given.number(ZE), r1r2(), limits.insulations().get(insulation(false)).hotFactor());
+        return FaultLoop.hot(given.number(ZE), r1r2(), hotFactor());
     }
 
-    private Verdict bears() {
-        double cold = given.number(ZE) + r1r2();
+    private double hotFactor() {
+        return limits.insulations().get(insulation(false)).hotFactor();
+    }
+
+    /** @param cold the loop of the whole circuit at 20 °C, worked out or as read, in Ω */
+    private Verdict bears(double cold) {
         double current = FaultLoop.current(given.number(VOLT), cold);
-        FaultLoop loop = loop();
-        double seconds = cold <= loop.overcurrentLimit() ? INSTANT : limits.disconnectWithin(earthing(), given.number(VOLT)).orElse(5);
-        boolean isArmour = given.is(BACK, "ARMOUR");
+        double seconds = cold <= loop().overcurrentLimit() ? INSTANT : limits.disconnectWithin(earthing(), given.number(VOLT)).orElse(5);
         Sizing cable = new Sizing(insulation(false), given.number(SIZE), given.number(LENGTH), limits);
-        // No table here has the cross-section of steel-wire armour: its maker's has.
-        if (isArmour && !given.has(ARMOUR_SIZE)) {
-            return cable.armourNotGiven(current, seconds);
+        ProtectiveKind kind = switch (Protective.valueOf(given.text(BACK).orElseThrow())) {
+            // With the armour beside it a core bears less than all of the current; that it could bear all is on the safe side.
+            case CORE, CORE_AND_ARMOUR -> ProtectiveKind.CORE;
+            case SEPARATE -> ProtectiveKind.SEPARATE;
+            case ARMOUR -> isArmourOfAluminium() ? ProtectiveKind.ALUMINIUM_ARMOUR : ProtectiveKind.STEEL_ARMOUR;
+            case CONDUIT -> ProtectiveKind.STEEL_CONDUIT;
+        };
+        boolean isCopper = kind == ProtectiveKind.CORE || kind == ProtectiveKind.SEPARATE;
+        // No table here has the cross-section of armour or conduit: its maker's has.
+        if (!isCopper && !given.has(ARMOUR_SIZE)) {
+            return cable.sizeNotGiven(kind, current, seconds);
         }
-        // With the armour beside it a core bears less than all of the current; that it could bear all is on the safe side.
-        return cable.bears(given.number(isArmour ? ARMOUR_SIZE : BACK_SIZE), isArmour, current, seconds);
+        return cable.bears(given.number(isCopper ? BACK_SIZE : ARMOUR_SIZE), kind, current, seconds);
     }
 }

@@ -19,7 +19,7 @@ public final class HandoverValues {
     private static final double TERMINAL = 6;
 
     private static final List<HandoverField> RESIDUAL_PART = List.of(HandoverField.RESIDUAL, HandoverField.RESIDUAL_TYPE, HandoverField.DELAY, HandoverField.TRIP_HALF,
-            HandoverField.TRIP_ONCE, HandoverField.TRIP_FIVE, HandoverField.TEST_BUTTON);
+            HandoverField.TRIP_ONCE, HandoverField.TRIP_FIVE, HandoverField.TRIP_AT, HandoverField.TEST_BUTTON);
 
     private final Map<HandoverField, HandoverValue> given = new EnumMap<>(HandoverField.class);
     private final Map<HandoverField, String> problems = new EnumMap<>(HandoverField.class);
@@ -91,12 +91,12 @@ public final class HandoverValues {
     public boolean isNeeded(HandoverField field) {
         return switch (field.needed()) {
             case ALWAYS -> true;
-            case NEVER -> false;
+            case NEVER, SELDOM -> false;
             case IF_SHUTDOWN -> is(HandoverField.SHUTDOWN, "AGREED");
             case IF_LIVE -> is(HandoverField.SHUTDOWN, "NOT_POSSIBLE");
             case IF_TT -> is(HandoverField.EARTHING, "TT");
             case IF_RCBO -> is(HandoverField.DEVICE, "RCBO");
-            case IF_CORE -> is(HandoverField.BACK, "CORE") || is(HandoverField.BACK, "CORE_AND_ARMOUR");
+            case IF_CORE -> is(HandoverField.BACK, "CORE") || is(HandoverField.BACK, "CORE_AND_ARMOUR") || is(HandoverField.BACK, "SEPARATE");
             case IF_ARMOURED -> is(HandoverField.CABLE, "SWA");
             case IF_HEATED -> has(HandoverField.HEATER) && number(HandoverField.HEATER) > 0;
             case IF_LOWEST -> is(HandoverField.STORAGE, "BOTH") || is(HandoverField.STORAGE, "LOWEST");
@@ -129,17 +129,28 @@ public final class HandoverValues {
             pair(HandoverField.SIZE, has(HandoverField.FUSE) && number(HandoverField.SIZE) > takes, figure(HandoverField.SIZE)
                     + " mm² does not go into the terminals of a fused connection unit (at most " + written(takes)
                     + (has(HandoverField.TERMINAL) ? " mm², as entered" : " mm², unless its papers say more: enter that at “Its terminals take”") + "); end it in a joint box before");
-            pair(HandoverField.BACK_SIZE, has(HandoverField.BACK_SIZE) && number(HandoverField.BACK_SIZE) > number(HandoverField.SIZE),
+            pair(HandoverField.BACK_SIZE, has(HandoverField.BACK_SIZE) && !is(HandoverField.BACK, "SEPARATE") && number(HandoverField.BACK_SIZE) > number(HandoverField.SIZE),
                     "the protective core is larger than the live ones; look at the cable again");
         }
         pair(HandoverField.BACK_SIZE, has(HandoverField.BACK_SIZE) && is(HandoverField.BACK, "ARMOUR"),
                 "is filled in, but the armour alone is chosen above; empty it or choose otherwise");
-        pair(HandoverField.ARMOUR_SIZE, has(HandoverField.ARMOUR_SIZE) && has(HandoverField.CABLE) && !is(HandoverField.CABLE, "SWA"),
+        pair(HandoverField.BACK_SIZE, has(HandoverField.BACK_SIZE) && is(HandoverField.BACK, "CONDUIT"),
+                "is filled in, but the steel conduit is chosen above; empty it or choose otherwise");
+        boolean isBare = has(HandoverField.CABLE) && !is(HandoverField.CABLE, "SWA");
+        pair(HandoverField.ARMOUR_SIZE, has(HandoverField.ARMOUR_SIZE) && isBare && !is(HandoverField.BACK, "CONDUIT"),
                 "this cable has no armour; empty it, or choose the armoured cable above");
+        pair(HandoverField.ARMOUR_METAL, has(HandoverField.ARMOUR_METAL) && isBare, "this cable has no armour; empty it, or choose the armoured cable above");
+        pair(HandoverField.SPACING, is(HandoverField.SPACING, "LAYER") && has(HandoverField.METHOD) && !is(HandoverField.METHOD, "C"),
+                "is a row of the tables for cables clipped direct alone; empty it, then they count as bunched");
+        pair(HandoverField.BACK, is(HandoverField.BACK, "CONDUIT") && has(HandoverField.METHOD) && !is(HandoverField.METHOD, "B") && !is(HandoverField.METHOD, "OTHER"),
+                "a cable that is laid otherwise than in conduit has none; choose another, or lay it in conduit below");
+        // BS 1362: at most 250 V, from an encyclopaedia's copy
+        pair(HandoverField.FUSE, has(HandoverField.FUSE) && has(HandoverField.VOLT) && number(HandoverField.VOLT) > 250,
+                "a fuse of a connection unit is made for at most 250 V, and the supply has " + (has(HandoverField.VOLT) ? figure(HandoverField.VOLT) : "") + " V");
         // 522.8.10, from memory
         pair(HandoverField.METHOD, is(HandoverField.METHOD, "D2") && is(HandoverField.CABLE, "SHEATHED"),
                 "without armour a cable is not laid directly in the ground; choose a duct, or the armoured cable above");
-        pair(HandoverField.BACK, !is(HandoverField.CABLE, "SWA") && has(HandoverField.CABLE) && has(HandoverField.BACK) && !is(HandoverField.BACK, "CORE"),
+        pair(HandoverField.BACK, isBare && (is(HandoverField.BACK, "ARMOUR") || is(HandoverField.BACK, "CORE_AND_ARMOUR")),
                 "this cable has no armour; choose a core, or choose the armoured cable above");
         pair(HandoverField.CORES, has(HandoverField.CORES) && number(HandoverField.CORES) < 3 && (is(HandoverField.BACK, "CORE") || is(HandoverField.BACK, "CORE_AND_ARMOUR")),
                 "two cores are line and neutral: there is none left for the protective conductor");

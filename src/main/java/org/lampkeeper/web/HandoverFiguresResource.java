@@ -23,6 +23,7 @@ import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverFigures.Part;
 import org.lampkeeper.register.HandoverFigures.Placed;
+import org.lampkeeper.register.HandoverNotice;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverValues;
 import org.lampkeeper.register.Handovers;
@@ -52,8 +53,8 @@ class HandoverFiguresResource {
         static native TemplateInstance figures(FiguresView view);
     }
 
-    /** @param tables which tables these are, and what they were not checked against; empty while no edition is chosen */
-    record FiguresView(Frame frame, String headline, String tables, List<String> cautions, List<Link> links, List<At> line) {
+    /** @param tables which tables these are, and what they were not checked against; empty while no edition is chosen @param notices to hang at the circuit */
+    record FiguresView(Frame frame, String headline, String tables, List<String> cautions, List<Link> links, List<At> line, List<HandoverNotice> notices) {
 
         /** @param says what stands there */
         record At(String part, String says, List<Shown> verdicts) {
@@ -74,7 +75,8 @@ class HandoverFiguresResource {
         List<Placed> placed = desk.figures(values);
         return Templates.figures(new FiguresView(pages.frame("Figures of " + cabinet.name(), "supply"), headline(placed, cabinet),
                 limits.map(HandoverFiguresResource::compared).orElse(""), HandoverResource.CAUTIONS,
-                HandoverResource.links(sheet), Stream.of(Part.values()).map(part -> at(part, placed, values)).toList()));
+                HandoverResource.links(sheet), Stream.of(Part.values()).map(part -> at(part, placed, values)).toList(),
+                HandoverNotice.of(values)));
     }
 
     static String headline(List<Placed> placed, CabinetName cabinet) {

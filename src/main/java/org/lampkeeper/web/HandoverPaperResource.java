@@ -24,6 +24,7 @@ import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverFigures;
 import org.lampkeeper.register.HandoverFigures.Placed;
+import org.lampkeeper.register.HandoverNotice;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverSheet.Held;
 import org.lampkeeper.register.HandoverValues;
@@ -31,6 +32,7 @@ import org.lampkeeper.register.Handovers;
 import org.lampkeeper.register.People;
 import org.lampkeeper.report.HandoverPaper;
 import org.lampkeeper.report.HandoverPaper.Document;
+import org.lampkeeper.report.HandoverPaper.Notice;
 import org.lampkeeper.report.HandoverPaper.Part;
 import org.lampkeeper.report.HandoverPaper.Picture;
 import org.lampkeeper.report.HandoverPaper.Row;
@@ -74,6 +76,7 @@ class HandoverPaperResource {
         return new Document("Hand-over of " + cabinet.name() + " (" + cabinet.code() + "), version " + sheet.number(), HandoverResource.headline(sheet, cabinet),
                 HandoverResource.CAUTIONS, Stream.of(HandoverField.Section.values()).map(section -> section(section, sheet, values)).toList(),
                 Stream.of(HandoverFigures.Part.values()).map(part -> part(part, placed, values)).toList(),
+                HandoverNotice.of(values).stream().map(it -> new Notice(it.regulation() + ", " + it.place(), it.text(), it.only().map(only -> "Only " + only + ".").orElse(""))).toList(),
                 tests.isEmpty() ? List.of("No proof test was made with this version.") : tests, sheet.remark().orElse(""), signatures(sheet, zone),
                 sheet.fingerprint().orElse(""), tables(values), "Printed by Lampkeeper on " + AT.format(plant.now().atZone(zone)) + ", times as at " + cabinet.site().name() + ".");
     }

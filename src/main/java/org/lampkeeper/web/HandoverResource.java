@@ -43,6 +43,7 @@ import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.Contact;
 import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverField.Kind;
+import org.lampkeeper.register.HandoverField.Needed;
 import org.lampkeeper.register.HandoverField.PartRow;
 import org.lampkeeper.register.HandoverField.Section;
 import org.lampkeeper.register.HandoverSheet;
@@ -107,8 +108,9 @@ class HandoverResource {
         /**
          * @param missing in words; empty for nothing
          * @param folded  rows of which most records need none
+         * @param more    what they are called
          */
-        record Part(String key, String title, String missing, List<Row> rows, List<Row> folded, List<Value> values, List<Photo> photos) {
+        record Part(String key, String title, String missing, List<Row> rows, List<Row> folded, String more, List<Value> values, List<Photo> photos) {
         }
 
         /**
@@ -382,20 +384,23 @@ class HandoverResource {
                 .map(field -> photo(field, sheet, photoProblems.getOrDefault(field, ""), zone)).toList();
         List<HandoverField> typedInto = HandoverFields.typed(section);
         if (!mayWrite) {
-            return new RecordView.Part(section.name(), section.words(), words, List.of(), List.of(), typedInto.stream().filter(field -> !folded(sheet).contains(field)).map(field -> new RecordView.Value(field.label(),
+            return new RecordView.Part(section.name(), section.words(), words, List.of(), List.of(), "", typedInto.stream().filter(field -> !folded(sheet).contains(field)).map(field -> new RecordView.Value(field.label(),
                     HandoverFields.held(field, Optional.ofNullable(sheet.held().get(field))))).toList(), photos);
         }
         boolean isSent = typedInto.stream().anyMatch(field -> typed.containsKey(field.key()));
         Form form = isSent ? refused(section, sheet, typed) : HandoverFields.showing(section, sheet, desk.editions());
-        List<RecordView.Row> rows = rows(typedInto.stream().filter(field -> !folded(sheet).contains(field)), form, sheet, zone);
-        return new RecordView.Part(section.name(), section.words(), words, rows, rows(typedInto.stream().filter(folded(sheet)::contains), form, sheet, zone), List.of(), photos);
+        List<HandoverField> folded = typedInto.stream().filter(folded(sheet)::contains).toList();
+        // By their names, so that whoever needs one finds it without unfolding all.
+        String more = section == Section.CONTENT ? "More dated parts" : "Seldom needed: " + folded.stream().map(HandoverField::label).collect(Collectors.joining("; "));
+        List<RecordView.Row> rows = rows(typedInto.stream().filter(field -> !folded.contains(field)), form, sheet, zone);
+        return new RecordView.Part(section.name(), section.words(), words, rows, rows(folded.stream(), form, sheet, zone), more, List.of(), photos);
     }
 
     private List<RecordView.Row> rows(Stream<HandoverField> fields, Form form, HandoverSheet sheet, ZoneId zone) {
         return fields.map(field -> new RecordView.Row(form.field(field.key()), beside(field, sheet, zone), "decide." + field.key())).toList();
     }
 
-    /** The rows for dated parts after the last one with something in it, and after the third. */
+    /** The rows for dated parts after the last one with something in it, and after the third; of what is seldom needed, what nobody has touched. */
     private static Set<HandoverField> folded(HandoverSheet sheet) {
         List<PartRow> all = HandoverField.parts();
         int shown = USUAL_PARTS;
@@ -404,7 +409,8 @@ class HandoverResource {
                 shown = i + 1;
             }
         }
-        return all.subList(shown, all.size()).stream().flatMap(row -> Stream.of(row.name(), row.until())).collect(Collectors.toSet());
+        return Stream.concat(all.subList(shown, all.size()).stream().flatMap(row -> Stream.of(row.name(), row.until())),
+                Stream.of(HandoverField.values()).filter(field -> field.needed() == Needed.SELDOM && !isTouched(field, sheet))).collect(Collectors.toSet());
     }
 
     private static boolean isTouched(HandoverField field, HandoverSheet sheet) {

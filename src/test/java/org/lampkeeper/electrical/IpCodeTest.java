@@ -23,4 +23,15 @@ class IpCodeTest {
     void whatIsNoCodeIsNotRead(String text) {
         assertThat(IpCode.of(text)).isEmpty();
     }
+
+    /** IEC 60529, both numerals in words, from illuma.co.uk; 9 from lisungroup.com. */
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', value = {"IP00 | no protection against solids, no protection against water", "IP11 | keeps out solids of 50 mm, stands drops from above",
+            "IP22 | keeps out fingers (12.5 mm), stands drops at 15°", "IP33 | keeps out tools (2.5 mm), stands spray up to 60°", "IP44 | keeps out wires (1 mm), stands splashes",
+            "IP55 | dust-protected, stands jets", "IP66 | dust-tight, stands strong jets", "IP67 | dust-tight, stands immersion for a time (1 m, 30 min)",
+            "IP68 | dust-tight, stands lasting immersion", "IP69 | dust-tight, stands hot jets of high pressure", "IPX4 | solids not stated, stands splashes",
+            "IP6X | dust-tight, water not stated", "IP65/IP67 | dust-tight, stands immersion for a time (1 m, 30 min), stands jets"})
+    void codeIsSaidInWords(String code, String words) {
+        assertThat(IpCode.of(code).orElseThrow().words()).isEqualTo(words);
+    }
 }

@@ -16,7 +16,7 @@ final class LimitsFixture {
     /** For places where 50 V are too much. */
     static Limits withTouchVoltage(double volt) {
         return new Limits(A2.edition(), A2.remark(), A2.minimumVoltageFactor(), A2.loopScreen(), A2.disconnection(), A2.finalUpTo(), A2.beyondFinal(), volt, A2.electrodeDoubt(),
-                A2.trips(), A2.insulation(), A2.copper(), A2.armour(), A2.insulations(), A2.grouped(), A2.groupedDucts(), A2.groupedBuried(), A2.dropPercent(), A2.dropMore(),
-                A2.leakageShare(), A2.fuseLoop(), A2.fuseLoopSlow());
+                A2.trips(), A2.insulation(), A2.continuity(), A2.conductors(), A2.armour(), A2.insulations(), A2.k(), A2.grouped(), A2.groupedLayer(), A2.groupedDucts(),
+                A2.groupedBuried(), A2.dropPercent(), A2.dropMore(), A2.leakageShare(), A2.ramps(), A2.externalLoop(), A2.fuses(), A2.fuseCommon());
     }
 }

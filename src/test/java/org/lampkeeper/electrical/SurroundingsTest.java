@@ -98,24 +98,24 @@ class SurroundingsTest {
     @CsvSource({"0.418, 5, 0.4446, WITHIN", "0.4446, 20, 0.4446, WITHIN", "0.378, 20, 0.4446, WITHIN", "0.377, 20, 0.4446, LOOK_AGAIN", "0.511, 20, 0.4446, WITHIN",
             "0.512, 20, 0.4446, LOOK_AGAIN", "0.06, 20, 0.1, WITHIN", "0.049, 20, 0.1, LOOK_AGAIN", "0.151, 20, 0.1, LOOK_AGAIN"})
     void readingOfTheConductorsIsBroughtToTwentyDegrees(double measured, double celsius, double expected, Grade grade) {
-        assertThat(Conductors.agreement(measured, celsius, expected, A2).grade()).isEqualTo(grade);
+        assertThat(Conductors.agreement(measured, celsius, expected, Conductor.PLAIN, A2).grade()).isEqualTo(grade);
     }
 
     /** Trade page on largest loop impedances: BS 1362 at 0.4 s, 3 A 15.6 Ω and 13 A 2.30 Ω, after Cmin 0.95. */
     @ParameterizedTest
     @CsvSource({"3, 15.5799, WITHIN, 15.58", "3, 15.5801, LOOK_AGAIN, 15.58", "13, 2.2989, WITHIN, 2.299", "13, 2.2991, LOOK_AGAIN, 2.299"})
     void fuseBlowsWithinItsLoop(int fuse, double zs, Grade expected, String limit) {
-        assertThat(FaultLoop.behindFuse(zs, fuse, A2).grade()).isEqualTo(expected);
-        assertThat(FaultLoop.behindFuse(zs, fuse, A2).limit()).contains(limit + " Ω");
-        assertThat(FaultLoop.behindFuse(zs, 5, A2).grade()).isEqualTo(Grade.NOT_GIVEN);
+        assertThat(FaultLoop.behindFuse(zs, 230, fuse, A2).grade()).isEqualTo(expected);
+        assertThat(FaultLoop.behindFuse(zs, 230, fuse, A2).limit()).contains(limit + " Ω");
+        assertThat(FaultLoop.behindFuse(zs, 230, 5, A2).grade()).isEqualTo(Grade.NOT_GIVEN);
     }
 
     /** The same page at 5 s: 22.0 and 3.64 Ω, after Cmin. */
     @ParameterizedTest
     @CsvSource({"3, 22.03, blows within 5 s, 22.0", "3, 22.05, may not even, 22.0", "13, 3.63, blows within 5 s, 3.64", "13, 3.64, may not even, 3.64"})
     void slowFuseIsSaidToBeSlow(int fuse, double zs, String says, double printed) {
-        assertThat(FaultLoop.behindFuse(zs, fuse, A2).advice()).singleElement().asString().contains(says);
-        assertThat(A2.fuseLoopSlow().get(fuse) * 0.95).isCloseTo(printed, within(0.05));
+        assertThat(FaultLoop.behindFuse(zs, 230, fuse, A2).advice()).singleElement().asString().contains(says);
+        assertThat(A2.fuses().get(fuse).loopSlow() * 0.95).isCloseTo(printed, within(0.05));
     }
 
     /** 100 W and 150 W at 230 V, recomputed. */
@@ -129,5 +129,42 @@ class SurroundingsTest {
     void designCurrentIsPowerOverVoltage() {
         assertThat(Sizing.design(690, 230, 3, A2).grade()).isEqualTo(Grade.WITHIN);
         assertThat(Sizing.design(691, 230, 3, A2).grade()).isEqualTo(Grade.OUTSIDE);
+    }
+
+    /** BS 1362 (an encyclopaedia's copy), zones of time and current: 3 A with 9, 20, 30 A, 13 A with 30, 50 A. Loops recomputed from 218.5 V. */
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', value = {"3 | 8.9 | its zones say nothing", "3 | 9 | it blows within 80 s (9 A: 0.02 to 80 s)", "3 | 19.9 | it blows within 80 s (9 A: 0.02 to 80 s)",
+            "3 | 20 | it blows within 0.1 s (20 A: less than 0.1 s)", "3 | 30 | it blows within 0.03 s (30 A: less than 0.03 s)", "13 | 29.9 | its zones say nothing",
+            "13 | 30 | it blows within 400 s (30 A: 1 to 400 s)", "13 | 50 | it blows within 20 s (50 A: 0.1 to 20 s)"})
+    void fuseBlowsByItsZones(int fuse, double ampere, String says) {
+        // A hair less, so that the current is not a hair too small.
+        double zs = 218.5 / ampere * (1 - 1e-9);
+
+        assertThat(FaultLoop.behindFuse(zs, 230, fuse, A2).inputs()).contains("at " + Verdict.figure(ampere, 1) + " A " + says);
+    }
+
+    /** From memory: 0.8, 0.35 and 21 Ω; a measured figure wins, so that it is never outside. */
+    @ParameterizedTest
+    @CsvSource({"TN_S, 0.8, WITHIN", "TN_S, 0.801, LOOK_AGAIN", "TN_C_S, 0.35, WITHIN", "TN_C_S, 0.351, LOOK_AGAIN", "TT, 21, WITHIN", "TT, 21.1, LOOK_AGAIN", "TT, 1900, LOOK_AGAIN"})
+    void externalLoopAboveTheUsualIsLookedAtAgain(Earthing earthing, double ze, Grade grade) {
+        Verdict verdict = Surroundings.externalLoop(earthing, ze, A2);
+
+        assertThat(verdict.grade()).isEqualTo(grade);
+        assertThat(verdict.source()).contains("from memory");
+        if (grade == Grade.LOOK_AGAIN) {
+            assertThat(verdict.advice()).singleElement().asString().contains("counts in every sum").satisfies(advice -> assertThat(advice.contains("own electrode")).isEqualTo(earthing == Earthing.TT));
+        }
+    }
+
+    /** Trade press on harbours: IK08 on or above a jetty or pontoon, and of a material that stands it there. */
+    @ParameterizedTest
+    @CsvSource({"7, LOOK_AGAIN, IK07", "8, WITHIN, IK08", "10, WITHIN, IK10", "0, LOOK_AGAIN, IK00"})
+    void blowsOfAJettyAreBorneFromIk08On(int code, Grade grade, String written) {
+        assertThat(Surroundings.impact(code, A2)).satisfies(verdict -> {
+            assertThat(verdict.grade()).isEqualTo(grade);
+            assertThat(verdict.inputs()).containsExactly(written);
+            assertThat(verdict.limit()).contains("IK08");
+        });
+        assertThat(Surroundings.enclosure(IpCode.of("IP66").orElseThrow(), "IP66", Exposure.WAVES, A2).advice()).anyMatch(advice -> advice.contains("corrode"));
     }
 }

@@ -108,4 +108,42 @@ class TestResultsTest {
         assertThatThrownBy(() -> Reading.of(-0.1)).hasMessageContaining("must be 0 or more");
         assertThatThrownBy(() -> Reading.of(Double.NaN)).hasMessageContaining("must be 0 or more");
     }
+
+    /**
+     * IEC 61008-1 and 61009-1, from an instrument's manual (beha-amprobe, p. 35): type AC opens between 0.5 and 1 IΔn, type A of more than 10 mA between 0.35
+     * and 1.4 with a pulsating current. What only a pulsating current explains is asked about: ours. Both sides of each end.
+     */
+    @ParameterizedTest
+    @CsvSource({"AC, 30, 14.9, false, OUTSIDE", "AC, 30, 15, false, WITHIN", "AC, 30, 30, false, WITHIN", "AC, 30, 30.1, false, OUTSIDE", "A, 30, 10.4, false, OUTSIDE",
+            "A, 30, 10.5, false, LOOK_AGAIN", "A, 30, 14.9, false, LOOK_AGAIN", "A, 30, 15, false, WITHIN", "A, 30, 30, false, WITHIN", "A, 30, 30.1, false, LOOK_AGAIN", "A, 30, 42, false, LOOK_AGAIN",
+            "A, 30, 42.1, false, OUTSIDE", "A, 30, 20, true, OUTSIDE", "A, 11, 8, false, WITHIN", "A, 10, 8, false, NOT_GIVEN", "AC, 10, 5, false, WITHIN", "B, 30, 20, false, NOT_GIVEN",
+            "F, 30, 20, false, NOT_GIVEN"})
+    void risingCurrentIsJudgedByTheType(Surroundings.ResidualType type, int residual, double milliampere, boolean orMore, Grade grade) {
+        Verdict verdict = TestResults.ramp(new Reading(milliampere, orMore), residual, type, A2);
+
+        assertThat(verdict.grade()).isEqualTo(grade);
+        assertThat(verdict.advice().isEmpty()).isEqualTo(grade == Grade.WITHIN);
+        if (orMore) {
+            assertThat(verdict.says()).startsWith("It had not opened at ");
+            assertThat(verdict.advice()).singleElement().asString().contains("do not put it into service");
+        }
+    }
+
+    /** 643.10, from memory: its button is pressed after the tests with an instrument. */
+    @ParameterizedTest
+    @CsvSource({"true, WITHIN", "false, OUTSIDE"})
+    void testButtonOpensItOrItIsOutside(boolean opens, Grade grade) {
+        assertThat(TestResults.testButton(opens, A2).grade()).isEqualTo(grade);
+        assertThat(TestResults.testButton(opens, A2).advice()).singleElement().asString().contains(opens ? "six months: the lamp goes out for that moment" : "Do not put it into service");
+    }
+
+    /** BS 1362, 6 kA from memory; 16 kA at the board behind 30 m of 2.5 mm² (2 · 0.2223 Ω) are 0.5 kA, and 230 V / 6 kA is 0.03833 Ω: recomputed. */
+    @ParameterizedTest
+    @CsvSource({"6, 0, WITHIN, 6.00", "6.01, 0, OUTSIDE, 6.01", "16, 0.4446, WITHIN, 0.50", "16, 0.0239, OUTSIDE, 6.01", "16, 0.0240, WITHIN, 5.99", "0.66, 0.4446, WITHIN, 0.29"})
+    void fuseBreaksWhatFlowsAtItsPlace(double kiloampere, double cable, Grade grade, String here) {
+        Verdict verdict = TestResults.fuseBreaking(kiloampere, 230, cable, A2);
+
+        assertThat(verdict.grade()).isEqualTo(grade);
+        assertThat(verdict.says()).contains("current " + here + " kA at the fused");
+    }
 }

@@ -26,7 +26,7 @@ class HandoverFiguresTest {
 
         assertThat(placed).extracting(it -> it.verdict().what()).contains("design current", "rating of the cable", "voltage drop", "R1 + R2", "fault loop, hot",
                 "fault loop, as read", "disconnection time", "insulation", "protective conductor", "breaking capacity", "standing leakage", "fuse", "enclosure", "height",
-                "earthing", "polarity", "lamp", "residual current, 1 × IΔn");
+                "earthing", "polarity", "lamp", "residual current, 1 × IΔn", "external loop", "overload protection", "longest run", "breaking capacity of the fuse", "test button");
         assertThat(placed).allSatisfy(it -> {
             assertThat(it.verdict().grade()).as("%s", it.verdict()).isEqualTo(Grade.WITHIN);
             assertThat(it.verdict().formula()).isNotEmpty();
@@ -113,6 +113,84 @@ class HandoverFiguresTest {
             "SIZE | 2 | voltage drop | NOT_GIVEN", "LENGTH | 400 | voltage drop | WITHIN"})
     void figureDecidesItsVerdict(HandoverField field, String typed, String what, Grade expected) {
         assertThat(find(of(HandoverFixture.exampleWith(field, typed)), what).grade()).isEqualTo(expected);
+    }
+
+    /** What is seldom needed and was not given is the usual case, and leaves no verdict to be decided about. */
+    @Test
+    void usualCaseCountsWhereASeldomFieldIsEmpty() {
+        List<Placed> placed = of(HandoverFixture.example());
+
+        assertThat(find(placed, "voltage drop").inputs()).contains("no lighting, public supply").noneMatch(input -> input.contains("between lines"));
+        assertThat(find(placed, "R1 + R2").inputs()).contains("plain copper, class 1 or 2");
+        assertThat(find(placed, "rating of the cable").inputs()).contains("two loaded conductors", "1 circuit");
+        assertThat(placed).extracting(it -> it.verdict().what()).doesNotContain("switching on", "impact", "residual current, rising");
+    }
+
+    /**
+     * The same limits as in the tests of the room, reached from the fields: 3 % of 230 V; 31 A · by the columns of 70 °C 25 A; 7.98 mΩ/m twice over 30 m; 80 A of a C16;
+     * 1.4 · 30 mA; Ze 0.36 Ω on TN-C-S; three circuits in one layer 28 A · 0.79.
+     */
+    @ParameterizedTest
+    @CsvSource(delimiter = '|', value = {"USE | LIGHTING | voltage drop | WITHIN | 6.9 V", "NETWORK | PRIVATE | voltage drop | WITHIN | 18.4 V", "LOADED | THREE | rating of the cable | WITHIN | 25 A",
+            "LOADED | THREE | overload protection | WITHIN | 36.25 A", "CONDUCTOR | FLEXIBLE | R1 + R2 | WITHIN | 0.4788 Ω", "CONDUCTOR | TINNED | R1 + R2 | WITHIN | 0.4536 Ω",
+            "INRUSH | 80.1 | switching on | LOOK_AGAIN | 80 A", "INRUSH | 12 | switching on | WITHIN | 80 A", "TRIP_AT | 22 | residual current, rising | WITHIN | 10.5 to 42 mA",
+            "TRIP_AT | >40 | residual current, rising | OUTSIDE | 10.5 to 42 mA", "IMPACT | IK07 | impact | LOOK_AGAIN | IK08", "IMPACT | IK10 | impact | WITHIN | IK08",
+            "ZE | 0.36 | external loop | LOOK_AGAIN | 0.35 Ω", "TEST_BUTTON | FAILS | test button | OUTSIDE | opens it", "FAULT_CURRENT | 16 | breaking capacity of the fuse | WITHIN | 6 kA", "LENGTH | 53.6 | longest run | LOOK_AGAIN | 53.5 m",
+            "FAULT_CURRENT | 16 | breaking capacity | OUTSIDE | 6 kA"})
+    void seldomFieldReachesItsVerdict(HandoverField field, String typed, String what, Grade expected, String limit) {
+        Verdict verdict = find(of(HandoverFixture.exampleWith(field, typed)), what);
+
+        assertThat(verdict.grade()).isEqualTo(expected);
+        assertThat(verdict.limit()).contains(limit);
+        assertThat(verdict.source()).isNotEmpty();
+        assertThat(verdict.edition()).isEqualTo(HandoverFixture.A2);
+    }
+
+    @Test
+    void circuitsInOneLayerCarryMoreThanBunched() {
+        Map<HandoverField, String> typed = HandoverFixture.exampleWith(GROUPED, "3");
+
+        assertThat(find(of(typed), "rating of the cable").limit()).contains("19.6 A");
+        typed.put(SPACING, "LAYER");
+        assertThat(find(of(typed), "rating of the cable")).satisfies(verdict -> {
+            assertThat(verdict.limit()).contains("22.12 A");
+            assertThat(verdict.inputs()).contains("3 circuits, in one layer, touching");
+        });
+    }
+
+    /**
+     * Steel conduit and aluminium armour have no resistance in the tables: what would need it is not worked out and says so; whether they bear a fault follows from the
+     * loop that was read: 230 V / 0.79 Ω for 0.1 s, √(I²t)/58 is 1.59 mm² and /85 is 1.08 mm², recomputed.
+     */
+    @ParameterizedTest
+    @CsvSource({"CONDUIT, '', '', NOT_GIVEN, the steel conduit was not given. At least 1.59 mm²", "CONDUIT, '', 60, WITHIN, 60 mm² against at least 1.59 mm²",
+            "ARMOUR, ALUMINIUM, 1.05, OUTSIDE, 1.05 mm² against at least 1.08 mm²", "ARMOUR, ALUMINIUM, 20, WITHIN, 20 mm² against at least 1.08 mm²"})
+    void whatHasNoResistanceInTheTablesIsJudgedByWhatWasRead(String back, String metal, String size, Grade expected, String says) {
+        Map<HandoverField, String> typed = HandoverFixture.exampleWith(BACK, back);
+        typed.remove(BACK_SIZE);
+        typed.put(ARMOUR_METAL, metal);
+        typed.put(ARMOUR_SIZE, size);
+
+        List<Placed> placed = of(typed);
+
+        assertThat(find(placed, "fault loop, hot").says()).startsWith("Not worked out: the tables of this edition have no resistance of ");
+        assertThat(find(placed, "R1 + R2").grade()).isEqualTo(Grade.NOT_GIVEN);
+        assertThat(find(placed, "fault loop, as read").grade()).isEqualTo(Grade.WITHIN);
+        assertThat(placed).filteredOn(it -> it.verdict().what().equals("protective conductor")).singleElement().satisfies(it -> {
+            assertThat(it.verdict().grade()).isEqualTo(expected);
+            assertThat(it.verdict().says()).contains(says);
+            assertThat(it.stage()).isEqualTo(HandoverFigures.Stage.MEASURED);
+        });
+    }
+
+    /** 2.5 and 4 mm²: 7.41 and 4.61 mΩ/m over 30 m; k 176 for a separate conductor with 90 °C insulation. */
+    @Test
+    void conductorBesideTheCableIsReckonedWithItsOwnK() {
+        Map<HandoverField, String> typed = HandoverFixture.exampleWith(BACK, "SEPARATE");
+        typed.put(BACK_SIZE, "4");
+
+        assertThat(find(of(typed), "R1 + R2").limit()).contains("0.3606 Ω");
+        assertThat(find(of(typed), "protective conductor").inputs()).contains("a separate conductor", "k 176");
     }
 
     /** A cold loop with which the overcurrent part does not open at once is alive for the time of the table: 230 V / 2.4446 Ω for 0.4 s, recomputed. */

@@ -35,6 +35,9 @@ class LimitTablesTest {
             "touchVoltage: 50 | # | touchVoltage",
             "TT: | TX: | TX",
             "like: BS 7671:2018+A2:2022 | like: another | must be an edition that stands before it",
+            "PRIVATE: {LIGHTING: 6, OTHER: 8} | PRIVATE: {LIGHTING: 6} | dropPercent has no PRIVATE OTHER, must have one",
+            "dropMillivoltThree: {1.5: 25, | dropMillivoltThree: { | dropMillivoltThree has [2.5, 4.0, 6.0, 10.0] mm², must have those of dropMillivolt",
+            "STEEL_CONDUIT: | STEEL_CONDUIT1: | STEEL_CONDUIT1",
             "seconds: 0.8 | seconds: -1 | disconnection.TN_S[1].seconds is -1"})
     void fileThatCannotBeRightIsRefusedWithThePlace(String was, String is, String says) throws IOException {
         Path file = Files.writeString(folder.resolve("limits.yaml"), Files.readString(Path.of("config", "electrical-limits.yaml")).replaceFirst(

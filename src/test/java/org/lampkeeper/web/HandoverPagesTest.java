@@ -29,6 +29,7 @@ import org.lampkeeper.register.By;
 import org.lampkeeper.register.CabinetFacts;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.DeviceKind;
+import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverFixture;
 import org.lampkeeper.register.NewBoard;
 import org.lampkeeper.register.NewCabinet;
@@ -148,6 +149,31 @@ class HandoverPagesTest {
         assertThat(page(installer)).contains("value=\"gloves\"");
     }
 
+    @Test
+    void whatIsSeldomNeededIsFoldedUntilItIsThereAndGoesIntoWhatIsHandedOut() {
+        Map<HandoverField, String> seldom = Map.of(HandoverField.NETWORK, "PRIVATE", HandoverField.INRUSH, "12", HandoverField.CONDUCTOR, "TINNED", HandoverField.ARMOUR_METAL, "STEEL",
+                HandoverField.LOADED, "THREE", HandoverField.SPACING, "LAYER", HandoverField.IMPACT, "IK10", HandoverField.USE, "LIGHTING", HandoverField.TRIP_AT, "22");
+        assertThat(java.util.stream.Stream.of(HandoverField.values()).filter(field -> field.needed() == HandoverField.Needed.SELDOM)).containsExactlyInAnyOrderElementsOf(seldom.keySet());
+        assertThat(page(installer).split("<summary>Seldom needed: ", -1)).hasSize(6);
+        assertThat(page(installer)).contains("<summary>Seldom needed: How they lie; Loaded conductors; Copper; Armour of</summary>");
+        fill();
+
+        Map<String, String> sent = new HashMap<>();
+        seldom.forEach((field, typed) -> sent.put(field.key(), typed));
+        assertThat(form(installer, page(installer)).formParams(sent).post(record).statusCode()).isEqualTo(303);
+
+        assertThat(page(installer)).doesNotContain("Seldom needed").contains("Nothing is missing").contains("name=\"tripAt\"");
+        String json = installer.request().get(record + "/record.json").asString();
+        assertThat(schema().validate(json, InputFormat.JSON)).isEmpty();
+        assertThat(json).contains("\"tripAt\":{\"label\":\"Residual current, rising: opened at\"", "\"what\":\"residual current, rising\"", "\"what\":\"switching on\"", "\"what\":\"impact\"");
+        try (PaperPages pages = new PaperPages(paper())) {
+            String text = pages.text().replaceAll("\\s+", " ");
+            assertThat(text).contains("Residual current, rising", "Switching on, expected", "Overload protection, expected", "IK10", "514.13.1, at the main earthing terminal",
+                    "Safety electrical connection. Do not remove.");
+            assertThat(pages.letters()).allMatch(letter -> letter.left() > 15 && letter.right() < 196 && letter.bottom() < 291);
+        }
+    }
+
     private static String folded(String page) {
         return page.substring(page.indexOf("<summary>More dated parts"), page.indexOf("Save: Content"));
     }
@@ -198,7 +224,7 @@ class HandoverPagesTest {
         String figures = installer.browser().get(record + "/figures").asString();
 
         assertThat(figures).contains("Compared with the tables of " + HandoverFixture.A2, "Not checked against BS 7671:2018+A4:2026", "Zs ≤ U0 · Cmin / Ia", "1.3656 Ω",
-                "411.4.4, Table 41.3", "not a certificate");
+                "411.4.4, Table 41.3", "not a certificate", "Notices that are to hang there", "514.12.2, at the origin", "Next inspection due: 2029-12-01.");
         assertThat(figures.indexOf("Breaking capacity")).isLessThan(figures.indexOf("Voltage drop"));
         assertThat(figures.indexOf("Voltage drop")).isLessThan(figures.indexOf("Enclosure"));
         assertThat(figures.toLowerCase(java.util.Locale.ROOT)).doesNotContain(">pass<");
