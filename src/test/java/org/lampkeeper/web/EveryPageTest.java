@@ -143,6 +143,16 @@ class EveryPageTest {
                 it.fixture.wholeRecord(it.id("handover"));
                 it.get("/handovers/{handover}/figures");
             }),
+            situation("a record of an unusual circuit", it -> {
+                it.fixture.wholeRecord(it.id("handover"));
+                it.post("/handovers/{handover}", "version", "200", "loaded", "THREE", "spacing", "LAYER", "impactCode", "IK07", "tripAt", "40", "inrush", "100");
+                it.get("/handovers/{handover}");
+            }),
+            situation("figures of an unusual circuit", it -> {
+                it.fixture.wholeRecord(it.id("handover"));
+                it.post("/handovers/{handover}", "version", "200", "loaded", "THREE", "spacing", "LAYER", "impactCode", "IK07", "tripAt", "40", "inrush", "100");
+                it.get("/handovers/{handover}/figures");
+            }),
             situation("a record that can be signed", it -> {
                 it.fixture.wholeRecord(it.id("handover"));
                 it.get("/handovers/{handover}/sign");
