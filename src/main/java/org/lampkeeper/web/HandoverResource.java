@@ -111,6 +111,11 @@ class HandoverResource {
          * @param more    what they are called
          */
         record Part(String key, String title, String missing, List<Row> rows, List<Row> folded, String more, List<Value> values, List<Photo> photos) {
+
+            /** What is wrong is seen. */
+            public boolean isUnfolded() {
+                return folded.stream().anyMatch(row -> !row.field().error().isEmpty());
+            }
         }
 
         /**
