@@ -42,6 +42,7 @@ public final class Bench {
                             PlotSpeed.run(settings.sampleOfAYear(), year, results, place);
                             year.close();
                         }
+                        case REPORT -> ReportSpeed.run(settings, results, place, folder);
                         case START -> StartSpeed.run(settings, results, place, folder);
                     }
                 }

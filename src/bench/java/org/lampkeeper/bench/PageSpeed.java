@@ -99,13 +99,21 @@ final class PageSpeed {
         gateway.flush();
     }
 
-    private static HttpRequest get(Service service, String path) {
-        return HttpRequest.newBuilder(service.at(path)).header("Cookie", "lampkeeper=" + SESSION.replace(' ', '-')).header("Accept", "text/html, text/event-stream")
-                .build();
+    static HttpRequest get(Service service, String path) {
+        return get(service, path, "text/html, text/event-stream");
+    }
+
+    /** As somebody who is signed in. */
+    static HttpRequest get(Service service, String path, String accept) {
+        return HttpRequest.newBuilder(service.at(path)).header("Cookie", cookie()).header("Accept", accept).build();
+    }
+
+    static String cookie() {
+        return "lampkeeper=" + SESSION.replace(' ', '-');
     }
 
     /** Person 1 of the fleet, as administrator of everything. */
-    private static void signIn(TestDatabase database) throws Exception {
+    static void signIn(TestDatabase database) throws Exception {
         String hash = HexFormat.of().formatHex(MessageDigest.getInstance("SHA-256").digest(SESSION.replace(' ', '-').getBytes(StandardCharsets.UTF_8)));
         String longAgo = "CAST('2026-01-01 00:00:00Z' AS TIMESTAMP(6) WITH TIME ZONE)";
         String never = "CAST('2100-01-01 00:00:00Z' AS TIMESTAMP(6) WITH TIME ZONE)";

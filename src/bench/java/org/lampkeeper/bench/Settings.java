@@ -18,7 +18,7 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
 
     /** What can be measured alone. */
     enum Part {
-        INGEST, LOSS, FLOOD, LOOKS, OVERDUE, PAGE, START, YEAR
+        INGEST, LOSS, FLOOD, LOOKS, OVERDUE, PAGE, START, YEAR, REPORT
     }
 
     static Settings read() {
@@ -52,6 +52,16 @@ record Settings(Set<Part> parts, Set<Database> databases, boolean quick, List<In
     /** Of how many cabinets a year of temperatures is written. */
     int sampleOfAYear() {
         return quick ? 5 : 50;
+    }
+
+    /** Of how many cabinets at one site a month is told, with how many years behind it. */
+    int cabinetsOfHistory() {
+        return quick ? 50 : 1_000;
+    }
+
+    /** See {@link #cabinetsOfHistory()}. */
+    int yearsOfHistory() {
+        return quick ? 1 : 5;
     }
 
     /** How many looks open at the same minute. */

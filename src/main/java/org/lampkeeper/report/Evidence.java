@@ -34,7 +34,7 @@ public record Evidence(Cabinet cabinet, Span span, List<Line> entries, Map<Part,
     /** What a table is about; the file is named after it. */
     public enum Part {
         THEN("record", "What was registered when it began"), ALARMS("alarms", "Alarms"), MESSAGES("messages", "Who was told"), LOOKS("looks", "Looks"),
-        ATTENDANCE("attendance", "What was done"), TEMPERATURES("temperatures", "What was measured"), CLOCK("clock", "How far Lampkeeper’s clock was off");
+        ATTENDANCE("attendance", "What was done"), UNFIT("unfit", "When it was not fit for use"), TEMPERATURES("temperatures", "What was measured"), CLOCK("clock", "How far Lampkeeper’s clock was off");
 
         private final String file;
         private final String heading;

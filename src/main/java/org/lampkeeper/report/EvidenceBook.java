@@ -58,6 +58,11 @@ public class EvidenceBook {
             SELECT e.kind, e.body FROM journal_entry e WHERE e.site_id = :site AND e.at < :from
                AND e.kind IN ('site-registered', 'site-changed', 'board-registered', 'board-changed') ORDER BY e.id""";
 
+    /** By journal_entry_by_kind: a board of another site may feed it, and of boards there are few. */
+    private static final String RECORDED_BOARDS = """
+            SELECT e.kind, e.body, s.name FROM journal_entry e JOIN site s ON s.id = e.site_id
+             WHERE e.kind IN ('board-registered', 'board-changed') AND e.at < :from AND e.site_id <> :site ORDER BY e.id""";
+
     /** By alarm_by_cabinet. */
     private static final String ALARMS = """
             SELECT a.id, a.kind, a.state, a.since, a.raised_at, a.acknowledged_at, p.reference, a.returned_at, a.closed_at
@@ -125,16 +130,18 @@ public class EvidenceBook {
     private final EntityManager entities;
     private final Journal journal;
     private final JournalExtract extract;
+    private final SiteHistory history;
 
-    EvidenceBook(EntityManager entities, Journal journal, JournalExtract extract) {
+    EvidenceBook(EntityManager entities, Journal journal, JournalExtract extract, SiteHistory history) {
         this.entities = entities;
         this.journal = journal;
         this.extract = extract;
+        this.history = history;
     }
 
-    /** Everything about the cabinet in this time, as it stands now. */
+    /** Everything about the cabinet in this time, as it stands {@code now}. */
     @Transactional
-    public Evidence gather(CabinetName sheet, Span span) {
+    public Evidence gather(CabinetName sheet, Span span, Instant now) {
         Cabinet cabinet = new Cabinet(sheet.cabinetId(), sheet.code(), sheet.name(), sheet.site().id(), sheet.site().name(), sheet.site().zone());
         List<Line> entries = new ArrayList<>();
         Stretch chain = chain(cabinet, span, entries);
@@ -156,6 +163,8 @@ public class EvidenceBook {
         tables.put(Part.LOOKS, looks(cabinet, span, entries, photos));
         tables.put(Part.ATTENDANCE, table("alarm, visit, saving, written, by, complete, arrived, cause, done, retested by, retester competent, fuse fitted A, content, "
                 + "content moved to, people told, fit, no record because", rows(ATTENDANCE, cabinet, span)));
+        tables.put(Part.UNFIT, table("why, from, until, more about it", history.unfitOf(sheet, span, now).stretches().stream()
+                .map(each -> new Object[] {each.reason().words(), each.began(), each.ended().orElse(null), each.because()}).toList()));
         tables.put(Part.TEMPERATURES, table("observed, supply, inside C, inside lowest C, inside highest C, outside C, battery %, heater on, door open, content C, content lowest C, content highest C", temperatures(cabinet, span)));
         tables.put(Part.CLOCK, clock(span));
         tables.values().forEach(table -> table.rows().forEach(row -> row.stream().filter(cell -> REFERENCE.matcher(cell).matches()).forEach(words::add)));
@@ -224,7 +233,11 @@ public class EvidenceBook {
             String thing = kind.substring(0, kind.indexOf('-'));
             fold(thing.equals("board") ? "board " + body.path("id").asText() : thing, body.path("before"), body.path("after"), held);
         }
-        String feeds = "board " + held.getOrDefault("circuit", Map.of()).getOrDefault("board", "");
+        String board = held.getOrDefault("circuit", Map.of()).getOrDefault("board", "");
+        String feeds = "board " + board;
+        if (!board.isEmpty() && !held.containsKey(feeds)) {
+            boardElsewhere(cabinet, board, moment, held);
+        }
         List<List<String>> rows = new ArrayList<>();
         held.forEach((thing, facts) -> {
             if (!thing.startsWith("board ") || thing.equals(feeds)) {
@@ -232,6 +245,17 @@ public class EvidenceBook {
             }
         });
         return new Table(List.of("thing", "fact", "value"), rows);
+    }
+
+    /** Whoever has to go there has to know at which site it is. */
+    private void boardElsewhere(Cabinet cabinet, String board, Instant moment, Map<String, Map<String, String>> held) {
+        for (Object[] change : list(entities.createNativeQuery(RECORDED_BOARDS).setParameter("from", moment).setParameter("site", cabinet.siteId()))) {
+            JsonNode body = read((String) change[1]);
+            if (body.path("id").asText().equals(board)) {
+                fold("board " + board, body.path("before"), body.path("after"), held);
+                held.get("board " + board).put("of the site", (String) change[2]);
+            }
+        }
     }
 
     /** A cabinet is registered together with its circuit and its content: they stand inside. */

@@ -16,11 +16,13 @@ public final class EvidencePaper {
      *
      * @param headline what happened, in a sentence
      * @param facts    of when and what, a line each
+     * @param plot     all of the time as a drawing
+     * @param times    from when to when it goes, beside the drawing
      * @param night    what happened, in order
      * @param proof    what shows that the journal is as it was written
      * @param made     when and by whom, at the foot of each page
      */
-    public record Text(String title, String headline, List<String> facts, List<Happened> night, List<Sheet> sheets, List<String> proof, String made) {
+    public record Text(String title, String headline, List<String> facts, EvidencePlot plot, String times, List<Happened> night, List<Sheet> sheets, List<String> proof, String made) {
     }
 
     public record Happened(String at, String number, String what) {
@@ -39,10 +41,10 @@ public final class EvidencePaper {
 
     @CheckedTemplate
     static class Templates {
-        static native TemplateInstance evidence(Text text);
+        static native TemplateInstance evidence(Text text, int width, int high);
     }
 
     public static byte[] of(Text text) {
-        return Paper.of(Templates.evidence(text).render());
+        return Paper.of(Templates.evidence(text, EvidencePlot.WIDTH, EvidencePlot.HEIGHT).render());
     }
 }

@@ -24,6 +24,13 @@ import org.lampkeeper.register.CabinetName;
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Rows;
+import org.lampkeeper.report.FitnessFact.CameBack;
+import org.lampkeeper.report.FitnessFact.Found;
+import org.lampkeeper.report.FitnessFact.LeftUse;
+import org.lampkeeper.report.FitnessFact.NotLost;
+import org.lampkeeper.report.FitnessFact.Said;
+import org.lampkeeper.report.FitnessFact.Settled;
+import org.lampkeeper.report.FitnessFact.Verdict;
 import org.lampkeeper.report.MonthTemperatures.Day;
 import org.lampkeeper.report.MonthTemperatures.Range;
 import org.lampkeeper.report.SupplyFact.Dip;
@@ -33,18 +40,34 @@ import org.lampkeeper.report.SupplyFact.NotListening;
 import org.lampkeeper.report.SupplyFact.Quiet;
 import org.lampkeeper.report.SupplyFact.Returned;
 import org.lampkeeper.report.SupplyFact.SensorGone;
+import org.lampkeeper.report.UnfitRecord.Reason;
 
 /** What was written down about the supply of a site, and about how losses were met. */
 @ApplicationScoped
 public class SiteHistory {
 
-    /** By journal_entry_by_site_and_kind; from the very beginning, for how it was when a month began was written down before it. */
-    private static final String WRITTEN = """
-            SELECT e.cabinet_id, e.at, e.kind, e.body FROM journal_entry e
-             WHERE e.site_id = :site AND e.kind IN ('first-report-heard', 'loss-confirmed', 'supply-returned', 'dip-ended', 'sensor-went-silent',
+    private static final String ENTRIES = "SELECT e.cabinet_id, e.at, e.kind, e.body, e.alarm_id FROM journal_entry e WHERE ";
+
+    /** By journal_entry_by_site_and_kind. */
+    private static final String OF_SITE = "e.site_id = :id AND e.cabinet_id IS NOT NULL";
+
+    /** By journal_entry_by_cabinet. */
+    private static final String OF_CABINET = "e.cabinet_id = :id";
+
+    /** From the very beginning, for how it was when a month began was written down before it. */
+    private static final String SUPPLY = """
+             AND e.kind IN ('first-report-heard', 'loss-confirmed', 'supply-returned', 'dip-ended', 'sensor-went-silent',
                    'sensor-heard-again', 'link-went-down', 'sensor-retired', 'cabinet-taken-out-of-use')
-               AND e.cabinet_id IS NOT NULL
              ORDER BY e.id""";
+
+    /** The same. */
+    private static final String FITNESS = """
+             AND e.kind IN ('alarm-raised', 'alarm-raised-again', 'alarm-returned', 'alarm-ended-with-sensor', 'attendance-written',
+                   'attendance-completed', 'attendance-corrected', 'attendance-not-recorded', 'cabinet-taken-out-of-use', 'cabinet-brought-back-into-use')
+             ORDER BY e.id""";
+
+    /** The alarms whose condition makes a cabinet unfit while it lasts. */
+    private static final Map<String, Reason> UNFIT = Map.of("CONTENT_TOO_COLD", Reason.TOO_COLD, "CONTENT_TOO_HOT", Reason.TOO_HOT, "DAMAGE_SEEN", Reason.DAMAGED);
 
     /** Of the installation, site 0. By journal_entry_by_site_and_kind. */
     private static final String LISTENED = """
@@ -96,7 +119,7 @@ public class SiteHistory {
     /** The supply of each cabinet in use at a site, by its id. */
     @Transactional
     public Map<Long, SupplyRecord> supply(long siteId, Span span) {
-        Map<Long, List<SupplyFact>> facts = written(siteId);
+        Map<Long, List<SupplyFact>> facts = written(OF_SITE, siteId);
         List<SupplyFact> deaf = notListening();
         List<Object[]> held = rows(HELD, siteId, span);
         Map<Long, SupplyRecord> records = new HashMap<>();
@@ -112,15 +135,84 @@ public class SiteHistory {
     @Transactional
     public SupplyRecord supplyOf(CabinetName cabinet, Span span) {
         Optional<CabinetSheet> sheet = register.findSheet(cabinet.cabinetId());
-        List<SupplyFact> own = new ArrayList<>(written(cabinet.site().id()).getOrDefault(cabinet.cabinetId(), List.of()));
+        List<SupplyFact> own = new ArrayList<>(written(OF_CABINET, cabinet.cabinetId()).getOrDefault(cabinet.cabinetId(), List.of()));
         own.addAll(notListening());
         return SupplyRecord.of(own, rows(HELD, cabinet.site().id(), span).stream().filter(row -> sheet.isPresent() ? isOf(row, sheet.get())
                 : row[0] == null && (row[1] == null || Rows.number(row[1]) == cabinet.cabinetId())).map(SiteHistory::stretch).toList(), span);
     }
 
-    private Map<Long, List<SupplyFact>> written(long siteId) {
+    /** When each cabinet of a site was not fit for use, in use or not, by its id; without those of which nothing is on record in this time. */
+    @Transactional
+    public Map<Long, UnfitRecord> unfit(long siteId, Span span, Instant now) {
+        Map<Long, UnfitRecord> unfit = new HashMap<>();
+        fitness(OF_SITE, siteId).forEach((cabinet, facts) -> {
+            UnfitRecord record = UnfitRecord.of(facts, span, now);
+            if (!record.stretches().isEmpty()) {
+                unfit.put(cabinet, record);
+            }
+        });
+        return unfit;
+    }
+
+    /** The same of one cabinet. */
+    @Transactional
+    public UnfitRecord unfitOf(CabinetName cabinet, Span span, Instant now) {
+        return UnfitRecord.of(fitness(OF_CABINET, cabinet.cabinetId()).getOrDefault(cabinet.cabinetId(), List.of()), span, now);
+    }
+
+    private Map<Long, List<FitnessFact>> fitness(String whose, long id) {
+        Map<Long, List<FitnessFact>> facts = new HashMap<>();
+        for (Object found : entities.createNativeQuery(ENTRIES + whose + ' ' + FITNESS).setParameter("id", id).getResultList()) {
+            Object[] row = (Object[]) found;
+            fitness((String) row[2], Rows.instant(row[1]), (String) row[3], row[4] == null ? 0 : Rows.number(row[4]))
+                    .ifPresent(fact -> facts.computeIfAbsent(Rows.number(row[0]), any -> new ArrayList<>()).add(fact));
+        }
+        return facts;
+    }
+
+    /** Empty for what says nothing of it. */
+    private static Optional<FitnessFact> fitness(String kind, Instant written, String text, long alarm) {
+        boolean isOfAlarm = kind.startsWith("alarm-");
+        if (isOfAlarm && !text.contains("\"SUPPLY_LOST\"") && UNFIT.keySet().stream().noneMatch(each -> text.contains('"' + each + '"'))) {
+            return Optional.empty();
+        }
+        JsonNode body = read(text);
+        if (isOfAlarm) {
+            return ofAlarm(kind, written, body, body.required("alarm-kind").asText());
+        }
+        return Optional.of(switch (kind) {
+            case "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded" -> new Said(alarm, body.required("visit").asInt(),
+                    switch (body.path("fit").asText()) {
+                        case "YES" -> Verdict.FIT;
+                        case "NO" -> Verdict.NOT_FIT;
+                        default -> Verdict.OPEN;
+                    }, body.has("arrived") ? at(body, "arrived") : written, written);
+            case "cabinet-taken-out-of-use" -> new LeftUse(body.at("/after/reason").asText(), written);
+            case "cabinet-brought-back-into-use" -> new CameBack(written);
+            default -> throw new IllegalStateException("journal entry without a rule: " + kind);
+        });
+    }
+
+    private static Optional<FitnessFact> ofAlarm(String kind, Instant written, JsonNode body, String alarmKind) {
+        @Nullable Reason reason = UNFIT.get(alarmKind);
+        boolean isRaised = kind.equals("alarm-raised") || kind.equals("alarm-raised-again");
+        if (reason != null) {
+            // One whose sensor was taken away is not settled by that.
+            return isRaised ? Optional.of(new Found(reason, at(body, "since")))
+                    : kind.equals("alarm-returned") ? Optional.of(new Settled(reason, at(body, "at"))) : Optional.empty();
+        }
+        if (!alarmKind.equals("SUPPLY_LOST")) {
+            return Optional.empty();
+        }
+        if (isRaised) {
+            return body.has("past-limit-early") ? Optional.of(new FitnessFact.Lost(at(body, "since"), at(body, "past-limit-early"))) : Optional.empty();
+        }
+        return Optional.of(new NotLost(kind.equals("alarm-returned") ? at(body, "at") : written));
+    }
+
+    private Map<Long, List<SupplyFact>> written(String whose, long id) {
         Map<Long, List<SupplyFact>> facts = new HashMap<>();
-        for (Object found : entities.createNativeQuery(WRITTEN).setParameter("site", siteId).getResultList()) {
+        for (Object found : entities.createNativeQuery(ENTRIES + whose + ' ' + SUPPLY).setParameter("id", id).getResultList()) {
             Object[] row = (Object[]) found;
             facts.computeIfAbsent(Rows.number(row[0]), any -> new ArrayList<>()).add(fact((String) row[2], Rows.instant(row[1]), read((String) row[3])));
         }

@@ -6,6 +6,7 @@ import java.time.YearMonth;
 import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -25,9 +26,10 @@ import org.lampkeeper.report.SupplyRecord.Stretch;
  * @param lines    a line a cabinet, those that were without supply the longest first
  * @param losses   how many, and what that says
  * @param met      how the losses were met
+ * @param unfit    what was not fit for use, from when to when and why, a sentence each; one that says that nothing is on record where nothing is
  * @param next     what should be done next, a sentence each
  */
-public record SiteMonth(String site, String month, String headline, Span span, List<CabinetLine> lines, String losses, List<String> met, List<String> next) {
+public record SiteMonth(String site, String month, String headline, Span span, List<CabinetLine> lines, String losses, List<String> met, List<String> unfit, List<String> next) {
 
     /** In the drawing: a month is so wide. */
     public static final int WIDTH = 600;
@@ -40,12 +42,13 @@ public record SiteMonth(String site, String month, String headline, Span span, L
     public SiteMonth {
         lines = List.copyOf(lines);
         met = List.copyOf(met);
+        unfit = List.copyOf(unfit);
         next = List.copyOf(next);
     }
 
     /** The same, with what should be done next. */
     public SiteMonth followedBy(List<String> steps) {
-        return new SiteMonth(site, month, headline, span, lines, losses, met, steps);
+        return new SiteMonth(site, month, headline, span, lines, losses, met, unfit, steps);
     }
 
     /**
@@ -65,17 +68,18 @@ public record SiteMonth(String site, String month, String headline, Span span, L
     /**
      * @param records of all of these cabinets
      * @param looks   a sentence for each cabinet for which looks were planned
+     * @param unfit   the cabinets that were not fit for use at any time of it, in use or not
      * @param warmth  the days of each cabinet that are on record, in order
      */
     public static SiteMonth of(String site, YearMonth month, Span span, ZoneId zone, List<CabinetSheet> cabinets, Map<Long, SupplyRecord> records,
-            Map<Long, String> looks, List<Met> met, Map<Long, List<MonthTemperatures.Day>> warmth) {
+            Map<Long, String> looks, List<Met> met, List<UnfitCabinet> unfit, Map<Long, List<MonthTemperatures.Day>> warmth) {
         Span whole = whole(month, zone);
         List<CabinetSheet> worstFirst = cabinets.stream().sorted((one, other) -> records.get(other.cabinetId()).of(Condition.LOST)
                 .compareTo(records.get(one.cabinetId()).of(Condition.LOST))).toList();
         List<CabinetLine> lines = worstFirst.stream().map(cabinet -> line(cabinet, records.get(cabinet.cabinetId()),
                 looks.getOrDefault(cabinet.cabinetId(), "No look was planned."), whole, zone,
                 MonthTemperatures.of(warmth.getOrDefault(cabinet.cabinetId(), List.of()), whole))).toList();
-        return new SiteMonth(site, MONTH.format(month), headline(worstFirst, records), span, lines, losses(SupplyTotal.of(records.values())), met(met), List.of());
+        return new SiteMonth(site, MONTH.format(month), headline(worstFirst, records), span, lines, losses(SupplyTotal.of(records.values())), met(met), unfit(unfit, zone), List.of());
     }
 
     /** From its first midnight to that of the next, on the clocks of the site. */
@@ -120,6 +124,11 @@ public record SiteMonth(String site, String month, String headline, Span span, L
         return (losses == 0 ? "No loss" : losses == 1 ? "One loss" : losses + " losses") + " in " + Lengths.words(total.known())
                 + " of known time, all cabinets together, " + percent(total.availability().orElseThrow()) + " of it with supply. With 95 % confidence, as much time again has "
                 + String.format(Locale.ROOT, "%.1f to %.1f losses.", rate.low(), rate.high());
+    }
+
+    private static List<String> unfit(List<UnfitCabinet> unfit, ZoneId zone) {
+        return unfit.isEmpty() ? List.of(UnfitWords.NOTHING) : unfit.stream().sorted(Comparator.comparing((UnfitCabinet each) -> each.record().length()).reversed())
+                .flatMap(each -> each.record().stretches().stream().map(stretch -> each.name() + " (" + each.code() + "). " + UnfitWords.of(stretch, zone))).toList();
     }
 
     /** How losses were met, a sentence for each step; none where there was no loss. */

@@ -1,5 +1,6 @@
 package org.lampkeeper.web;
 
+import java.time.Duration;
 import java.time.Instant;
 import java.time.YearMonth;
 import java.util.ArrayList;
@@ -17,6 +18,7 @@ import org.lampkeeper.report.SiteHistory.Met;
 import org.lampkeeper.report.Span;
 import org.lampkeeper.report.SupplyRecord;
 import org.lampkeeper.report.SupplyTotal;
+import org.lampkeeper.report.UnfitCabinet;
 import org.lampkeeper.watch.WatchConfig;
 
 /** A month of every site: each cabinet by itself, each site, and all together, by the arithmetic of the month of one site. */
@@ -55,12 +57,21 @@ public class AllMonths {
     public record OfCabinet(CabinetSheet cabinet, SupplyTotal supply) {
     }
 
-    /** @param span what of the month is over, on the clocks of the site */
-    public record OfSite(SiteSheet site, Span span, List<OfCabinet> cabinets, SupplyTotal supply, List<Met> met, Looks looks) {
+    /**
+     * @param span  what of the month is over, on the clocks of the site
+     * @param unfit the cabinets that were not fit for use at any time of it, in use or not
+     */
+    public record OfSite(SiteSheet site, Span span, List<OfCabinet> cabinets, SupplyTotal supply, List<Met> met, Looks looks, List<UnfitCabinet> unfit) {
 
         public OfSite {
             cabinets = List.copyOf(cabinets);
             met = List.copyOf(met);
+            unfit = List.copyOf(unfit);
+        }
+
+        /** How long its cabinets were not fit for use, summed. */
+        public Duration unfitTime() {
+            return unfit.stream().map(each -> each.record().length()).reduce(Duration.ZERO, Duration::plus);
         }
     }
 
@@ -86,8 +97,10 @@ public class AllMonths {
         for (SiteSheet site : sites) {
             Span span = SiteMonths.over(month, site, now);
             Map<Long, SupplyRecord> records = history.supply(site.id(), span);
-            List<OfCabinet> cabinets = register.sheetsOfSite(site.id()).stream().map(cabinet -> new OfCabinet(cabinet, SupplyTotal.of(records.get(cabinet.cabinetId())))).toList();
-            told.add(new OfSite(site, span, cabinets, SupplyTotal.of(records.values()), history.met(site.id(), span), looks.getOrDefault(site.id(), Looks.NONE)));
+            List<CabinetSheet> inUse = register.sheetsOfSite(site.id());
+            List<OfCabinet> cabinets = inUse.stream().map(cabinet -> new OfCabinet(cabinet, SupplyTotal.of(records.get(cabinet.cabinetId())))).toList();
+            told.add(new OfSite(site, span, cabinets, SupplyTotal.of(records.values()), history.met(site.id(), span), looks.getOrDefault(site.id(), Looks.NONE),
+                    UnfitCabinet.of(inUse, register.outOfUseAt(site.id()), history.unfit(site.id(), span, now))));
         }
         return new All(month, told, told.stream().map(OfSite::supply).reduce(SupplyTotal.NOTHING, SupplyTotal::plus), told.stream().flatMap(each -> each.met().stream()).toList(),
                 told.stream().map(OfSite::looks).reduce(Looks.NONE, Looks::plus));

@@ -9,6 +9,8 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
+import java.util.Set;
+import java.util.stream.Collectors;
 
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
@@ -29,6 +31,7 @@ import org.lampkeeper.quantity.Share.Interval;
 import org.lampkeeper.report.Lengths;
 import org.lampkeeper.report.SiteMonth;
 import org.lampkeeper.report.SupplyTotal;
+import org.lampkeeper.report.UnfitCabinet;
 import org.lampkeeper.watch.WatchConfig;
 import org.lampkeeper.web.AllMonths.All;
 import org.lampkeeper.web.AllMonths.Looks;
@@ -45,7 +48,7 @@ class AllMonthsResource {
 
     private static final DateTimeFormatter MONTH = DateTimeFormatter.ofPattern("MMMM uuuu", Locale.ENGLISH);
     private static final List<String> COLUMNS = List.of("of", "site", "cabinet", "code", "cabinets", "from", "until", "share with supply", "with supply s", "without s", "not known s",
-            "left out s", "losses", "longest loss s", "mean loss s", "looks on time", "looks ended");
+            "left out s", "losses", "longest loss s", "mean loss s", "looks on time", "looks ended", "not fit s", "not fit when and why");
     private static final double MILLION = 1e6;
 
     private final AllMonths months;
@@ -73,7 +76,7 @@ class AllMonthsResource {
     record Figures(String share, String without, String unknown, String excluded, String losses) {
     }
 
-    record SiteLine(String name, String href, String cabinets, Figures figures, String looks) {
+    record SiteLine(String name, String href, String cabinets, Figures figures, String looks, String unfit) {
     }
 
     /** {@code month}: as 2026-11; the present one where it is none. */
@@ -84,7 +87,8 @@ class AllMonthsResource {
         YearMonth asked = ChecksResource.month(month, zone, now);
         All all = months.of(asked, now);
         List<SiteLine> sites = all.sites().stream().sorted(Comparator.comparing((OfSite site) -> site.supply().lost()).reversed()).map(site -> new SiteLine(site.site().name(),
-                "/sites/" + site.site().id() + "/month?month=" + asked, cabinets(site.supply().cabinets()), figures(site.supply()), looks(site.looks()))).toList();
+                "/sites/" + site.site().id() + "/month?month=" + asked, cabinets(site.supply().cabinets()), figures(site.supply()), looks(site.looks()),
+                unfit(site))).toList();
         AllView view = new AllView(pages.frame("All sites, " + MONTH.format(asked), "supply"), headline(all), MONTH.format(asked), !asked.isBefore(months.present(now)),
                 SiteMonth.losses(all.supply()), looks(all.looks()), SiteMonth.met(all.met()), figures(all.supply()), sites,
                 List.of(new Link("Each cabinet as a file", "/month/cabinets.csv?month=" + asked), new Link("Month before", "/month?month=" + asked.minusMonths(1)),
@@ -103,11 +107,15 @@ class AllMonthsResource {
         List<List<String>> rows = new ArrayList<>();
         for (OfSite site : all.sites()) {
             for (OfCabinet cabinet : site.cabinets()) {
-                rows.add(row(List.of("cabinet", site.site().name(), cabinet.cabinet().name(), cabinet.cabinet().code()), span(site), cabinet.supply(), List.of("", "")));
+                rows.add(row(List.of("cabinet", site.site().name(), cabinet.cabinet().name(), cabinet.cabinet().code()), span(site), cabinet.supply(), List.of("", ""),
+                        unfit(site.unfit().stream().filter(each -> each.cabinetId() == cabinet.cabinet().cabinetId()).toList())));
             }
-            rows.add(row(List.of("site", site.site().name(), "", ""), span(site), site.supply(), counted(site.looks())));
+            Set<Long> inUse = site.cabinets().stream().map(each -> each.cabinet().cabinetId()).collect(Collectors.toSet());
+            site.unfit().stream().filter(each -> !inUse.contains(each.cabinetId())).forEach(each -> rows.add(row(List.of("out of use", site.site().name(), each.name(), each.code()),
+                    span(site), SupplyTotal.NOTHING, List.of("", ""), unfit(List.of(each)))));
+            rows.add(row(List.of("site", site.site().name(), "", ""), span(site), site.supply(), counted(site.looks()), List.of(seconds(site.unfitTime()), "")));
         }
-        rows.add(row(List.of("all", "", "", ""), List.of("", ""), all.supply(), counted(all.looks())));
+        rows.add(row(List.of("all", "", "", ""), List.of("", ""), all.supply(), counted(all.looks()), List.of(seconds(unfitTime(all)), "")));
         return Response.ok(CsvFile.BYTE_ORDER_MARK + CsvFile.ofTexts(COLUMNS, rows, separator.equals("semicolon") ? ';' : ','))
                 .header(HttpHeaders.CONTENT_DISPOSITION, "attachment; filename=\"month-" + asked + ".csv\"").build();
     }
@@ -120,7 +128,18 @@ class AllMonthsResource {
         return List.of(Long.toString(looks.onTime()), Long.toString(looks.ended()));
     }
 
-    private static List<String> row(List<String> names, List<String> span, SupplyTotal supply, List<String> looks) {
+    private static Duration unfitTime(All all) {
+        return all.sites().stream().map(OfSite::unfitTime).reduce(Duration.ZERO, Duration::plus);
+    }
+
+    /** How long, and each stretch as ISO 8601 has intervals, with its reason; of one that goes on there is no end. */
+    private static List<String> unfit(List<UnfitCabinet> of) {
+        return List.of(seconds(of.stream().map(each -> each.record().length()).reduce(Duration.ZERO, Duration::plus)),
+                of.stream().flatMap(each -> each.record().stretches().stream())
+                        .map(each -> each.began() + "/" + each.ended().map(Instant::toString).orElse("..") + " " + each.reason()).collect(Collectors.joining("; ")));
+    }
+
+    private static List<String> row(List<String> names, List<String> span, SupplyTotal supply, List<String> looks, List<String> unfit) {
         List<String> row = new ArrayList<>(names);
         row.add(Integer.toString(supply.cabinets()));
         row.addAll(span);
@@ -129,6 +148,7 @@ class AllMonthsResource {
         row.addAll(List.of(seconds(supply.supplied()), seconds(supply.lost()), seconds(supply.unknown()), seconds(supply.excluded()), Integer.toString(supply.losses()),
                 supply.longestLoss().map(AllMonthsResource::seconds).orElse(""), supply.meanLoss().map(AllMonthsResource::seconds).orElse("")));
         row.addAll(looks);
+        row.addAll(unfit);
         return row;
     }
 
@@ -153,6 +173,10 @@ class AllMonthsResource {
         return new Figures(supply.availability().map(SiteMonth::percent).orElse("not known"), length(supply.lost()), length(supply.unknown()), length(supply.excluded()),
                 supply.losses() == 0 ? "none" : supply.losses() + ", longest " + Lengths.words(supply.longestLoss().orElseThrow()) + ", on average "
                         + Lengths.words(supply.meanLoss().orElseThrow()));
+    }
+
+    private static String unfit(OfSite site) {
+        return site.unfit().isEmpty() ? "none on record" : cabinets(site.unfit().size()) + ", " + Lengths.words(site.unfitTime()) + " together";
     }
 
     private static String length(Duration length) {

@@ -100,7 +100,7 @@ class EvidenceResource {
         CabinetName sheet = plant.named(cabinet);
         Form form = form(Form.typed(Map.of("from", from, "until", until)), sheet);
         Optional<Span> span = span(form, sheet.site().zone());
-        return span.isEmpty() ? answer(422, sheet, form, "") : Response.ok(paper(book.gather(sheet, span.get()), sheet, plant.now())).type("application/pdf")
+        return span.isEmpty() ? answer(422, sheet, form, "") : Response.ok(paper(book.gather(sheet, span.get(), plant.now()), sheet, plant.now())).type("application/pdf")
                 .header(HttpHeaders.CONTENT_DISPOSITION, "inline; filename=\"" + name(sheet, span.get()) + ".pdf\"").build();
     }
 
@@ -117,7 +117,7 @@ class EvidenceResource {
             return answer(422, sheet, form, "");
         }
         Instant now = plant.now();
-        Evidence evidence = book.gather(sheet, span.get());
+        Evidence evidence = book.gather(sheet, span.get(), now);
         String by = caller.get().reference();
         EvidenceArchive archive = new EvidenceArchive(evidence, paper(evidence, sheet, now), by, now);
         Optional<Made> made = desk.made(sheet, span.get().from(), span.get().until(), by, archive.fingerprint());
@@ -129,7 +129,7 @@ class EvidenceResource {
     }
 
     private byte[] paper(Evidence evidence, CabinetName sheet, Instant now) {
-        EvidenceWords words = new EvidenceWords(evidence, history.supplyOf(sheet, evidence.span()), journal);
+        EvidenceWords words = new EvidenceWords(evidence, history.supplyOf(sheet, evidence.span()), history.unfitOf(sheet, evidence.span(), now), journal);
         return EvidencePaper.of(words.text(caller.get().name(), now));
     }
 

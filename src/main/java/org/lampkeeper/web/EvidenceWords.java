@@ -24,9 +24,12 @@ import org.lampkeeper.report.EvidencePaper.Happened;
 import org.lampkeeper.report.EvidencePaper.Pair;
 import org.lampkeeper.report.EvidencePaper.Sheet;
 import org.lampkeeper.report.EvidencePaper.Text;
+import org.lampkeeper.report.EvidencePlot;
 import org.lampkeeper.report.Lengths;
 import org.lampkeeper.report.SupplyRecord;
 import org.lampkeeper.report.SupplyRecord.Condition;
+import org.lampkeeper.report.UnfitRecord;
+import org.lampkeeper.report.UnfitWords;
 
 /** Evidence in words, for people: times on the clocks of the site, names for references. */
 final class EvidenceWords {
@@ -39,12 +42,14 @@ final class EvidenceWords {
 
     private final Evidence evidence;
     private final SupplyRecord supply;
+    private final UnfitRecord unfit;
     private final ZoneId zone;
     private final JournalReading journal;
 
-    EvidenceWords(Evidence evidence, SupplyRecord supply, JournalReading journal) {
+    EvidenceWords(Evidence evidence, SupplyRecord supply, UnfitRecord unfit, JournalReading journal) {
         this.evidence = evidence;
         this.supply = supply;
+        this.unfit = unfit;
         this.zone = evidence.cabinet().zone();
         this.journal = journal;
     }
@@ -52,8 +57,9 @@ final class EvidenceWords {
     /** For paper. {@code by}: who asked for it. */
     Text text(String by, Instant now) {
         return new Text(evidence.cabinet().name() + " (" + evidence.cabinet().code() + "), " + evidence.cabinet().site(), headline(), facts(),
+                EvidencePlot.of(evidence, supply), "From " + minute(evidence.span().from()) + " on the left until " + minute(evidence.span().until()) + " on the right.",
                 evidence.entries().stream().map(this::happened).toList(),
-                Stream.of(Part.THEN, Part.ALARMS, Part.MESSAGES, Part.LOOKS, Part.ATTENDANCE).map(this::sheet).toList(), proof(),
+                Stream.of(Part.THEN, Part.ALARMS, Part.MESSAGES, Part.LOOKS, Part.ATTENDANCE, Part.UNFIT).map(this::sheet).toList(), proof(),
                 "Made by Lampkeeper for " + by + " on " + TO_THE_MINUTE.format(now.atZone(zone)) + ". Times as at " + evidence.cabinet().site() + ".");
     }
 
@@ -72,6 +78,7 @@ final class EvidenceWords {
         List<String> facts = new ArrayList<>(supply.losses().stream().map(loss -> "Without supply from " + second(loss.from())
                 + (loss.until().equals(evidence.span().until()) ? " on, until the end of this time." : " until " + second(loss.until()) + ", " + Lengths.words(loss.length())
                         + ".")).toList());
+        facts.addAll(unfit.stretches().isEmpty() ? List.of(UnfitWords.NOTHING) : unfit.stretches().stream().map(each -> "Not fit for use. " + UnfitWords.of(each, zone)).toList());
         Table measured = evidence.tables().get(Part.TEMPERATURES);
         facts.add(measured.rows().isEmpty() ? "No temperature was measured." : measured("Inside", "inside", measured)
                 .orElseGet(() -> "No temperature inside was measured; " + measured.rows().size() + " quarters of an hour are in temperatures.csv."));

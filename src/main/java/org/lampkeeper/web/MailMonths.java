@@ -22,7 +22,7 @@ class MailMonths implements MailPapers {
     private static final String REPORT = "SELECT site_id, month_of FROM month_report WHERE id = ?";
 
     /** Ours: what is read on a phone while walking; the paper has them all. */
-    private static final int MOST_STEPS = 10;
+    private static final int MOST_LINES = 10;
 
     private final Reads reads;
     private final Register register;
@@ -55,14 +55,18 @@ class MailMonths implements MailPapers {
             words.append(month.losses()).append('\n');
         }
         month.met().forEach(line -> words.append(line).append('\n'));
-        List<String> steps = month.next();
-        if (!steps.isEmpty()) {
-            words.append("\nWHAT TO DO NEXT\n");
-            steps.stream().limit(MOST_STEPS).forEach(step -> words.append("- ").append(step).append('\n'));
-            if (steps.size() > MOST_STEPS) {
-                words.append("- And ").append(steps.size() - MOST_STEPS).append(" more, on the paper.\n");
+        list(words, "NOT FIT FOR USE", month.unfit());
+        list(words, "WHAT TO DO NEXT", month.next());
+        return words.append("\nThe paper with this mail has it cabinet by cabinet. It is no certificate.\n").toString();
+    }
+
+    private static void list(StringBuilder words, String heading, List<String> lines) {
+        if (!lines.isEmpty()) {
+            words.append('\n').append(heading).append('\n');
+            lines.stream().limit(MOST_LINES).forEach(line -> words.append("- ").append(line).append('\n'));
+            if (lines.size() > MOST_LINES) {
+                words.append("- And ").append(lines.size() - MOST_LINES).append(" more, on the paper.\n");
             }
         }
-        return words.append("\nThe paper with this mail has it cabinet by cabinet. It is no certificate.\n").toString();
     }
 }

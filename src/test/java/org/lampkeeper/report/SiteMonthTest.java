@@ -114,7 +114,7 @@ class SiteMonthTest {
         long first = START.getEpochSecond() / 86_400;
         Map<Long, List<Day>> warmth = Map.of(1L, IntStream.range(0, 30).mapToObj(day -> new Day(first + day, Optional.of(new Range(4, 6, 8)),
                 Optional.of(new Range(-5, -1, 3)))).toList());
-        SiteMonth month = SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, List.of(cabinet(1)), Map.of(1L, record(List.of(new Heard(START)))), Map.of(), List.of(),
+        SiteMonth month = SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, List.of(cabinet(1)), Map.of(1L, record(List.of(new Heard(START)))), Map.of(), List.of(), List.of(),
                 warmth);
 
         try (PaperPages pages = new PaperPages(MonthPaper.of(month, "Made by Lampkeeper on 1 December 2026, 06:00."))) {
@@ -123,6 +123,19 @@ class SiteMonthTest {
             BufferedImage page = pages.printed(0, 100);
             long grey = IntStream.range(0, page.getHeight()).filter(y -> Math.abs(page.getRaster().getSample(page.getWidth() / 2, y, 0) - 0xcc) < 8).count();
             assertThat(grey / 100.0 * 25.4).isBetween(4.0, 5.6);
+        }
+    }
+
+    @Test
+    void whatWasNotFitForUseIsSaidWithWhyAndThatNothingIsOnRecordIsNoWordThatAllIsFit() {
+        UnfitRecord unfit = UnfitRecord.of(List.of(new FitnessFact.Found(UnfitRecord.Reason.TOO_COLD, START.plus(Duration.ofHours(72)))), SPAN, SPAN.until());
+        SiteMonth month = SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, List.of(cabinet(1)), Map.of(1L, record(List.of())), Map.of(), List.of(),
+                List.of(new UnfitCabinet(1, "S1", "Stair 1", unfit)), Map.of());
+
+        assertThat(month.unfit()).containsExactly("Stair 1 (S1). From 4 Nov 2026 00:00 on, nobody has said since that it is fit, 27 d: its content was measured colder than it may be.");
+        assertThat(month(Map.of(1L, record(List.of())), List.of()).unfit()).containsExactly(UnfitWords.NOTHING);
+        try (PaperPages pages = new PaperPages(MonthPaper.of(month, "Made by Lampkeeper on 1 December 2026, 06:00."))) {
+            assertThat(pages.text().replaceAll("\\s+", " ")).contains("What was not fit for use Stair 1 (S1). From 4 Nov 2026");
         }
     }
 
@@ -140,7 +153,7 @@ class SiteMonthTest {
 
     private static SiteMonth month(Map<Long, SupplyRecord> records, List<Met> met) {
         List<CabinetSheet> cabinets = records.keySet().stream().sorted().map(SiteMonthTest::cabinet).toList();
-        return SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, cabinets, records, Map.of(), met, Map.of());
+        return SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, cabinets, records, Map.of(), met, List.of(), Map.of());
     }
 
     private static SupplyRecord record(List<SupplyFact> facts) {

@@ -132,6 +132,17 @@ class EvidenceFlowTest {
         }
     }
 
+    /** Whoever goes there has to know that the way is at another place. */
+    @Test
+    void boardOfAnotherSiteIsNamedWithItsSite() throws Exception {
+        Place across = fixture.place(1);
+        long fed = fixture.fedFrom(place, across).cabinetId();
+        fixture.passes(Duration.ofSeconds(5));
+
+        String record = text(archive(SignedIn.as(Role.RESPONSIBLE_PERSON), fed), "record.csv");
+        assertThat(record).contains("circuit,way,X", "circuit,board," + place.boardId(), "board " + place.boardId() + "\",name,\"Board A\"", "\"of the site\",\"Heron Steps");
+    }
+
     @Test
     void oneChangedByteInAnyFileIsNoticed() throws Exception {
         Map<String, byte[]> files = archive(place.first().cabinetId());
@@ -200,7 +211,11 @@ class EvidenceFlowTest {
     }
 
     private Map<String, byte[]> archive(long cabinet) throws IOException {
-        byte[] zip = responsible.request().accept("application/zip").redirects().follow(false).contentType("application/x-www-form-urlencoded").formParams(span())
+        return archive(responsible, cabinet);
+    }
+
+    private Map<String, byte[]> archive(SignedIn by, long cabinet) throws IOException {
+        byte[] zip = by.request().accept("application/zip").redirects().follow(false).contentType("application/x-www-form-urlencoded").formParams(span())
                 .post("/cabinets/" + cabinet + "/evidence.zip").then().statusCode(200).extract().asByteArray();
         Map<String, byte[]> files = new LinkedHashMap<>();
         try (ZipInputStream in = new ZipInputStream(new ByteArrayInputStream(zip))) {

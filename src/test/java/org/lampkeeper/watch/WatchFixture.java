@@ -106,30 +106,39 @@ public class WatchFixture {
     }
 
     Place place(int cabinets) {
+        return place(cabinets, BY);
+    }
+
+    /** The same, registered at the moment that the clock shows: what comes each month begins there, too. */
+    Place placeOfNow(int cabinets) {
+        return place(cabinets, By.nobody(clock.instant()));
+    }
+
+    private Place place(int cabinets, By by) {
         if (isDemo) {
             throw new IllegalStateException("cabinets of a test would be counted by the tests of the demo's pages: use the default profile");
         }
         int number = nextNumber();
         String name = "Heron Steps " + number;
         long site = registration.addSite(new NewSite(name, "1 Shore Lane", ZoneId.of("Europe/London"), "gate code 2468", "meter cupboard",
-                Optional.of(new Electrician("B. Marsh", Optional.of("01632 960123")))), BY).id();
-        long board = registration.addBoard(new NewBoard(site, "Board A", "quay kiosk", "key 7"), BY).id();
+                Optional.of(new Electrician("B. Marsh", Optional.of("01632 960123")))), by).id();
+        long board = registration.addBoard(new NewBoard(site, "Board A", "quay kiosk", "key 7"), by).id();
         List<SensorKey> sensors = new ArrayList<>();
         for (int i = 1; i <= cabinets; i++) {
             long cabinet = registration.addCabinet(new NewCabinet(site, "H" + number + "-" + i, name + " cabinet " + i, "by the steps",
                     "defibrillator", "below the door", new NewCircuit(board, String.valueOf(2 + i), DeviceKind.RCBO, Curve.C, 16,
-                            OptionalInt.of(30), "3-core 2.5 mm² SWA, 30 m", 3, "below the cabinet")), BY).cabinetId();
+                            OptionalInt.of(30), "3-core 2.5 mm² SWA, 30 m", 3, "below the cabinet")), by).cabinetId();
             sensors.add(registration.addSensor(new NewSensor(cabinet, "heron-" + number + "-" + i,
-                    "urn:dev:ow:heron" + number + "x" + i + ":"), BY).key());
+                    "urn:dev:ow:heron" + number + "x" + i + ":"), by).key());
         }
         List<Long> people = new ArrayList<>();
         for (String person : List.of("M. Teal", "R. Osk", "A. Wren")) {
             people.add(registration.addPerson(new NewPerson(person, Optional.of("p" + number + "." + people.size() + "@hallowwater.example"),
-                    Optional.empty()), BY).personId());
+                    Optional.empty()), by).personId());
         }
         people.forEach(this::prove);
         registration.setCallOutList(site, new CallOutList(List.of(new Turn(people.get(0), Duration.ZERO),
-                new Turn(people.get(1), Duration.ofMinutes(10)), new Turn(people.get(2), Duration.ofMinutes(10))), Duration.ofMinutes(30)), BY);
+                new Turn(people.get(1), Duration.ofMinutes(10)), new Turn(people.get(2), Duration.ofMinutes(10))), Duration.ofMinutes(30)), by);
         return new Place(site, board, List.copyOf(sensors), List.copyOf(people));
     }
 

@@ -10,6 +10,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.OptionalLong;
+import java.util.stream.Stream;
 
 import jakarta.ws.rs.GET;
 import jakarta.ws.rs.Path;
@@ -32,6 +33,8 @@ import org.jspecify.annotations.Nullable;
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
 import org.lampkeeper.report.SupplyTotal;
+import org.lampkeeper.report.UnfitCabinet;
+import org.lampkeeper.report.UnfitRecord;
 import org.lampkeeper.web.AllMonths;
 import org.lampkeeper.web.ProblemType;
 import org.lampkeeper.web.Refused;
@@ -70,12 +73,25 @@ class AvailabilityResource {
         }
     }
 
+    /**
+     * A stretch of time in which a cabinet was not fit for use. Of all other time nothing is said.
+     *
+     * @param from    may be before the month
+     * @param until   may be after it; absent while it goes on
+     * @param because more about it, in somebody's own words; absent where there is none
+     */
+    record NotFit(long cabinetId, String code, UnfitRecord.Reason reason, Instant from, Optional<Instant> until, Optional<String> because) {
+    }
+
     record CabinetAvailability(long cabinetId, String code, SupplyFigures supply) {
     }
 
-    /** @param until what of the month is over ends here */
+    /**
+     * @param until         what of the month is over ends here
+     * @param notFitSeconds of the month, summed over cabinets, in use or not
+     */
     record SiteAvailability(long siteId, String name, Instant from, Instant until, SupplyFigures supply, long looksOnTime, long looksEnded,
-            List<CabinetAvailability> cabinets) {
+            List<CabinetAvailability> cabinets, long notFitSeconds, List<NotFit> notFit) {
     }
 
     record Availability(String month, SupplyFigures supply, long looksOnTime, long looksEnded, List<SiteAvailability> sites) {
@@ -97,7 +113,12 @@ class AvailabilityResource {
     private static SiteAvailability site(AllMonths.OfSite site) {
         return new SiteAvailability(site.site().id(), site.site().name(), site.span().from(), site.span().until(), SupplyFigures.of(site.supply()), site.looks().onTime(),
                 site.looks().ended(), site.cabinets().stream().map(each -> new CabinetAvailability(each.cabinet().cabinetId(), each.cabinet().code(),
-                        SupplyFigures.of(each.supply()))).toList());
+                        SupplyFigures.of(each.supply()))).toList(), site.unfitTime().toSeconds(), site.unfit().stream().flatMap(AvailabilityResource::notFit).toList());
+    }
+
+    private static Stream<NotFit> notFit(UnfitCabinet cabinet) {
+        return cabinet.record().stretches().stream().map(each -> new NotFit(cabinet.cabinetId(), cabinet.code(), each.reason(), each.began(), each.ended(),
+                Optional.of(each.because()).filter(words -> !words.isEmpty())));
     }
 
     private YearMonth month(UriInfo address, Instant now) {
