@@ -71,6 +71,12 @@ public sealed interface Learned {
     /** Ours: a range from half to twice is no better than the nominal one. */
     double MOST_REACH = Math.log(2);
 
+    /**
+     * Ours: cutting off what does not look like cooling shortens the interval by a little, so that of 1,000 simulated records it held 939 of the most
+     * awkward kind. A tenth wider holds 950 and more of each.
+     */
+    double MARGIN = 1.1;
+
     static Learned from(List<CoolDown> record) {
         Map<Doubt, Integer> leftOut = new EnumMap<>(Doubt.class);
         List<Screened> sound = new ArrayList<>();
@@ -88,7 +94,7 @@ public sealed interface Learned {
         if (fit.isEmpty()) {
             return new Refused(Doubt.NOTHING_FITS, leftOut);
         }
-        double reach = Nights.reach(fit.get().reach(), alike.stream().map(Screened::fit).toList());
+        double reach = MARGIN * Nights.reach(fit.get().reach(), alike.stream().map(Screened::fit).toList());
         return reach > MOST_REACH ? new Refused(Doubt.TOO_UNCERTAIN, leftOut) : new Fitted(range(fit.get().logTau(), reach), alike.size(), leftOut);
     }
 
