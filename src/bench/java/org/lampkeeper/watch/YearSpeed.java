@@ -28,9 +28,9 @@ public final class YearSpeed {
         TestDatabase database = place.empty("year");
         database.migrate();
         String quarters = series(database, QUARTERS_A_YEAR, "q");
-        database.run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c, battery_percent, heater_on, door_open)"
+        database.run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c, content_c, battery_percent, heater_on, door_open)"
                 + " SELECT s.n, " + FIRST_DAY * 96L + " + q.n - 1, CAST('2025-12-01 00:00:00+00:00' AS TIMESTAMP(6) WITH TIME ZONE) + q.n * INTERVAL '15' MINUTE,"
-                + " 'HEALTHY', 8 + MOD(q.n * 37, 100) / 100.0, MOD(q.n * 53, 1500) / 100.0 - 5, 87, MOD(q.n, 3) = 0, FALSE FROM "
+                + " 'HEALTHY', 8 + MOD(q.n * 37, 100) / 100.0, MOD(q.n * 53, 1500) / 100.0 - 5, 7 + MOD(q.n * 41, 100) / 100.0, 87, MOD(q.n, 3) = 0, FALSE FROM "
                 + series(database, cabinets, "s") + ", " + quarters);
         double began = System.nanoTime();
         try (Connection connection = database.connect()) {

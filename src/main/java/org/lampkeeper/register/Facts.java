@@ -65,6 +65,9 @@ final class Facts {
         warmth.wattPerKelvin().ifPresent(it -> facts.put("watt-per-kelvin", it));
         warmth.joulePerKelvin().ifPresent(it -> facts.put("joule-per-kelvin", it));
         warmth.coldest().ifPresent(it -> facts.put("coldest-c", it.value()));
+        warmth.body().surfaceCoefficient().ifPresent(it -> facts.put("surface-w-per-m2k", it));
+        warmth.body().millimetres().ifPresent(it -> facts.put("content-mm", it));
+        warmth.body().conductivity().ifPresent(it -> facts.put("content-w-per-mk", it));
         return facts;
     }
 

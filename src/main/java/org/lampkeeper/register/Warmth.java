@@ -26,6 +26,12 @@ class Warmth extends Kept {
     private @Nullable Double coldestCelsius;
     private boolean needsSupply;
     private boolean slowerWhenWarm;
+    @Column(name = "surface_w_per_m2k")
+    private @Nullable Double surfaceCoefficient;
+    @Column(name = "content_mm")
+    private @Nullable Double contentMillimetres;
+    @Column(name = "content_w_per_mk")
+    private @Nullable Double contentConductivity;
 
     protected Warmth() {
     }
@@ -43,12 +49,16 @@ class Warmth extends Kept {
         coldestCelsius = entered.coldest().map(Celsius::value).orElse(null);
         needsSupply = entered.needsSupply();
         slowerWhenWarm = entered.slowerWhenWarm();
+        surfaceCoefficient = entered.body().surfaceCoefficient().orElse(null);
+        contentMillimetres = entered.body().millimetres().orElse(null);
+        contentConductivity = entered.body().conductivity().orElse(null);
         changed(by);
     }
 
     WarmthSheet sheet() {
         return new WarmthSheet(cabinetId, new NewWarmth(Optional.ofNullable(setPointCelsius).map(Celsius::new), Optional.ofNullable(heaterWatt),
                 Optional.ofNullable(wattPerKelvin), Optional.ofNullable(joulePerKelvin), Optional.ofNullable(coldestCelsius).map(Celsius::new), needsSupply,
-                slowerWhenWarm), version());
+                slowerWhenWarm, new NewWarmth.Body(Optional.ofNullable(surfaceCoefficient), Optional.ofNullable(contentMillimetres),
+                        Optional.ofNullable(contentConductivity))), version());
     }
 }

@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Locale;
 import java.util.Optional;
 import java.util.function.Function;
+import java.util.stream.Collectors;
 import java.util.stream.Stream;
 
 /**
@@ -18,9 +19,11 @@ import java.util.stream.Stream;
  * @param zero    the height of 0 °C; empty where it is not within
  * @param bands   from the lowest to the highest inside, as SVG takes points; a hole in the days is a hole in the drawing
  * @param inside  lines of the mean inside
+ * @param content lines of the mean of the content, where it was measured apart from its air
  * @param outside lines of the mean outside
  */
-public record MonthTemperatures(String words, String top, String bottom, Optional<String> zero, List<String> bands, List<String> inside, List<String> outside) {
+public record MonthTemperatures(String words, String top, String bottom, Optional<String> zero, List<String> bands, List<String> inside, List<String> content,
+        List<String> outside) {
 
     /** In the drawing. */
     public static final int HEIGHT = 60;
@@ -30,6 +33,7 @@ public record MonthTemperatures(String words, String top, String bottom, Optiona
     public MonthTemperatures {
         bands = List.copyOf(bands);
         inside = List.copyOf(inside);
+        content = List.copyOf(content);
         outside = List.copyOf(outside);
     }
 
@@ -38,7 +42,11 @@ public record MonthTemperatures(String words, String top, String bottom, Optiona
     }
 
     /** @param onDay days since 1970 in UTC */
-    public record Day(long onDay, Optional<Range> inside, Optional<Range> outside) {
+    public record Day(long onDay, Optional<Range> inside, Optional<Range> content, Optional<Range> outside) {
+
+        private boolean isMeasured() {
+            return inside.isPresent() || content.isPresent();
+        }
     }
 
     /** Where something is drawn. */
@@ -60,21 +68,22 @@ public record MonthTemperatures(String words, String top, String bottom, Optiona
         }
     }
 
-    /** Empty where nothing was measured inside. {@code days}: in order of time. */
+    /** Empty where nothing in the cabinet was measured. {@code days}: in order of time. */
     public static Optional<MonthTemperatures> of(List<Day> days, Span whole) {
-        List<Range> inside = days.stream().flatMap(day -> day.inside().stream()).toList();
-        if (inside.isEmpty()) {
+        long measured = days.stream().filter(Day::isMeasured).count();
+        if (measured == 0) {
             return Optional.empty();
         }
-        List<Range> outside = days.stream().flatMap(day -> day.outside().stream()).toList();
-        List<Range> all = Stream.concat(inside.stream(), outside.stream()).toList();
+        List<Range> all = days.stream().flatMap(day -> Stream.of(day.inside(), day.content(), day.outside())).flatMap(Optional::stream).toList();
         double low = Math.floor(lowest(all));
         double high = Math.max(Math.ceil(highest(all)), low + 1);
         Axes axes = new Axes(whole, low, high);
-        String words = "Inside " + fromTo(inside) + (outside.isEmpty() ? "" : ", outside " + fromTo(outside)) + ", on " + inside.size()
-                + (inside.size() == 1 ? " day" : " days") + " on record.";
+        String said = Stream.of(said("inside ", days, Day::inside), said("content ", days, Day::content), said("outside ", days, Day::outside))
+                .flatMap(Optional::stream).collect(Collectors.joining(", "));
+        String words = said.substring(0, 1).toUpperCase(Locale.ROOT) + said.substring(1) + ", on " + measured + (measured == 1 ? " day" : " days") + " on record.";
         return Optional.of(new MonthTemperatures(words, whole(high), whole(low), low < 0 && high > 0 ? Optional.of(decimal(axes.y(0))) : Optional.empty(),
-                runs(days, Day::inside).stream().map(run -> band(run, axes)).toList(), lines(days, Day::inside, axes), lines(days, Day::outside, axes)));
+                runs(days, Day::inside).stream().map(run -> band(run, axes)).toList(), lines(days, Day::inside, axes), lines(days, Day::content, axes),
+                lines(days, Day::outside, axes)));
     }
 
     private static List<List<Day>> runs(List<Day> days, Function<Day, Optional<Range>> of) {
@@ -106,8 +115,9 @@ public record MonthTemperatures(String words, String top, String bottom, Optiona
         return runs(days, of).stream().map(run -> String.join(" ", run.stream().map(day -> axes.point(day.onDay(), of.apply(day).orElseThrow().mean())).toList())).toList();
     }
 
-    private static String fromTo(List<Range> ranges) {
-        return String.format(Locale.ROOT, "%.1f to %.1f °C", lowest(ranges), highest(ranges));
+    private static Optional<String> said(String what, List<Day> days, Function<Day, Optional<Range>> of) {
+        List<Range> ranges = days.stream().flatMap(day -> of.apply(day).stream()).toList();
+        return ranges.isEmpty() ? Optional.empty() : Optional.of(String.format(Locale.ROOT, "%s%.1f to %.1f °C", what, lowest(ranges), highest(ranges)));
     }
 
     private static double lowest(List<Range> ranges) {

@@ -91,7 +91,8 @@ public class SiteHistory {
 
     /** By the keys of sensor and sensor_day. What sensors measured is no part of the journal; a cabinet whose sensor was changed that day has the newer one's. */
     private static final String DAYS = """
-            SELECT e.cabinet_id, d.on_day, d.inside_min_c, d.inside_mean_c, d.inside_max_c, d.outside_min_c, d.outside_mean_c, d.outside_max_c
+            SELECT e.cabinet_id, d.on_day, d.inside_min_c, d.inside_mean_c, d.inside_max_c, d.outside_min_c, d.outside_mean_c, d.outside_max_c,
+                   d.content_min_c, d.content_mean_c, d.content_max_c
               FROM sensor e JOIN cabinet c ON c.id = e.cabinet_id JOIN sensor_day d ON d.sensor_id = e.id
              WHERE c.site_id = :site AND d.on_day >= :from AND d.on_day < :until
              ORDER BY e.cabinet_id, d.on_day, e.id""";
@@ -235,7 +236,7 @@ public class SiteHistory {
         for (Object found : entities.createNativeQuery(DAYS).setParameter("site", siteId).setParameter("from", day(span.from()))
                 .setParameter("until", day(span.until().plus(A_DAY).minusSeconds(1))).getResultList()) {
             Object[] row = (Object[]) found;
-            days.computeIfAbsent(Rows.number(row[0]), any -> new TreeMap<>()).put(Rows.number(row[1]), new Day(Rows.number(row[1]), range(row, 2), range(row, 5)));
+            days.computeIfAbsent(Rows.number(row[0]), any -> new TreeMap<>()).put(Rows.number(row[1]), new Day(Rows.number(row[1]), range(row, 2), range(row, 8), range(row, 5)));
         }
         return days.entrySet().stream().collect(Collectors.toMap(Map.Entry::getKey, each -> List.copyOf(each.getValue().values())));
     }

@@ -1,6 +1,7 @@
 package org.lampkeeper.thermal;
 
 import java.time.Duration;
+import java.util.List;
 
 import org.lampkeeper.quantity.Celsius;
 
@@ -39,10 +40,47 @@ public record Enclosure(double wattPerKelvin, double joulePerKelvin) {
      * @param lambda thermal conductivity in W/mK, more than 0
      */
     public static double ofWall(double metres, double lambda) {
-        if (!(metres > 0) || !(lambda > 0)) {
-            throw new IllegalArgumentException("wall of " + metres + " m and " + lambda + " W/mK, both must be more than 0");
+        return ofLayers(List.of(new Layer(metres, lambda)));
+    }
+
+    /** The same of a wall of several materials, one behind the other. */
+    public static double ofLayers(List<Layer> layers) {
+        return 1 / (INNER_SURFACE + layers.stream().mapToDouble(Layer::resistance).sum() + OUTER_SURFACE);
+    }
+
+    /** Heat transfer between a wall and the air in the cabinet in W/m²K, as EN ISO 6946 has it: 7.7. */
+    public static double innerSurfaceCoefficient() {
+        return 1 / INNER_SURFACE;
+    }
+
+    /** Between a wall and the air outside, as EN ISO 6946 has it: 25. */
+    static double outerSurfaceCoefficient() {
+        return 1 / OUTER_SURFACE;
+    }
+
+    /**
+     * One material of a wall.
+     *
+     * @param metres thickness, more than 0
+     * @param lambda thermal conductivity in W/mK, more than 0
+     */
+    public record Layer(double metres, double lambda) {
+
+        /** @throws IllegalArgumentException for what is no layer */
+        public Layer {
+            if (!(metres > 0) || !(lambda > 0)) {
+                throw new IllegalArgumentException("wall of " + metres + " m and " + lambda + " W/mK, both must be more than 0");
+            }
         }
-        return 1 / (INNER_SURFACE + metres / lambda + OUTER_SURFACE);
+
+        public static Layer of(double metres, Material material) {
+            return new Layer(metres, material.conductivity());
+        }
+
+        /** m²K/W, without surfaces. */
+        double resistance() {
+            return metres / lambda;
+        }
     }
 
     /**
@@ -51,8 +89,17 @@ public record Enclosure(double wattPerKelvin, double joulePerKelvin) {
      * @throws IllegalArgumentException where C / UA is more than {@value #MOST_DAYS} days
      */
     public TimeConstant timeConstant() {
+        return timeConstant(TimeConstant.Basis.NOMINAL);
+    }
+
+    /** The same; where one temperature does not stand for all of {@code content} it is marked as that too. */
+    public TimeConstant timeConstant(ContentBody content) {
+        return timeConstant(content.isLumped() ? TimeConstant.Basis.NOMINAL : TimeConstant.Basis.NOMINAL_OF_THICK_CONTENT);
+    }
+
+    private TimeConstant timeConstant(TimeConstant.Basis basis) {
         Duration likely = Duration.ofMillis(Math.round(joulePerKelvin / wattPerKelvin * 1000));
-        return new TimeConstant(likely.dividedBy(DOUBT), likely, likely.multipliedBy(DOUBT), TimeConstant.Basis.NOMINAL);
+        return new TimeConstant(likely.dividedBy(DOUBT), likely, likely.multipliedBy(DOUBT), basis);
     }
 
     /** W that keep the inside at {@code inside} for good; 0 where it is no colder outside. */

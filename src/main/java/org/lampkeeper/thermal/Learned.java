@@ -71,6 +71,12 @@ public sealed interface Learned {
     /** Ours: a range from half to twice is no better than the nominal one. */
     double MOST_REACH = Math.log(2);
 
+    /**
+     * Ours: as the fit has it, the interval held the truth in 93.9 % of 1,000 simulated records of the kind that fared worst, where it says 95. A tenth wider
+     * it held in 95.8 % and more of each kind.
+     */
+    double MARGIN = 1.1;
+
     static Learned from(List<CoolDown> record) {
         Map<Doubt, Integer> leftOut = new EnumMap<>(Doubt.class);
         List<Screened> sound = new ArrayList<>();
@@ -88,7 +94,7 @@ public sealed interface Learned {
         if (fit.isEmpty()) {
             return new Refused(Doubt.NOTHING_FITS, leftOut);
         }
-        double reach = Nights.reach(fit.get().reach(), alike.stream().map(Screened::fit).toList());
+        double reach = MARGIN * Nights.reach(fit.get().reach(), alike.stream().map(Screened::fit).toList());
         return reach > MOST_REACH ? new Refused(Doubt.TOO_UNCERTAIN, leftOut) : new Fitted(range(fit.get().logTau(), reach), alike.size(), leftOut);
     }
 

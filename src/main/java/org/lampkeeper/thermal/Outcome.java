@@ -70,6 +70,7 @@ public sealed interface Outcome {
         private String doubt() {
             return switch (basis) {
                 case NOMINAL -> " (rough: no cool-down on record yet)";
+                case NOMINAL_OF_THICK_CONTENT -> " (rough: no cool-down on record yet, and the outside of so thick a content gets there sooner)";
                 case LEARNED -> "";
             };
         }

@@ -18,6 +18,8 @@ public record TimeConstant(Duration early, Duration likely, Duration late, Basis
     public enum Basis {
         /** Worked out from walls and masses: nobody has seen the cabinet cool. */
         NOMINAL,
+        /** The same, of content that is too thick to have one temperature: {@link ContentBody}. */
+        NOMINAL_OF_THICK_CONTENT,
         /** From cool-downs on record. */
         LEARNED
     }

@@ -24,6 +24,7 @@ import org.jspecify.annotations.Nullable;
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.telemetry.Quarters;
+import org.lampkeeper.thermal.ContentBody;
 import org.lampkeeper.thermal.DayBefore;
 import org.lampkeeper.thermal.DayBefore.Seen;
 import org.lampkeeper.thermal.Enclosure;
@@ -49,13 +50,16 @@ public class WarmthBook {
     /** Ours: a quarter of an hour, as often as a usual sensor reports. */
     private static final Duration APART = Duration.ofMinutes(15);
 
+    private static final double MILLIMETRES = 1000;
+
     private static final Duration A_DAY_AND_MORE = Duration.ofHours(26);
 
     /** By the primary keys and sensor_status_by_cabinet. */
     private static final String KNOWN = """
             SELECT c.id, s.zone, st.sensor_id, st.inside_c, st.inside_at, st.outside_c, st.outside_at, k.lowest_c, k.highest_c, w.watt_per_kelvin,
                    w.joule_per_kelvin, w.needs_supply, w.slower_when_warm, l.early_s, l.likely_s, l.late_s, c.site_id, st.content_c, st.content_at,
-                   p.outer_early_s, p.outer_likely_s, p.outer_late_s, p.air_by_content_s, p.content_by_air_s
+                   p.outer_early_s, p.outer_likely_s, p.outer_late_s, p.air_by_content_s, p.content_by_air_s, w.surface_w_per_m2k, w.content_mm,
+                   w.content_w_per_mk
               FROM cabinet c
               JOIN site s ON s.id = c.site_id
               LEFT JOIN sensor_status st ON st.cabinet_id = c.id
@@ -209,8 +213,13 @@ public class WarmthBook {
         if (row[14] != null) {
             return Optional.of(new Nodes.OneNode(new TimeConstant(seconds(row[13]), seconds(row[14]), seconds(row[15]), TimeConstant.Basis.LEARNED)));
         }
-        return row[9] == null ? Optional.empty()
-                : Optional.of(new Nodes.OneNode(new Enclosure(((Number) row[9]).doubleValue(), ((Number) row[10]).doubleValue()).timeConstant()));
+        return row[9] == null ? Optional.empty() : Optional.of(new Nodes.OneNode(nominal(row)));
+    }
+
+    private static TimeConstant nominal(Object[] row) {
+        Enclosure enclosure = new Enclosure(((Number) row[9]).doubleValue(), ((Number) row[10]).doubleValue());
+        return row[24] == null ? enclosure.timeConstant() : enclosure.timeConstant(new ContentBody(((Number) row[24]).doubleValue(),
+                ((Number) row[25]).doubleValue() / MILLIMETRES, ((Number) row[26]).doubleValue()));
     }
 
     private List<Seen> before(long sensorId, Instant last) {

@@ -336,13 +336,13 @@ class AlarmPage {
     }
 
     /** The last day, and the forecast where nothing heats it. Nothing where nothing was measured. */
-    private Optional<AlarmView.Plotted> plot(AlarmRow alarm, Instant now) {
+    private Optional<Plotted> plot(AlarmRow alarm, Instant now) {
         if (!alarm.isOpen() || alarm.cabinetId().isEmpty() || !(isAboutWarmth(alarm.kind()) || alarm.kind() == AlarmKind.HEATER_NEVER_STOPS)) {
             return Optional.empty();
         }
         Plot.Input input = plots.input(alarm.cabinetId().getAsLong(), Plot.Span.DAY, alarm.live(), alarm.zone(), now);
         return input.readings().stream().noneMatch(Plot.Reading::isMeasured) ? Optional.empty()
-                : Optional.of(new AlarmView.Plotted(Plot.of(input), TemperaturesResource.figures(input, alarm.zone(), now)));
+                : Optional.of(new Plotted(Plot.of(input), TemperaturesResource.figures(input, alarm.zone(), now)));
     }
 
     static boolean isAboutWarmth(AlarmKind kind) {

@@ -70,7 +70,4 @@ record AlarmView(Frame frame, String look, String spoken, String headline, Strin
     /** One step of the relay; {@code what} somebody was told, or empty; {@code isTold}: somebody was told; {@code isAhead}: it has not happened yet. */
     record Relay(Moment at, String text, String what, String look, boolean isTold, boolean isAhead) {
     }
-
-    record Plotted(PlotView drawing, List<TemperaturesResource.Figure> figures) {
-    }
 }

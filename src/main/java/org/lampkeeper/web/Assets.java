@@ -15,7 +15,7 @@ import jakarta.inject.Named;
 @ApplicationScoped
 class Assets {
 
-    private static final List<String> FILES = List.of("lampkeeper.css", "live.js", "zone.js", "password.js", "phone.js", "plot.js", "handover.js", "watch.js",
+    private static final List<String> FILES = List.of("lampkeeper.css", "live.js", "zone.js", "password.js", "phone.js", "handover.js", "watch.js",
             "lamp.svg");
 
     private final String mark;

@@ -6,8 +6,6 @@ import java.util.Optional;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
-import org.lampkeeper.telemetry.Quarters;
-
 /** What is stored of one cabinet beside its sheet. */
 @ApplicationScoped
 class CabinetReading {
@@ -17,12 +15,6 @@ class CabinetReading {
             SELECT e.device_id, st.received_at, st.battery_percent, st.heater_on, st.door_open
               FROM sensor e LEFT JOIN sensor_status st ON st.sensor_id = e.id
              WHERE e.watches_cabinet_id = ?""";
-
-    /** By sensor_quarter_is_unique. The sensors that were there before count too: it is the cabinet whose day is drawn. */
-    private static final String QUARTERS = """
-            SELECT q.observed_at, q.inside_c, q.outside_c, q.content_c FROM sensor_quarter q
-             WHERE q.sensor_id IN (SELECT e.id FROM sensor e WHERE e.cabinet_id = ?) AND q.quarter >= ? AND q.observed_at >= ?
-             ORDER BY q.observed_at""";
 
     /** By suppression_by_site. */
     private static final String WORK = """
@@ -43,9 +35,6 @@ class CabinetReading {
             Optional<Boolean> doorOpen) {
     }
 
-    record Point(Instant at, Optional<Double> inside, Optional<Double> outside, Optional<Double> content) {
-    }
-
     record WorkRow(String kind, Instant from, Instant to, String reason) {
     }
 
@@ -53,13 +42,6 @@ class CabinetReading {
         return reads.first(LAST_REPORT, row -> new LastReport(row.text("device_id"), row.optionalInstant("received_at"),
                 row.optionalDecimal("battery_percent"), row.has("heater_on") ? Optional.of(row.is("heater_on")) : Optional.empty(),
                 row.has("door_open") ? Optional.of(row.is("door_open")) : Optional.empty()), cabinetId);
-    }
-
-    /** What was measured since then, oldest first, at most one a quarter of an hour; without the quarter that is not over. */
-    List<Point> points(long cabinetId, Instant since) {
-        return reads.list(QUARTERS, row -> new Point(row.instant("observed_at"), row.optionalDecimal("inside_c"), row.optionalDecimal("outside_c"),
-                row.optionalDecimal("content_c")),
-                cabinetId, Quarters.of(since), since);
     }
 
     /** Times in which its alarms are or will be held back. */

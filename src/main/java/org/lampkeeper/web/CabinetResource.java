@@ -1,5 +1,8 @@
 package org.lampkeeper.web;
 
+import java.math.BigDecimal;
+import java.math.MathContext;
+import java.math.RoundingMode;
 import java.time.Clock;
 import java.time.Duration;
 import java.time.Instant;
@@ -36,13 +39,13 @@ import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.supply.Reading;
 import org.lampkeeper.supply.SensorState;
+import org.lampkeeper.thermal.ContentBody;
 import org.lampkeeper.thermal.Enclosure;
 import org.lampkeeper.thermal.HeaterReach;
 import org.lampkeeper.watch.CoolingBook;
 import org.lampkeeper.watch.WarmthBook;
 import org.lampkeeper.web.AlarmView.Phone;
 import org.lampkeeper.web.CabinetReading.LastReport;
-import org.lampkeeper.web.CabinetReading.Point;
 import org.lampkeeper.web.DutyReading.SiteDuty;
 import org.lampkeeper.web.Picture.Line;
 import org.lampkeeper.web.SupplyReading.CabinetRow;
@@ -67,12 +70,13 @@ class CabinetResource {
     private final Register register;
     private final WarmthBook warmth;
     private final CoolingBook cooling;
+    private final PlotReading plots;
     private final People people;
     private final WebConfig config;
     private final CurrentCaller current;
     private final Clock clock;
 
-    CabinetResource(CabinetReading reading, JournalReading entries, SupplyReading supply, Register register, WarmthBook warmth, CoolingBook cooling, People people,
+    CabinetResource(CabinetReading reading, JournalReading entries, SupplyReading supply, Register register, WarmthBook warmth, CoolingBook cooling, PlotReading plots, People people,
             WebConfig config, CurrentCaller current, Clock clock) {
         this.reading = reading;
         this.entries = entries;
@@ -80,6 +84,7 @@ class CabinetResource {
         this.register = register;
         this.warmth = warmth;
         this.cooling = cooling;
+        this.plots = plots;
         this.people = people;
         this.config = config;
         this.current = current;
@@ -154,10 +159,9 @@ class CabinetResource {
         return new CabinetView(frame, headline, line.lamp().look(), row.cabinet(), row.content(), drawing,
                 row.circuit().map(SupplyReading.CircuitRow::board).orElse(""), boardLook, facts(row, sheet), content(stored, zone, now), warmth(row, line, now), access(sheet),
                 sheet.flatMap(it -> it.site().electrician()).map(it -> Phone.of(it.name(), it.phone().orElse(""))), reports(row, last, zone, now),
-                points(row, reading.points(row.cabinetId(), since), zone, since, now), spans.stream().map(span -> span(span, since, zone, now)).toList(),
+                plot(row, now), spans.stream().map(span -> span(span, zone, now)).toList(),
                 alarms(picture, row, now), due(row, stored, zone, now), duty.map(it -> it.brief(now)).orElse(""), duty.map(it -> it.remark(now)).orElse(""),
-                edits(row, sheet, reach), zone.getId(), SupplyPage.zoneName(zone), since.getEpochSecond(),
-                now.getEpochSecond());
+                edits(row, sheet, reach), zone.getId(), SupplyPage.zoneName(zone));
     }
 
     private static String headline(Picture picture, Line line, Optional<SensorState> state, Instant now) {
@@ -211,6 +215,7 @@ class CabinetResource {
         facts.add(new CabinetView.Fact("How fast it cools", cooling.ofCabinet(row.cabinetId()).map(learned -> learned.words(row.zone(), now))
                 .orElse(said.wattPerKelvin().isPresent() ? "from its drawings: nobody has seen it cool long enough" : "not known: no cool-down on record, and no drawings")));
         cooling.pairOfCabinet(row.cabinetId()).ifPresent(pair -> facts.add(new CabinetView.Fact("Its content, apart from the air", pair.words(row.zone(), now))));
+        said.body().content().ifPresent(content -> facts.add(new CabinetView.Fact("Content as one body", oneBody(content))));
         Optional<Enclosure> enclosure = said.wattPerKelvin().map(ua -> new Enclosure(ua, said.joulePerKelvin().orElseThrow()));
         if (said.setPoint().isPresent() && said.heaterWatt().isPresent() && enclosure.isPresent()) {
             HeaterReach reach = HeaterReach.nominal(said.setPoint().get(), said.heaterWatt().get(), enclosure.get());
@@ -225,6 +230,14 @@ class CabinetResource {
                     : "more slowly while a forecast says that there is time, as its owner has chosen"));
         }
         return List.copyOf(facts);
+    }
+
+    /** What a Biot number is to somebody who waits for the content to get cold. */
+    static String oneBody(ContentBody content) {
+        // Cut and not rounded: 0.0999 is under 0.1, and must not read as 0.10.
+        String number = "Biot number " + new BigDecimal(content.biot()).round(new MathContext(2, RoundingMode.DOWN)).toPlainString() + (content.isInStillAir() ? "" : " with a fan on it");
+        return content.isLumped() ? number + ", under 0.1: one temperature stands for all of it"
+                : number + ", not under 0.1: its outside is ahead of its inside and gets too cold or too hot sooner than a forecast from the drawings says";
     }
 
     /** Announced work, and what must be renewed soon or should have been. */
@@ -270,22 +283,13 @@ class CabinetResource {
         return List.copyOf(reports);
     }
 
-    /** The quarters that are over, and what holds now where it is younger. */
-    private static List<CabinetView.PointView> points(CabinetRow row, List<Point> past, ZoneId zone, Instant since, Instant now) {
-        List<Point> all = new ArrayList<>(past);
-        row.sensor().ifPresent(sensor -> sensor.state().observedAt().filter(at -> at.isAfter(since)
-                && past.stream().allMatch(point -> point.at().isBefore(at))).ifPresent(at -> all.add(new Point(at, sensor.inside(), sensor.outside(), sensor.content()))));
-        return all.stream().filter(point -> point.inside().isPresent() || point.outside().isPresent() || point.content().isPresent())
-                .map(point -> new CabinetView.PointView(Moment.of(point.at(), zone, now), point.at().getEpochSecond(), plain(point.inside()),
-                        plain(point.outside()), plain(point.content()), SupplyPage.temperature(point.inside()), SupplyPage.temperature(point.outside()),
-                        SupplyPage.temperature(point.content()))).toList();
+    private Optional<Plotted> plot(CabinetRow row, Instant now) {
+        Plot.Input input = plots.input(row.cabinetId(), Plot.Span.DAY, true, row.zone(), now);
+        return input.readings().stream().flatMap(Plot.Reading::figures).noneMatch(each -> each.value().isPresent()) ? Optional.empty()
+                : Optional.of(new Plotted(Plot.of(input), TemperaturesResource.figures(input, row.zone(), now)));
     }
 
-    private static String plain(Optional<Double> celsius) {
-        return celsius.map(value -> String.format(Locale.ROOT, "%.2f", value)).orElse("");
-    }
-
-    private static CabinetView.SpanView span(SupplyDay.Span span, Instant since, ZoneId zone, Instant now) {
+    private static CabinetView.SpanView span(SupplyDay.Span span, ZoneId zone, Instant now) {
         Instant end = span.to().orElse(now);
         String what = switch (span.kind()) {
             case LOST -> "no supply";
@@ -294,9 +298,7 @@ class CabinetResource {
         };
         String text = "from " + Sentences.clock(span.from(), zone, now)
                 + span.to().map(at -> " to " + Sentences.clock(at, zone, now)).orElse(" until now") + ", " + Sentences.ago(Duration.between(span.from(), end));
-        Instant drawnFrom = span.from().isBefore(since) ? since : span.from();
-        return new CabinetView.SpanView(span.kind() == SupplyDay.Kind.NOT_HEARD ? "unknown" : "lost", what, text, drawnFrom.getEpochSecond(),
-                end.getEpochSecond());
+        return new CabinetView.SpanView(span.kind() == SupplyDay.Kind.NOT_HEARD ? "unknown" : "lost", what, text);
     }
 
     private static List<CabinetView.Due> alarms(Picture picture, CabinetRow row, Instant now) {

@@ -12,14 +12,14 @@ import org.lampkeeper.web.AlarmView.Phone;
  * @param stored how its content may be stored, and until when its parts are good
  * @param warmth how long its content has without heating, and from what that is reckoned
  * @param access keys and codes, one sentence each
+ * @param plot   the last day, and how it would go on without heating; empty where nothing was measured
  * @param spans  when it was without supply, or nobody knew, in the last day
  * @param duty   who is on now and next at its site; empty without a rota
  * @param nobody where nobody will be; empty where somebody always is
- * @param since  begin of that day, in seconds since 1970, for the plot
  */
 record CabinetView(Frame frame, String headline, String look, String name, String content, Optional<Drawing> drawing, String board, String boardLook,
-        List<Fact> facts, List<Fact> stored, List<Fact> warmth, List<String> access, Optional<Phone> electrician, List<Report> reports, List<PointView> points, List<SpanView> spans,
-        List<Due> alarms, List<Due> work, String duty, String nobody, List<Edit> edits, String zone, String zoneName, long since, long now) {
+        List<Fact> facts, List<Fact> stored, List<Fact> warmth, List<String> access, Optional<Phone> electrician, List<Report> reports, Optional<Plotted> plot, List<SpanView> spans,
+        List<Due> alarms, List<Due> work, String duty, String nobody, List<Edit> edits, String zone, String zoneName) {
 
     record Fact(String name, String value) {
     }
@@ -28,15 +28,7 @@ record CabinetView(Frame frame, String headline, String look, String name, Strin
     record Report(String name, String value, String look) {
     }
 
-    /** {@code plainInside} and {@code plainOutside}: for the plot, in degrees Celsius; empty for none. */
-    record PointView(Moment at, long seconds, String plainInside, String plainOutside, String plainContent, String inside, String outside, String content) {
-    }
-
-    public boolean isContentMeasured() {
-        return points.stream().anyMatch(each -> !each.plainContent().isEmpty());
-    }
-
-    record SpanView(String look, String what, String text, long from, long to) {
+    record SpanView(String look, String what, String text) {
     }
 
     /** {@code href} is empty where there is no page for it. */

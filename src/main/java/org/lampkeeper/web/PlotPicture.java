@@ -11,6 +11,7 @@ import java.awt.geom.Path2D;
 import java.awt.geom.Rectangle2D;
 import java.awt.image.BufferedImage;
 import java.awt.image.DataBufferInt;
+import java.util.ArrayList;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
@@ -29,12 +30,19 @@ final class PlotPicture {
     static final int DOTS = 2;
     /** Above the plot, for what it is about. */
     static final int HEAD = 18;
-    /** Below it, for what is what. */
-    static final int KEY = 20;
+    /** Below it, for what is what: a row of samples with their words. */
+    static final int KEY_ROW = 14;
+    /** Below the last of them. */
+    static final int FOOT = 6;
 
     private static final float LETTERS = 10.5f;
     private static final int GAP = 7;
-    private static final int SAMPLE = 14;
+    private static final int EDGE = 4;
+    private static final BasicStroke GAP_IN_LINES = new BasicStroke(2.5f, BasicStroke.CAP_ROUND, BasicStroke.JOIN_ROUND);
+    private static final int SAMPLE = 18;
+    private static final List<List<String>> NAMES = List.of(List.of("plot-inside", "inside"), List.of("plot-content", "content"), List.of("plot-outside", "outside"),
+            List.of("plot-forecast", "forecast"), List.of("plot-likely", "most likely"), List.of("plot-inside-range", "lowest to highest"), List.of("plot-limit", "limit"),
+            List.of("plot-lost", "no supply"), List.of("plot-door", "door open"), List.of("plot-look", "a look"));
     // Ours: between a pen and the paper. With all of them there are fewer than the 256 colours of an indexed image.
     private static final int SHADES = 4;
     private static final int OPAQUE = 255;
@@ -52,7 +60,7 @@ final class PlotPicture {
     /** What an area is filled with, and what is drawn around it, as the style sheet says it of the same name. */
     private static final Map<String, Color> FILLS = Map.of("plot-lost", LOST_TINT, "plot-door", UNKNOWN, "plot-forecast", light(ACTION, 41),
             "plot-inside-range", light(INK, 46), "plot-outside-range", light(SOFT, 41), "plot-content-range", light(CONTENT, 41));
-    private static final Map<String, Pen> PENS = Map.of("plot-inside", new Pen(INK, 1.8f), "plot-outside", new Pen(SOFT, 1.4f, 4, 2), "plot-content", new Pen(CONTENT, 1.8f, 8, 2),
+    private static final Map<String, Pen> PENS = Map.of("plot-inside", new Pen(INK, 1.8f), "plot-outside", new Pen(SOFT, 1.4f, 4, 2), "plot-content", new Pen(CONTENT, 1.8f, 9, 3, 2, 3),
             "plot-likely", new Pen(ACTION, 1.4f, 1, 2), "plot-lost", new Pen(LOST, 0.8f), "plot-forecast", new Pen(ACTION, 0.8f));
     private static final Pen LEVEL = new Pen(HAIR, 0.6f);
     private static final Pen LIMIT = new Pen(LOST, 1.2f, 7, 3);
@@ -65,11 +73,17 @@ final class PlotPicture {
     private final PlotView view;
     private final Lettering letters;
     private final Graphics2D page;
+    private final List<Named> key;
 
-    private PlotPicture(PlotView view, Lettering letters, Graphics2D page) {
+    private PlotPicture(PlotView view, Lettering letters, Graphics2D page, List<Named> key) {
         this.view = view;
         this.letters = letters;
         this.page = page;
+        this.key = key;
+    }
+
+    /** A sample of how something is drawn, and the word for it. */
+    private record Named(String look, String words, double at, int row) {
     }
 
     private record Pen(Color colour, float width, float... dashes) {
@@ -85,13 +99,17 @@ final class PlotPicture {
 
     /** {@code title}: one line above it. */
     static byte[] png(PlotView view, String title, Lettering letters) {
-        BufferedImage image = new BufferedImage(view.width() * DOTS, (view.height() + HEAD + KEY) * DOTS, BufferedImage.TYPE_INT_RGB);
+        List<Named> key = key(view, letters);
+        int rows = key.stream().mapToInt(Named::row).max().orElse(0) + 1;
+        BufferedImage image = new BufferedImage(view.width() * DOTS, (view.height() + HEAD + rows * KEY_ROW + FOOT) * DOTS, BufferedImage.TYPE_INT_RGB);
         Graphics2D page = image.createGraphics();
         try {
             page.setRenderingHint(RenderingHints.KEY_ANTIALIASING, RenderingHints.VALUE_ANTIALIAS_ON);
             page.setRenderingHint(RenderingHints.KEY_STROKE_CONTROL, RenderingHints.VALUE_STROKE_PURE);
             page.scale(DOTS, DOTS);
-            new PlotPicture(view, letters, page).draw(title);
+            page.setColor(PAPER);
+            page.fill(new Rectangle2D.Double(0, 0, image.getWidth(), image.getHeight()));
+            new PlotPicture(view, letters, page, key).draw(title);
         } finally {
             page.dispose();
         }
@@ -158,9 +176,7 @@ final class PlotPicture {
     }
 
     private void draw(String title) {
-        page.setColor(PAPER);
-        page.fill(new Rectangle2D.Double(0, 0, view.width(), view.height() + HEAD + KEY));
-        words(fitting(title), 4, 13, 0);
+        words(fitting(title), EDGE, 13, 0);
         AffineTransform whole = page.getTransform();
         page.translate(0, HEAD);
         view.areas().forEach(this::area);
@@ -175,9 +191,9 @@ final class PlotPicture {
         view.bands().forEach(this::area);
         for (PlotView.Level each : view.limits()) {
             line(LIMIT, view.left(), each.y(), view.right(), each.y());
-            words(each.label(), view.right(), each.y() - 3, 1);
         }
         view.lines().forEach(each -> stroke(PENS.get(each.look()), path(each.points(), false)));
+        view.limits().forEach(each -> wordsInAGap(each.label(), view.left() + 3.0, each.y() - 3));
         view.now().forEach(each -> line(NOW, Double.parseDouble(each), view.top(), Double.parseDouble(each), view.bottom()));
         view.looks().forEach(each -> line(LOOK, each.x(), view.bottom(), each.x(), view.bottom() + 7));
         words("°C", 0, 10, 0);
@@ -185,24 +201,46 @@ final class PlotPicture {
         key();
     }
 
-    /** Only what is in it. */
-    private void key() {
-        double at = 4;
-        double y = view.height() + HEAD + 8;
-        for (List<String> each : List.of(List.of("plot-inside", "inside"), List.of("plot-content", "content"), List.of("plot-outside", "outside"), List.of("plot-forecast", "forecast"),
-                List.of("plot-limit", "limit"), List.of("plot-lost", "no supply"), List.of("plot-door", "door open"))) {
-            String look = each.get(0);
-            boolean isShown = look.equals("plot-limit") ? !view.limits().isEmpty()
-                    : Stream.of(view.areas(), view.bands(), view.lines()).flatMap(List::stream).anyMatch(shape -> shape.look().equals(look));
-            if (isShown) {
-                if (FILLS.containsKey(look)) {
-                    area(new PlotView.Shape(look, at + "," + (y - 4) + " " + (at + SAMPLE) + "," + (y - 4) + " " + (at + SAMPLE) + "," + (y + 4) + " " + at + "," + (y + 4)));
-                } else {
-                    line(PENS.getOrDefault(look, LIMIT), at, y, at + SAMPLE, y);
+    /** Only what is in it, in as many rows as it takes. */
+    private static List<Named> key(PlotView view, Lettering letters) {
+        List<Named> key = new ArrayList<>();
+        double at = EDGE;
+        int row = 0;
+        for (List<String> each : NAMES) {
+            if (isShown(view, each.get(0))) {
+                double width = SAMPLE + EDGE + letters.width(each.get(1), LETTERS);
+                if (at > EDGE && at + width > view.width() - EDGE) {
+                    at = EDGE;
+                    row++;
                 }
-                words(each.get(1), at + SAMPLE + 4, y + 4, 0);
-                at += SAMPLE + 4 + letters.width(each.get(1), LETTERS) + GAP;
+                key.add(new Named(each.get(0), each.get(1), at, row));
+                at += width + GAP;
             }
+        }
+        return key;
+    }
+
+    private static boolean isShown(PlotView view, String look) {
+        return switch (look) {
+            case "plot-limit" -> !view.limits().isEmpty();
+            case "plot-look" -> !view.looks().isEmpty();
+            case "plot-inside-range" -> view.isRangeDrawn();
+            default -> Stream.of(view.areas(), view.bands(), view.lines()).flatMap(List::stream).anyMatch(shape -> shape.look().equals(look));
+        };
+    }
+
+    private void key() {
+        for (Named each : key) {
+            double at = each.at();
+            double y = view.height() + HEAD + 8 + each.row() * KEY_ROW;
+            if (each.look().equals("plot-look")) {
+                line(LOOK, at + SAMPLE / 2.0, y - 4, at + SAMPLE / 2.0, y + 4);
+            } else if (FILLS.containsKey(each.look())) {
+                area(new PlotView.Shape(each.look(), at + "," + (y - 4) + " " + (at + SAMPLE) + "," + (y - 4) + " " + (at + SAMPLE) + "," + (y + 4) + " " + at + "," + (y + 4)));
+            } else {
+                line(PENS.getOrDefault(each.look(), LIMIT), at, y, at + SAMPLE, y);
+            }
+            words(each.words(), at + SAMPLE + EDGE, y + 4, 0);
         }
     }
 
@@ -231,10 +269,18 @@ final class PlotPicture {
         page.fill(letters.of(words, LETTERS).createTransformedShape(AffineTransform.getTranslateInstance(x - share * letters.width(words, LETTERS), y)));
     }
 
+    /** With paper around them, so that they can be read where a line goes through. */
+    private void wordsInAGap(String words, double x, double y) {
+        page.setColor(PAPER);
+        page.setStroke(GAP_IN_LINES);
+        page.draw(letters.of(words, LETTERS).createTransformedShape(AffineTransform.getTranslateInstance(x, y)));
+        words(words, x, y, 0);
+    }
+
     /** A name may be long; the moment stands behind it in the words of the mail too. */
     private String fitting(String title) {
         String cut = title;
-        while (letters.width(cut, LETTERS) > view.width() - 2 * 4) {
+        while (letters.width(cut, LETTERS) > view.width() - 2 * EDGE) {
             cut = cut.substring(0, cut.offsetByCodePoints(cut.length(), -2)).stripTrailing() + "…";
         }
         return cut;

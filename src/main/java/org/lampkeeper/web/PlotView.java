@@ -21,6 +21,15 @@ record PlotView(int width, int height, int left, int right, int top, int bottom,
         return lines.stream().anyMatch(each -> each.look().equals("plot-content"));
     }
 
+    public boolean isForecastDrawn() {
+        return bands.stream().anyMatch(each -> each.look().equals("plot-forecast"));
+    }
+
+    /** Whether more was measured than the lines show. */
+    public boolean isRangeDrawn() {
+        return bands.stream().anyMatch(each -> each.look().endsWith("-range"));
+    }
+
     /** {@code points}: as SVG takes them. */
     record Shape(String look, String points) {
     }

@@ -70,9 +70,8 @@ class TemperaturesResource {
         static native TemplateInstance temperatures(TemperaturesView view);
     }
 
-    /** {@code outlook}: how long it lasts without heating, in whole sentences; {@code isContentMeasured}: whether any figure has it. */
-    record TemperaturesView(Frame frame, String headline, List<String> outlook, List<Other> spans, PlotView plot, boolean isContentMeasured,
-            List<Figure> figures, String file, String back, String zone, String zoneName) {
+    /** {@code outlook}: how long it lasts without heating, in whole sentences. */
+    record TemperaturesView(Frame frame, String headline, List<String> outlook, List<Other> spans, Plotted plotted, String file, String back, String zone, String zoneName) {
     }
 
     /** {@code href} is empty for the one that is shown. */
@@ -96,8 +95,7 @@ class TemperaturesResource {
                 : "/cabinets/" + cabinet + "/temperatures?span=" + each.word())).toList();
         return Templates.temperatures(new TemperaturesView(SupplyPage.frame(headline, "supply", supply.outline(), now), headline,
                 Stream.concat(warmth.outlook(cabinet, now).stream().flatMap(it -> it.sentences(now).stream()),
-                        energy(input, register.warmth(cabinet).said()).stream()).toList(), spans, Plot.of(input),
-                input.readings().stream().anyMatch(each -> each.content().value().isPresent()), figures(input, zone, now),
+                        energy(input, register.warmth(cabinet).said()).stream()).toList(), spans, new Plotted(Plot.of(input), figures(input, zone, now)),
                 "/cabinets/" + cabinet + "/temperatures.csv?span=" + shown.word(), "/cabinets/" + cabinet, zone.getId(), SupplyPage.zoneName(zone)));
     }
 

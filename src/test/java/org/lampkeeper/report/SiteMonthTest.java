@@ -94,31 +94,34 @@ class SiteMonthTest {
     @Test
     void temperaturesOfAMonthAreDrawnDayByDayAndAHoleStaysOne() {
         long first = START.getEpochSecond() / 86_400;
-        List<Day> days = List.of(new Day(first, Optional.of(new Range(4, 6, 8)), Optional.of(new Range(-5.5, 0, 3))),
-                new Day(first + 1, Optional.of(new Range(5, 6, 7)), Optional.empty()), new Day(first + 9, Optional.of(new Range(6, 9, 11.6)), Optional.empty()));
+        List<Day> days = List.of(new Day(first, Optional.of(new Range(4, 6, 8)), Optional.of(new Range(5, 6.5, 7)), Optional.of(new Range(-5.5, 0, 3))),
+                new Day(first + 1, Optional.of(new Range(5, 6, 7)), Optional.empty(), Optional.empty()), new Day(first + 9, Optional.of(new Range(6, 9, 11.6)), Optional.empty(), Optional.empty()));
 
         MonthTemperatures drawn = MonthTemperatures.of(days, SPAN).orElseThrow();
 
-        assertThat(drawn.words()).isEqualTo("Inside 4.0 to 11.6 °C, outside -5.5 to 3.0 °C, on 3 days on record.");
+        assertThat(drawn.words()).isEqualTo("Inside 4.0 to 11.6 °C, content 5.0 to 7.0 °C, outside -5.5 to 3.0 °C, on 3 days on record.");
         assertThat(drawn.top()).isEqualTo("12 °C");
         assertThat(drawn.bottom()).isEqualTo("-6 °C");
         assertThat(drawn.zero()).contains("40.00");
         assertThat(drawn.inside()).containsExactly("10.00,20.00 30.00,20.00", "190.00,10.00");
         assertThat(drawn.bands().get(0)).isEqualTo("10.00,13.33 30.00,16.67 30.00,23.33 10.00,26.67");
         assertThat(drawn.outside()).containsExactly("10.00,40.00");
-        assertThat(MonthTemperatures.of(List.of(new Day(first, Optional.empty(), Optional.of(new Range(1, 2, 3)))), SPAN)).isEmpty();
+        assertThat(drawn.content()).containsExactly("10.00,18.33");
+        assertThat(MonthTemperatures.of(List.of(new Day(first, Optional.empty(), Optional.empty(), Optional.of(new Range(1, 2, 3)))), SPAN)).isEmpty();
+        assertThat(MonthTemperatures.of(List.of(new Day(first, Optional.empty(), Optional.of(new Range(1, 2, 3)), Optional.empty())), SPAN).orElseThrow().words())
+                .isEqualTo("Content 1.0 to 3.0 °C, on 1 day on record.");
     }
 
     @Test
     void paperSaysAndDrawsTheTemperaturesOfAMonth() {
         long first = START.getEpochSecond() / 86_400;
         Map<Long, List<Day>> warmth = Map.of(1L, IntStream.range(0, 30).mapToObj(day -> new Day(first + day, Optional.of(new Range(4, 6, 8)),
-                Optional.of(new Range(-5, -1, 3)))).toList());
+                Optional.of(new Range(4.5, 5, 7)), Optional.of(new Range(-5, -1, 3)))).toList());
         SiteMonth month = SiteMonth.of("North Stair", NOVEMBER, SPAN, LONDON, List.of(cabinet(1)), Map.of(1L, record(List.of(new Heard(START)))), Map.of(), List.of(), List.of(),
                 warmth);
 
         try (PaperPages pages = new PaperPages(MonthPaper.of(month, "Made by Lampkeeper on 1 December 2026, 06:00."))) {
-            assertThat(pages.text()).contains("Inside 4.0 to 8.0 °C, outside -5.0 to 3.0 °C, on 30 days on record.", "8 °C", "-5 °C");
+            assertThat(pages.text()).contains("Inside 4.0 to 8.0 °C, content 4.5 to 7.0 °C, outside -5.0 to 3.0 °C, on 30 days on record.", "8 °C", "-5 °C");
             // The grey from 4 to 8 of 13 degrees of 17.8 mm is 5.5 mm high, down the middle of the page; a line of 0.5 mm runs through it.
             BufferedImage page = pages.printed(0, 100);
             long grey = IntStream.range(0, page.getHeight()).filter(y -> Math.abs(page.getRaster().getSample(page.getWidth() / 2, y, 0) - 0xcc) < 8).count();

@@ -2,12 +2,14 @@ package org.lampkeeper.testing;
 
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.Random;
 
 import org.lampkeeper.simulator.HeatedCabinet;
+import org.lampkeeper.testing.SeattleDays.Day;
 
 /**
  * A cabinet in a real cold spell, 5 to 9 December 2013: highest and lowest of each day as observed in Seattle (NOAA, in vega-datasets 3.2.1,
@@ -24,7 +26,7 @@ public final class ColdSpell {
 
     public static final Instant BEGIN = Instant.parse("2013-12-05T00:00:00Z");
 
-    private static final double[][] HIGH_AND_LOW = {{1.1, -4.9}, {1.1, -4.9}, {1.1, -4.3}, {0.0, -7.1}, {2.2, -6.6}, {1.1, -4.9}, {1.1, -4.9}};
+    private static final List<Day> OBSERVED = SeattleDays.between(LocalDate.of(2013, 12, 5), LocalDate.of(2013, 12, 9));
     private static final Instant FIRST_DAY = Instant.parse("2013-12-04T00:00:00Z");
     private static final Duration STEP = Duration.ofMinutes(1);
     private static final Duration NIGHT_TEST = Duration.ofHours(3);
@@ -113,10 +115,14 @@ public final class ColdSpell {
         int day = (int) (hours / 24);
         double hour = hours - day * 24.0;
         if (hour < 6) {
-            return between(HIGH_AND_LOW[Math.max(0, day - 1)][0], HIGH_AND_LOW[day][1], (hour + 9) / 15);
+            return between(day(day - 1).highest(), day(day).lowest(), (hour + 9) / 15);
         }
-        return hour < 15 ? between(HIGH_AND_LOW[day][1], HIGH_AND_LOW[day][0], (hour - 6) / 9)
-                : between(HIGH_AND_LOW[day][0], HIGH_AND_LOW[day + 1][1], (hour - 15) / 15);
+        return hour < 15 ? between(day(day).lowest(), day(day).highest(), (hour - 6) / 9) : between(day(day).highest(), day(day + 1).lowest(), (hour - 15) / 15);
+    }
+
+    /** So many days after the fourth; the day before the spell is like its first and the day after like its last. */
+    private static Day day(int after) {
+        return OBSERVED.get(Math.min(Math.max(after - 1, 0), OBSERVED.size() - 1));
     }
 
     private static double between(double from, double to, double share) {

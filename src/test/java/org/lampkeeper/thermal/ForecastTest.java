@@ -13,6 +13,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
 import org.lampkeeper.quantity.Celsius;
+import org.lampkeeper.thermal.Enclosure.Layer;
 import org.lampkeeper.thermal.Nodes.OneNode;
 import org.lampkeeper.thermal.Nodes.TwoNodes;
 import org.lampkeeper.thermal.Outcome.AlreadyPast;
@@ -110,6 +111,45 @@ class ForecastTest {
     @Test
     void sandwichPanel() {
         assertThat(1 / Enclosure.ofWall(0.051, 0.029) - 0.13 - 0.04).isCloseTo(1.759, within(0.0005));
+    }
+
+    /** The same page: 1 mm of aluminium, 2 mm of board, 51 mm of XPS and 1 mm of aluminium are 1.774 m²K/W. λ of aluminium and board are from memory. */
+    @Test
+    void sandwichPanelWithItsSkins() {
+        double u = Enclosure.ofLayers(List.of(Layer.of(0.001, Material.ALUMINIUM), Layer.of(0.002, Material.STRAND_BOARD), Layer.of(0.051, Material.XPS),
+                Layer.of(0.001, Material.ALUMINIUM)));
+
+        assertThat(1 / u - 0.13 - 0.04).isCloseTo(1.774, within(0.0005));
+        assertThatThrownBy(() -> new Layer(0, 0.03)).hasMessageContaining("more than 0");
+        assertThatThrownBy(() -> new Layer(0.05, 0)).hasMessageContaining("more than 0");
+    }
+
+    /** From memory, in the manner of ISO 10456; that of XPS as dow.com has it. W/mK. */
+    @ParameterizedTest
+    @CsvSource({"PU_FOAM, 0.022, 0.028", "EPS, 0.033, 0.038", "XPS, 0.029, 0.029", "PE_FOAM, 0.038, 0.038", "STEEL, 50, 50", "STAINLESS_STEEL, 15, 17",
+        "GRP, 0.2, 0.3"})
+    void conductivityThatIsTakenIsTheMiddleOfWhatIsMet(Material material, double least, double most) {
+        assertThat(material.leastConductivity()).isEqualTo(least);
+        assertThat(material.mostConductivity()).isEqualTo(most);
+        assertThat(material.conductivity()).isCloseTo((least + most) / 2, within(1e-12));
+    }
+
+    /** From memory, no source. J/kgK. */
+    @ParameterizedTest
+    @CsvSource({"STEEL, 480, 500", "PLASTICS_AND_ELECTRONICS, 1000, 1400", "AIR, 1006, 1006"})
+    void heatThatIsTakenIsTheMiddleOfWhatIsMet(Substance substance, double least, double most) {
+        assertThat(substance.leastHeat()).isEqualTo(least);
+        assertThat(substance.mostHeat()).isEqualTo(most);
+        assertThat(substance.heat()).isCloseTo((least + most) / 2, within(1e-9));
+    }
+
+    /** Ours, no published figures: 0.45 × 0.35 × 0.25 m, 0.715 m², 8 kg of steel, 3 kg of content and its air at 1.27 kg/m³ are 7,490 J/K. */
+    @Test
+    void heatCapacityOfTheIllustrativeCabinet() {
+        double air = 0.45 * 0.35 * 0.25 * 1.27;
+
+        assertThat(2 * (0.45 * 0.35 + 0.45 * 0.25 + 0.35 * 0.25)).isCloseTo(0.715, within(1e-9));
+        assertThat(8 * Substance.STEEL.leastHeat() + 3 * Substance.PLASTICS_AND_ELECTRONICS.heat() + air * Substance.AIR.heat()).isCloseTo(7490, within(0.5));
     }
 
     @Test

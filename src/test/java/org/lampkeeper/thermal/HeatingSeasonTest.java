@@ -3,6 +3,7 @@ package org.lampkeeper.thermal;
 import java.io.IOException;
 import java.io.InputStream;
 import java.nio.charset.StandardCharsets;
+import java.time.LocalDate;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.stream.Stream;
@@ -12,6 +13,8 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 
 import org.lampkeeper.quantity.Celsius;
+import org.lampkeeper.testing.SeattleDays;
+import org.lampkeeper.testing.SeattleDays.Day;
 
 import static org.assertj.core.api.Assertions.assertThat;
 import static org.assertj.core.api.Assertions.assertThatThrownBy;
@@ -21,12 +24,12 @@ class HeatingSeasonTest {
 
     private static final Celsius SET_POINT = new Celsius(8);
 
-    /** Daily highest and lowest in Seattle, 2013-12-05 to 09, as in seattle-weather.csv of vega-datasets 3.2.1 (NOAA). */
-    private static final double[][] COLD_SPELL = {{1.1, -4.9}, {1.1, -4.3}, {0.0, -7.1}, {2.2, -6.6}, {1.1, -4.9}};
+    /** As in seattle-weather.csv of vega-datasets 3.2.1 (NOAA). */
+    private static final List<Day> COLD_SPELL = SeattleDays.between(LocalDate.of(2013, 12, 5), LocalDate.of(2013, 12, 9));
 
     /**
      * A year of hourly normals of Seattle (NOAA, in vega-datasets 3.2.1): as published, 8,759 hours between 3.1 and 24.4 °C, 11.13 in the mean, of which
-     * 3,206 are below 8 °C. Their degree hours below 8 °C recomputed outside of Java: 7,442.2 K·h.
+     * 3,206 are below 8 °C, 944 of them in a row, and none is at frost. Their degree hours below 8 °C recomputed outside of Java: 7,442.2 K·h.
      */
     @Test
     void degreeHoursOfAYearOfHourlyNormals() throws IOException {
@@ -38,6 +41,9 @@ class HeatingSeasonTest {
             assertThat(all.getAverage()).isCloseTo(11.13, within(0.005));
         });
         assertThat(year.stream().filter(each -> each.value() < 8)).hasSize(3206);
+        assertThat(longestBelow(year, 8)).isEqualTo(944);
+        // The first hour is that of 01:00 on 1 January, and the coldest comes first at 05:00 on 22 December.
+        assertThat(year.indexOf(new Celsius(3.1))).isEqualTo(355 * 24 + 5 - 1);
 
         HeatingSeason season = HeatingSeason.of(year, SET_POINT, new Enclosure(0.737, 7490), 30);
 
@@ -48,6 +54,16 @@ class HeatingSeasonTest {
         HeatingSeason small = HeatingSeason.of(year, SET_POINT, new Enclosure(0.737, 7490), 2);
         assertThat(small.shortHours()).isEqualTo((int) year.stream().filter(each -> each.value() < 8 - 2 / 0.737).count()).isPositive();
         assertThat(small.kilowattHours()).isLessThan(season.kilowattHours());
+    }
+
+    private static int longestBelow(List<Celsius> hours, double celsius) {
+        int longest = 0;
+        int now = 0;
+        for (Celsius each : hours) {
+            now = each.value() < celsius ? now + 1 : 0;
+            longest = Math.max(longest, now);
+        }
+        return longest;
     }
 
     private static List<Celsius> normals() throws IOException {
@@ -106,9 +122,9 @@ class HeatingSeasonTest {
     /** The hours are synthetic, made from real daily values: a cosine, warmest at 15 o'clock. */
     private static List<Celsius> hours() {
         List<Celsius> hours = new ArrayList<>();
-        for (double[] day : COLD_SPELL) {
+        for (Day day : COLD_SPELL) {
             for (int hour = 0; hour < 24; hour++) {
-                hours.add(new Celsius((day[0] + day[1]) / 2 + (day[0] - day[1]) / 2 * Math.cos(2 * Math.PI * (hour - 15) / 24)));
+                hours.add(new Celsius((day.highest() + day.lowest()) / 2 + (day.highest() - day.lowest()) / 2 * Math.cos(2 * Math.PI * (hour - 15) / 24)));
             }
         }
         return hours;

@@ -7,6 +7,7 @@ import java.util.stream.IntStream;
 
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
 
 import org.lampkeeper.quantity.Celsius;
@@ -36,16 +37,16 @@ class LearnedTest {
         assertThat(fitted.used()).isEqualTo(2);
     }
 
-    /** The promise of the interval: 95 %. Of 1,000 runs 93 to 98 % is what chance leaves. */
+    /** The promise of the interval: 950 of 1,000 runs and more, from as few nights as are taken and from many. More than 990 would be wider than it says. */
     @ParameterizedTest
-    @ValueSource(doubles = {0.8, 2.5})
-    void intervalHoldsTheTimeConstantAsOftenAsItSays(double tau) {
+    @CsvSource({"0.8, 2", "0.8, 3", "0.8, 8", "2.5, 2", "2.5, 3", "2.5, 8", "6, 2", "6, 3", "6, 8"})
+    void intervalHoldsTheTimeConstantAsOftenAsItSays(double tau, int many) {
         int runs = 1000;
         int held = 0;
         int answered = 0;
         for (int seed = 0; seed < runs; seed++) {
             CoolDownFixture nights = new CoolDownFixture(seed, NOISE);
-            Learned learned = Learned.from(IntStream.range(0, 3).mapToObj(i -> nights.night(tau, 48)).toList());
+            Learned learned = Learned.from(IntStream.range(0, many).mapToObj(i -> nights.night(tau, 48)).toList());
             if (learned instanceof Fitted fitted) {
                 answered++;
                 held += hours(fitted.tau().early()) <= tau && tau <= hours(fitted.tau().late()) ? 1 : 0;
@@ -53,7 +54,7 @@ class LearnedTest {
         }
 
         assertThat(answered).isGreaterThan(runs * 99 / 100);
-        assertThat((double) held / answered).isBetween(0.93, 0.98);
+        assertThat((double) held / answered).as("held %d of %d", held, answered).isBetween(0.95, 0.99);
     }
 
     @Test

@@ -45,6 +45,15 @@ class OutcomeTest {
                 .endsWith("if nothing changes (rough: no cool-down on record yet)");
     }
 
+    /** Biot number 0.888: one temperature does not stand for all of it (Incropera, ch. 5), and who is told the time is told so. */
+    @Test
+    void forecastFromDrawingsOfThickContentSaysThatItsOutsideIsSooner() {
+        TimeConstant nominal = new Enclosure(0.737, 7490).timeConstant(new ContentBody(7.7, 0.0288, 0.25));
+
+        assertThat(forecast(situation(8, -2, nominal)).tooCold().words(LONDON, NOW))
+                .endsWith("if nothing changes (rough: no cool-down on record yet, and the outside of so thick a content gets there sooner)");
+    }
+
     @ParameterizedTest
     @CsvSource({
             "2026-01-12T22:04:00Z, 2026-01-12T22:30:00Z, between now and 22:30",

@@ -21,6 +21,7 @@ import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.ValueSource;
 
 import org.lampkeeper.quantity.Celsius;
+import org.lampkeeper.quantity.Share;
 import org.lampkeeper.register.By;
 import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.Register;
@@ -78,6 +79,7 @@ class ColdSpellFlowTest {
     @ParameterizedTest
     @ValueSource(booleans = {false, true})
     void messageOfTheLossHoldsWhatTheCabinetThenDoesInNineteenOfTwentyRuns(boolean measured) throws IOException, InterruptedException, MqttException {
+        long began = System.nanoTime();
         fixture.atNoonListening();
         // The spell moved to days after those of the other tests, by whole days.
         Duration moved = Duration.ofDays(Duration.between(ColdSpell.BEGIN, WatchFixture.NOON).toDays() + 1);
@@ -95,13 +97,13 @@ class ColdSpellFlowTest {
             }
             fixture.passes(Duration.ofSeconds(30));
 
-            judge(all, fleet, measured);
+            judge(all, fleet, measured, began);
         } finally {
             mosquitto.stop();
         }
     }
 
-    private void judge(List<Watched> all, ColdSpellFleet fleet, boolean measured) {
+    private void judge(List<Watched> all, ColdSpellFleet fleet, boolean measured, long began) {
         List<String> missed = new ArrayList<>();
         int open = 0;
         int rough = 0;
@@ -123,8 +125,10 @@ class ColdSpellFlowTest {
             }
         }
         long apart = all.stream().filter(each -> cooling.pairOfCabinet(each.place().first().cabinetId()).flatMap(CoolingBook.LastPair::range).isPresent()).count();
-        String figures = "content measured: %b; %d of %d outside, %d without a late end, %d by drawings, %d of two bodies, %d min wide in the mean".formatted(measured,
-                missed.size(), SEEDS, open, rough, apart, SEEDS == open ? 0 : width.dividedBy(SEEDS - open).toMinutes());
+        Share held = new Share(SEEDS - missed.size(), SEEDS);
+        String figures = "content measured: %b; range held in %d of %d (%.1f to %.1f %%), %d without a late end, %d by drawings, %d of two bodies, %d min wide in the mean; %d s"
+                .formatted(measured, SEEDS - missed.size(), SEEDS, held.interval().low() * 100, held.interval().high() * 100, open, rough, apart,
+                        SEEDS == open ? 0 : width.dividedBy(SEEDS - open).toMinutes(), Duration.ofNanos(System.nanoTime() - began).toSeconds());
         if (SEEDS > 3) {
             System.out.println(figures);
         }

@@ -82,8 +82,8 @@ class SupplyHistoryTest {
         QuarkusTransaction.requiringNew().run(() -> {
             for (int before : new int[] {0, 1, 2, 40}) {
                 entities.createNativeQuery("""
-                        INSERT INTO sensor_day (sensor_id, on_day, quarters, quarters_lost, inside_min_c, inside_mean_c, inside_max_c, heater_known, heater_on,
-                            door_known, door_open) VALUES (:sensor, :day, 96, 0, 4, :mean, 8, 0, 0, 0, 0)""").setParameter("sensor", place.first().sensorId())
+                        INSERT INTO sensor_day (sensor_id, on_day, quarters, quarters_lost, inside_min_c, inside_mean_c, inside_max_c, content_min_c, content_mean_c, content_max_c, heater_known, heater_on,
+                            door_known, door_open) VALUES (:sensor, :day, 96, 0, 4, :mean, 8, 5, 6, 7, 0, 0, 0, 0)""").setParameter("sensor", place.first().sensorId())
                         .setParameter("day", (int) today - before).setParameter("mean", 5.0 + before).executeUpdate();
             }
         });
@@ -92,7 +92,7 @@ class SupplyHistoryTest {
 
         assertThat(days).containsOnlyKeys(place.first().cabinetId());
         assertThat(days.get(place.first().cabinetId())).extracting(Day::onDay).containsExactly(today - 2, today - 1);
-        assertThat(days.get(place.first().cabinetId()).get(0)).isEqualTo(new Day(today - 2, Optional.of(new Range(4, 7, 8)), Optional.empty()));
+        assertThat(days.get(place.first().cabinetId()).get(0)).isEqualTo(new Day(today - 2, Optional.of(new Range(4, 7, 8)), Optional.of(new Range(5, 6, 7)), Optional.empty()));
     }
 
     @Test

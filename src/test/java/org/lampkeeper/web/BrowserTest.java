@@ -136,7 +136,7 @@ class BrowserTest {
         open(page, "/");
         open(page, link());
         open(page, cabinet());
-        page.locator(".plot canvas").waitFor();
+        page.locator(".plotted").waitFor();
 
         assertThat(complaints).isEmpty();
     }
@@ -146,10 +146,10 @@ class BrowserTest {
         Page page = page(360, 740, ColorScheme.DARK);
         open(page, cabinet());
 
-        BoundingBox plot = page.locator(".plot canvas").boundingBox();
+        BoundingBox plot = page.locator(".plotted").boundingBox();
 
         assertThat(plot.width).isBetween(280.0, 340.0);
-        assertThat(page.locator("[data-legend]").isVisible()).isTrue();
+        assertThat(page.locator(".plot-key .key-content").isVisible()).isTrue();
     }
 
     @ParameterizedTest

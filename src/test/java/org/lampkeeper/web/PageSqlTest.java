@@ -25,7 +25,6 @@ import org.lampkeeper.alarm.AlarmRates.Change;
 import org.lampkeeper.alarm.AlarmRates.Source;
 import org.lampkeeper.register.AnyDatabaseDriver;
 import org.lampkeeper.supply.Reading;
-import org.lampkeeper.telemetry.Quarters;
 import org.lampkeeper.testing.BothDatabases;
 import org.lampkeeper.testing.TestDatabase;
 import org.lampkeeper.web.AlarmReading.AlarmRow;
@@ -177,13 +176,8 @@ class PageSqlTest {
     }
 
     @BothDatabases
-    void cabinetComesWithItsLastReportItsDayAndItsWork(TestDatabase database) throws SQLException {
+    void cabinetComesWithItsLastReportAndItsWork(TestDatabase database) throws SQLException {
         fill(database);
-        long quarter = Quarters.of(SINCE);
-        database.run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c) VALUES (50, %d, '%s', 'HEALTHY', 9.5)"
-                .formatted(quarter, SINCE));
-        database.run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c) VALUES (50, %d, '%s', 'HEALTHY', 8.5)"
-                .formatted(quarter - 100, SINCE.minusSeconds(90_000)));
         database.run("UPDATE sensor_status SET received_at = '" + SINCE + "', battery_percent = 87, heater_on = TRUE");
         database.run(work(1, "NULL", "NULL", "NULL"));
         database.run(work(2, "20", "NULL", "NULL"));
@@ -195,8 +189,6 @@ class PageSqlTest {
             assertThat(cabinets.lastReport(30)).contains(new CabinetReading.LastReport("d", Optional.of(SINCE), Optional.of(87.0), Optional.of(true),
                     Optional.empty()));
             assertThat(cabinets.lastReport(32)).isEmpty();
-            assertThat(cabinets.points(30, SINCE.minusSeconds(86_400))).containsExactly(
-                    new CabinetReading.Point(SINCE, Optional.of(9.5), Optional.empty(), Optional.empty()));
             assertThat(cabinets.work(30, SINCE)).extracting(CabinetReading.WorkRow::reason).containsExactly("reason 1", "reason 2");
             assertThat(cabinets.work(30, SINCE.plusSeconds(7200))).isEmpty();
         }

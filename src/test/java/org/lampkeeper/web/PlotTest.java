@@ -62,6 +62,8 @@ class PlotTest {
                 List.of(new Look(NOON.minusSeconds(60), "seen lit"), new Look(NOON.minus(Duration.ofDays(2)), "seen out")), Optional.of(band)));
 
         assertThat(view.bands()).extracting(PlotView.Shape::look).containsExactly("plot-forecast");
+        assertThat(view.isForecastDrawn()).isTrue();
+        assertThat(view.isRangeDrawn()).isFalse();
         assertThat(view.now()).hasSize(1);
         assertThat(view.limits()).extracting(PlotView.Level::label).as("a limit that is far off is not drawn").containsExactly("lowest 0.0 °C");
         assertThat(view.looks()).extracting(PlotView.Tick::label).containsExactly("seen lit");
@@ -134,7 +136,10 @@ class PlotTest {
         double[][] inside = points(with.lines().stream().filter(each -> each.look().equals("plot-inside")).findFirst().orElseThrow());
         assertThat(content[0][1]).as("warmer is higher").isLessThan(inside[0][1]);
         assertThat(with.bands()).extracting(PlotView.Shape::look).containsExactly("plot-content-range");
+        assertThat(with.isRangeDrawn()).isTrue();
+        assertThat(with.isForecastDrawn()).isFalse();
         assertThat(without.isContentDrawn()).isFalse();
+        assertThat(without.isRangeDrawn()).isFalse();
         assertThat(without.spoken()).doesNotContain("content");
     }
 

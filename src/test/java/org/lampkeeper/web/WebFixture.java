@@ -319,9 +319,9 @@ class WebFixture {
         for (int quarter = 1; quarter < 96; quarter++) {
             Instant at = NOW.minus(Duration.ofMinutes(15L * quarter));
             if (quarter < 40 || quarter > 44) {
-                run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c)"
-                        + " SELECT id, ?, ?, 'HEALTHY', ?, ? FROM sensor WHERE cabinet_id = ?", Quarters.of(at), at, 9.4 - Math.sin(quarter / 15.0),
-                        -2.0 - quarter / 20.0, cabinet);
+                run("INSERT INTO sensor_quarter (sensor_id, quarter, observed_at, reading, inside_c, outside_c, content_c)"
+                        + " SELECT id, ?, ?, 'HEALTHY', ?, ?, ? FROM sensor WHERE cabinet_id = ?", Quarters.of(at), at, 9.4 - Math.sin(quarter / 15.0),
+                        -2.0 - quarter / 20.0, 9.1 - 0.8 * Math.sin((quarter - 4) / 15.0), cabinet);
             }
         }
     }

@@ -159,14 +159,19 @@ class CabinetsResource {
      * @param coldestCelsius  the coldest that the place reckons with in winter
      * @param needsSupply     what it holds does not work without supply
      * @param slowerWhenWarm  the owner has chosen that people are told more slowly while a forecast says that there is time
+     * @param surfaceCoefficient  heat transfer between the content and the air around it, h in W/m²K; together with the next two or not at all
+     * @param contentMillimetres  volume over surface of the content
+     * @param contentConductivity thermal conductivity of the content in W/mK
      */
     record Warmth(Optional<Double> setPointCelsius, Optional<Double> heaterWatt, Optional<Double> wattPerKelvin, Optional<Double> joulePerKelvin,
-            Optional<Double> coldestCelsius, boolean needsSupply, boolean slowerWhenWarm, long version) {
+            Optional<Double> coldestCelsius, boolean needsSupply, boolean slowerWhenWarm, Optional<Double> surfaceCoefficient,
+            Optional<Double> contentMillimetres, Optional<Double> contentConductivity, long version) {
 
         static Warmth of(WarmthSheet sheet) {
             NewWarmth said = sheet.said();
             return new Warmth(said.setPoint().map(Celsius::value), said.heaterWatt(), said.wattPerKelvin(), said.joulePerKelvin(),
-                    said.coldest().map(Celsius::value), said.needsSupply(), said.slowerWhenWarm(), sheet.version());
+                    said.coldest().map(Celsius::value), said.needsSupply(), said.slowerWhenWarm(), said.body().surfaceCoefficient(), said.body().millimetres(),
+                    said.body().conductivity(), sheet.version());
         }
 
         String tag() {
@@ -176,7 +181,8 @@ class CabinetsResource {
 
     @JsonIgnoreProperties({"version"})
     record WarmthEntry(@Nullable Double setPointCelsius, @Nullable Double heaterWatt, @Nullable Double wattPerKelvin, @Nullable Double joulePerKelvin,
-            @Nullable Double coldestCelsius, @Nullable Boolean needsSupply, @Nullable Boolean slowerWhenWarm) {
+            @Nullable Double coldestCelsius, @Nullable Boolean needsSupply, @Nullable Boolean slowerWhenWarm, @Nullable Double surfaceCoefficient,
+            @Nullable Double contentMillimetres, @Nullable Double contentConductivity) {
 
         NewWarmth entered() {
             Fields fields = new Fields();
@@ -184,7 +190,8 @@ class CabinetsResource {
             boolean slower = fields.required("slowerWhenWarm", slowerWhenWarm, false);
             NewWarmth entered = new NewWarmth(ContentEntry.celsius(fields, "setPointCelsius", setPointCelsius), Optional.ofNullable(heaterWatt),
                     Optional.ofNullable(wattPerKelvin), Optional.ofNullable(joulePerKelvin), ContentEntry.celsius(fields, "coldestCelsius", coldestCelsius),
-                    needs, slower);
+                    needs, slower, new NewWarmth.Body(Optional.ofNullable(surfaceCoefficient), Optional.ofNullable(contentMillimetres),
+                            Optional.ofNullable(contentConductivity)));
             fields.and(entered.problems().stream().map(WarmthEntry::asSent).toList()).refuseIfWrong();
             return entered;
         }

@@ -116,7 +116,10 @@ abstract class ApiContract {
         administrator.put(cabinet + "/warmth", "\"-1\"", warmth.formatted(true)).statusCode(422).body("errors[0].pointer", equalTo("#/slowerWhenWarm"));
         administrator.put(cabinet + "/warmth", "\"-1\"", warmth.formatted(false)).statusCode(200).body("wattPerKelvin", equalTo(0.737f));
         administrator.put(cabinet + "/warmth", "\"-1\"", warmth.formatted(false)).statusCode(412);
-        administrator.get(cabinet + "/warmth").header("ETag", "\"0\"").body("slowerWhenWarm", equalTo(true));
+        administrator.get(cabinet + "/warmth").header("ETag", "\"0\"").body("slowerWhenWarm", equalTo(true)).body("contentMillimetres", nullValue());
+        String thick = "{\"needsSupply\":false,\"slowerWhenWarm\":false,\"surfaceCoefficient\":%s,\"contentMillimetres\":29,\"contentConductivity\":0.25}";
+        administrator.put(cabinet + "/warmth", "\"0\"", thick.formatted("400")).statusCode(422).body("errors[0].pointer", equalTo("#/surfaceCoefficient"));
+        administrator.put(cabinet + "/warmth", "\"0\"", thick.formatted("8")).statusCode(200).body("contentConductivity", equalTo(0.25f));
         String tag = administrator.get(cabinet).extract().header("ETag");
         administrator.put(cabinet, tag, "{\"code\":\"B%1$s\",\"name\":\"B %1$s\",\"place\":\"p\",\"lampPlace\":\"l\"}".formatted(own))
                 .statusCode(200)
