@@ -119,7 +119,7 @@ class CheckKeeper {
         Set<Long> ids = come.stream().map(Deadline::subjectId).collect(Collectors.toSet());
         sites.lock(book.sitesOf(ids));
         book.open(ids, now);
-        deadlines.haveOpened(come, now);
+        deadlines.haveOpened(come);
     }
 
     private record DueVersion(long id, long version) {

@@ -114,19 +114,27 @@ class DeadlineHandler {
     }
 
     /**
+     * @param last  the last that was looked at; empty where there are no more
+     * @param count how many of those that were looked at have opened
+     */
+    record Opened(Optional<Deadline> last, int count) {
+    }
+
+    /**
      * Opens some of the looks whose moment has come and that no sensor stands in for; whom to ask is left to {@link #handleLooks}.
      *
-     * @param most as there, for a shorter time
-     * @return how many of them were found; none where all have opened, or somebody else holds the others
+     * @param after where to go on; empty to begin
+     * @param most  as there, for a shorter time
      */
     @Transactional
-    public int openLooks(int most) {
+    public Opened openLooks(Optional<Deadline> after, int most) {
         Instant now = clock.instant();
-        List<Deadline> due = deadlines.claimUnopened(now, most);
+        List<Deadline> seen = deadlines.looksAfter(after, now, most);
+        List<Deadline> due = seen.isEmpty() ? List.of() : deadlines.claimUnopened(seen, now);
         if (!due.isEmpty()) {
             checks.open(due, now);
         }
-        return due.size();
+        return new Opened(seen.size() < most ? Optional.empty() : Optional.of(seen.get(seen.size() - 1)), due.size());
     }
 
     /** A deadline whose handling failed is put off, further each time, so that it cannot stand in front of the others. */

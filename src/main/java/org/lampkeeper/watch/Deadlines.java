@@ -32,22 +32,23 @@ class Deadlines {
                AND due_at <= :now
                FOR UPDATE SKIP LOCKED""";
 
-    /**
-     * Of looks that have not opened, and of which nothing but a person's answer will count: no sensor stands in. Those that have opened
-     * since come after them.
-     */
+    /** Looks that are due after a place in their order, by the same index; whoever may be handling them. */
+    private static final String LOOKS_AFTER = """
+            SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline
+             WHERE is_look = TRUE AND due_at <= :now AND due_at >= :at AND (due_at, id) > (:at, :id) ORDER BY is_look, due_at, id LIMIT :most""";
+
+    /** Those of them that have not opened, and of which nothing but a person's answer will count: no sensor stands in. */
     private static final String CLAIM_UNOPENED = """
             SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline
-             WHERE id IN (SELECT d.id FROM deadline d JOIN check_due c ON c.id = d.subject_id AND c.version = d.subject_version JOIN check_plan p ON p.id = c.plan_id
-                           WHERE d.is_look = TRUE AND d.due_at <= :now AND c.opened_at IS NULL AND c.withdrawn_at IS NULL AND c.missed_at > :now
-                             AND p.sensor_counts = FALSE
-                           ORDER BY d.is_look, d.due_at, d.id LIMIT :most)
-               AND due_at <= :now
+             WHERE id IN (:ids)
+               AND EXISTS (SELECT 1 FROM check_due c JOIN check_plan p ON p.id = c.plan_id
+                            WHERE c.id = deadline.subject_id AND c.version = deadline.subject_version AND c.opened_at IS NULL AND c.withdrawn_at IS NULL
+                              AND c.missed_at > :now AND p.sensor_counts = FALSE)
                FOR UPDATE SKIP LOCKED""";
 
     /** Only where the look has just opened: what somebody has said of it meanwhile has a deadline of its own. */
     private static final String HAVE_OPENED = """
-            UPDATE deadline SET due_at = ?, subject_version = subject_version + 1
+            UPDATE deadline SET subject_version = subject_version + 1
              WHERE id = ANY (?)
                AND EXISTS (SELECT 1 FROM check_due c WHERE c.id = deadline.subject_id AND c.version = deadline.subject_version + 1 AND c.to_ask = TRUE)""";
 
@@ -132,18 +133,24 @@ class Deadlines {
         return rows.stream().map(row -> deadline((Object[]) row)).toList();
     }
 
-    /** The same of looks that have not opened. */
-    List<Deadline> claimUnopened(Instant now, int most) {
-        List<?> rows = entities.createNativeQuery(CLAIM_UNOPENED).setParameter("now", now).setParameter("most", most).getResultList();
+    /** Looks that are due, the most overdue first, from the one after {@code last}; whoever may be handling them. */
+    List<Deadline> looksAfter(Optional<Deadline> last, Instant now, int most) {
+        List<?> rows = entities.createNativeQuery(LOOKS_AFTER).setParameter("now", now).setParameter("at", last.map(Deadline::dueAt).orElse(Instant.EPOCH))
+                .setParameter("id", last.map(Deadline::id).orElse(0L)).setParameter("most", most).getResultList();
         return rows.stream().map(row -> deadline((Object[]) row)).toList();
     }
 
-    /** The looks of these have opened; their deadlines stay, for whom to ask. @return of how many */
-    int haveOpened(List<Deadline> all, Instant now) {
-        return SqlWork.on(entities, connection -> {
+    /** Claims those among them that have not opened for this transaction; without those that somebody else holds. */
+    List<Deadline> claimUnopened(List<Deadline> among, Instant now) {
+        List<?> rows = entities.createNativeQuery(CLAIM_UNOPENED).setParameter("ids", among.stream().map(Deadline::id).toList()).setParameter("now", now).getResultList();
+        return rows.stream().map(row -> deadline((Object[]) row)).toList();
+    }
+
+    /** The looks of these have opened; their deadlines stay, for whom to ask. */
+    void haveOpened(List<Deadline> all) {
+        SqlWork.on(entities, connection -> {
             try (PreparedStatement update = connection.prepareStatement(HAVE_OPENED)) {
-                update.setObject(1, now.atOffset(ZoneOffset.UTC));
-                update.setArray(2, connection.createArrayOf("bigint", all.stream().map(Deadline::id).toArray()));
+                update.setArray(1, connection.createArrayOf("bigint", all.stream().map(Deadline::id).toArray()));
                 return update.executeUpdate();
             }
         });

@@ -2,6 +2,7 @@ package org.lampkeeper.watch;
 
 import java.time.Duration;
 import java.util.List;
+import java.util.Optional;
 import java.util.concurrent.atomic.AtomicReference;
 
 import jakarta.annotation.Priority;
@@ -15,6 +16,7 @@ import io.quarkus.runtime.StartupEvent;
 import org.jboss.logging.Logger;
 
 import org.lampkeeper.message.LookLetters;
+import org.lampkeeper.watch.DeadlineHandler.Opened;
 import org.lampkeeper.watch.Deadlines.Deadline;
 
 /**
@@ -48,6 +50,8 @@ class LookLoop {
     private int full;
     /** Whether all that came due with many others have opened. */
     private boolean allOpen;
+    /** The last that was looked at for it. */
+    private Optional<Deadline> openedTo = Optional.empty();
 
     LookLoop(DeadlineHandler handler, DeadlineLoop oneByOne, LookLetters letters, ServiceConfig service, MeterRegistry meters) {
         this.handler = handler;
@@ -81,7 +85,8 @@ class LookLoop {
     private boolean pass() {
         if (full >= MANY && !allOpen) {
             letters.letWait(true);
-            allOpen = openSome() == 0;
+            openedTo = openSome();
+            allOpen = openedTo.isEmpty();
             return true;
         }
         int most = full < MANY ? TOGETHER : TOGETHER_OF_MANY;
@@ -91,20 +96,23 @@ class LookLoop {
             return isFull;
         } finally {
             full = isFull ? full + 1 : 0;
-            allOpen &= isFull;
+            if (!isFull) {
+                allOpen = false;
+                openedTo = Optional.empty();
+            }
             letters.letWait(full >= MANY);
         }
     }
 
-    /** What cannot be opened with the others opens when it is asked for. */
-    private int openSome() {
+    /** How far it came; empty at the end. What cannot be opened with the others opens when it is asked for. */
+    private Optional<Deadline> openSome() {
         try {
-            int count = handler.openLooks(OPENED_TOGETHER);
-            openedTogether.increment(count);
-            return count;
+            Opened opened = handler.openLooks(openedTo, OPENED_TOGETHER);
+            openedTogether.increment(opened.count());
+            return opened.last();
         } catch (RuntimeException failure) {
             LOG.warn("looks could not be opened together and open as they are asked for", failure);
-            return 0;
+            return Optional.empty();
         }
     }
 

@@ -129,8 +129,8 @@ class CheckFlowTest {
     void whatWasOpenedFirstIsAskedForOnceAfterItAndGoesOnAsAnyOther() {
         plan(lamp());
         clock.stopAt(OPENS.plusSeconds(5));
-        assertThat(handler.openLooks(1_000)).isPositive();
-        assertThat(handler.openLooks(1_000)).as("each opens once").isZero();
+        assertThat(openAll()).isPositive();
+        assertThat(openAll()).as("each opens once").isZero();
 
         assertThat(asked()).isEmpty();
         assertThat(number("SELECT COUNT(*) FROM check_due WHERE opened_at IS NOT NULL AND to_ask = TRUE AND site_id = " + place.siteId())).isOne();
@@ -149,7 +149,7 @@ class CheckFlowTest {
     void whatSomebodySaysBeforeAnybodyWasAskedCountsAndNobodyIsAsked() {
         plan(lamp());
         clock.stopAt(OPENS.plusSeconds(5));
-        handler.openLooks(1_000);
+        openAll();
         long look = number("SELECT MAX(id) FROM check_due WHERE opened_at IS NOT NULL AND site_id = " + place.siteId());
         say(tokens.issueForLook(look, staff, MISSED), Answer.LIT);
 
@@ -165,16 +165,16 @@ class CheckFlowTest {
                 Optional.empty(), true));
         String opened = "SELECT COUNT(*) FROM check_due WHERE opened_at IS NOT NULL AND site_id = " + place.siteId();
         clock.stopAt(OPENS);
-        handler.openLooks(1_000);
+        openAll();
         assertThat(number(opened)).as("a sensor may stand in").isZero();
 
         plan(new NewCheckPlan(CheckKind.CABINET, "FREQ=DAILY", TUESDAY, LocalTime.of(14, 0), LocalTime.of(15, 0), 30, WhenClosed.SKIP, new Whom.Person(staff),
                 Optional.empty(), false));
-        handler.openLooks(1_000);
+        openAll();
         assertThat(number(opened)).as("not before its time").isZero();
 
         clock.stopAt(MISSED);
-        handler.openLooks(1_000);
+        openAll();
         assertThat(number(opened)).as("it was missed").isZero();
         fixture.work();
         assertThat(states()).containsOnly("MISSED");
@@ -787,6 +787,18 @@ class CheckFlowTest {
         assertThat(desk.sayAtLabel(label, staff, Answer.LIT, Optional.empty())).isEmpty();
         assertThat(desk.sayAtLabel(label(), 999_999_999, Answer.LIT, Optional.empty())).isEmpty();
         assertThat(records()).isEmpty();
+    }
+
+    /** One after the other, as a busy minute does a thousand after the other. */
+    private int openAll() {
+        int count = 0;
+        Optional<Deadlines.Deadline> last = Optional.empty();
+        do {
+            DeadlineHandler.Opened opened = handler.openLooks(last, 1);
+            count += opened.count();
+            last = opened.last();
+        } while (last.isPresent());
+        return count;
     }
 
     private String label() {
