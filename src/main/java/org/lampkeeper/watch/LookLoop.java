@@ -35,7 +35,7 @@ class LookLoop {
     private static final int MANY = 3;
     /** Then: some hundred milliseconds. Each statement costs the same for more looks. */
     private static final int TOGETHER_OF_MANY = 300;
-    /** To open, then, without asking for them: two statements, some tens of milliseconds. */
+    /** To open, then, without asking for them: four statements, some tens of milliseconds. */
     private static final int OPENED_TOGETHER = 1_000;
     private static final Duration LONGEST_STOP = Duration.ofSeconds(10);
 
