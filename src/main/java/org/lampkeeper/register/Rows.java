@@ -4,6 +4,7 @@ import java.sql.Timestamp;
 import java.time.Instant;
 import java.time.LocalDate;
 import java.time.OffsetDateTime;
+import java.util.Collection;
 
 /** Values of native rows: the two drivers answer with different classes for the same column. */
 public final class Rows {
@@ -14,6 +15,14 @@ public final class Rows {
     /** A whole number of any width. */
     public static long number(Object value) {
         return ((Number) value).longValue();
+    }
+
+    /**
+     * For {@code = ANY (:ids)}: one parameter, however many. With one for each in {@code IN}, PostgreSQL plans a statement it has seen a few times
+     * for no number of them in particular, and reads the whole table.
+     */
+    public static Long[] array(Collection<Long> ids) {
+        return ids.toArray(Long[]::new);
     }
 
     /** A moment. @throws IllegalArgumentException where the column is no time */

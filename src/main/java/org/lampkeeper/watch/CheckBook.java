@@ -46,10 +46,10 @@ class CheckBook {
     private static final String EXTRA_OPEN = """
             SELECT COUNT(*) FROM check_due WHERE site_id = :site AND on_day >= :since AND extra > 0 AND state = 'OPEN' AND withdrawn_at IS NULL""";
 
-    private static final String SITES_OF = "SELECT DISTINCT site_id FROM check_due WHERE id IN (:ids)";
+    private static final String SITES_OF = "SELECT DISTINCT site_id FROM check_due WHERE id = ANY (:ids)";
 
     /** It has opened, and goes on: nobody has said anything new. */
-    private static final String GO_ON = "UPDATE check_due SET opened_at = COALESCE(opened_at, :now), to_ask = FALSE, version = version + 1 WHERE id IN (:ids)";
+    private static final String GO_ON = "UPDATE check_due SET opened_at = COALESCE(opened_at, :now), to_ask = FALSE, version = version + 1 WHERE id = ANY (:ids)";
 
     private static final String OPEN = """
             UPDATE check_due SET opened_at = ?, to_ask = TRUE, version = version + 1 WHERE id = ANY (?) AND opened_at IS NULL AND withdrawn_at IS NULL""";
@@ -183,20 +183,20 @@ class CheckBook {
     }
 
     Set<Long> sitesOf(Collection<Long> dueIds) {
-        List<?> found = entities.createNativeQuery(SITES_OF).setParameter("ids", dueIds).getResultList();
+        List<?> found = entities.createNativeQuery(SITES_OF).setParameter("ids", Rows.array(dueIds)).getResultList();
         return found.stream().map(Rows::number).collect(Collectors.toSet());
     }
 
     /** The same for many at once, in the order of their numbers. */
     List<Due> lock(Collection<Long> dueIds) {
-        List<?> found = entities.createNativeQuery(DUE + " IN (:ids) ORDER BY id FOR UPDATE").setParameter("ids", dueIds).getResultList();
+        List<?> found = entities.createNativeQuery(DUE + " = ANY (:ids) ORDER BY id FOR UPDATE").setParameter("ids", Rows.array(dueIds)).getResultList();
         return found.stream().map(row -> due((Object[]) row)).toList();
     }
 
     /** They have opened by then, and nobody has said anything new: each has the next version. */
     void goOn(Collection<Long> dueIds, Instant now) {
         if (!dueIds.isEmpty()) {
-            entities.createNativeQuery(GO_ON).setParameter("ids", dueIds).setParameter("now", now).executeUpdate();
+            entities.createNativeQuery(GO_ON).setParameter("ids", Rows.array(dueIds)).setParameter("now", now).executeUpdate();
         }
     }
 

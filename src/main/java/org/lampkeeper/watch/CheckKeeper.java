@@ -114,12 +114,20 @@ class CheckKeeper {
         timePassed(come, now);
     }
 
-    /** They open, and can be answered from now on. Whom to ask is decided when the deadlines that stay are handled. */
-    void open(List<Deadline> come, Instant now) {
-        Set<Long> ids = come.stream().map(Deadline::subjectId).collect(Collectors.toSet());
-        sites.lock(book.sitesOf(ids));
-        book.open(ids, now);
-        deadlines.haveOpened(come);
+    /**
+     * Those among them that have not opened open, and can be answered from now on. Whom to ask is decided when their deadlines, which stay, are
+     * handled.
+     *
+     * @return how many
+     */
+    int open(List<Deadline> come, Instant now) {
+        sites.lock(book.sitesOf(come.stream().map(Deadline::subjectId).toList()));
+        List<Deadline> unopened = deadlines.claimUnopened(come, now);
+        if (!unopened.isEmpty()) {
+            book.open(unopened.stream().map(Deadline::subjectId).toList(), now);
+            deadlines.haveOpened(unopened);
+        }
+        return unopened.size();
     }
 
     private record DueVersion(long id, long version) {

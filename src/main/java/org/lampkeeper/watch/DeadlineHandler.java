@@ -130,11 +130,8 @@ class DeadlineHandler {
     public Opened openLooks(Optional<Deadline> after, int most) {
         Instant now = clock.instant();
         List<Deadline> seen = deadlines.looksAfter(after, now, most);
-        List<Deadline> due = seen.isEmpty() ? List.of() : deadlines.claimUnopened(seen, now);
-        if (!due.isEmpty()) {
-            checks.open(due, now);
-        }
-        return new Opened(seen.size() < most ? Optional.empty() : Optional.of(seen.get(seen.size() - 1)), due.size());
+        int count = seen.isEmpty() ? 0 : checks.open(seen, now);
+        return new Opened(seen.size() < most ? Optional.empty() : Optional.of(seen.get(seen.size() - 1)), count);
     }
 
     /** A deadline whose handling failed is put off, further each time, so that it cannot stand in front of the others. */

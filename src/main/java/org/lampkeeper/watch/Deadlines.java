@@ -40,17 +40,13 @@ class Deadlines {
     /** Those of them that have not opened, and of which nothing but a person's answer will count: no sensor stands in. */
     private static final String CLAIM_UNOPENED = """
             SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline
-             WHERE id IN (:ids)
+             WHERE id = ANY (:ids)
                AND EXISTS (SELECT 1 FROM check_due c JOIN check_plan p ON p.id = c.plan_id
                             WHERE c.id = deadline.subject_id AND c.version = deadline.subject_version AND c.opened_at IS NULL AND c.withdrawn_at IS NULL
                               AND c.missed_at > :now AND p.sensor_counts = FALSE)
                FOR UPDATE SKIP LOCKED""";
 
-    /** Only where the look has just opened: what somebody has said of it meanwhile has a deadline of its own. */
-    private static final String HAVE_OPENED = """
-            UPDATE deadline SET subject_version = subject_version + 1
-             WHERE id = ANY (?)
-               AND EXISTS (SELECT 1 FROM check_due c WHERE c.id = deadline.subject_id AND c.version = deadline.subject_version + 1 AND c.to_ask = TRUE)""";
+    private static final String HAVE_OPENED = "UPDATE deadline SET subject_version = subject_version + 1 WHERE id = ANY (?)";
 
     private static final String ADD_ALL = """
             INSERT INTO deadline (id, due_at, kind, subject_id, subject_version, attempts)
@@ -140,13 +136,17 @@ class Deadlines {
         return rows.stream().map(row -> deadline((Object[]) row)).toList();
     }
 
-    /** Claims those among them that have not opened for this transaction; without those that somebody else holds. */
+    /**
+     * Claims those among them that have not opened for this transaction; without those that somebody else holds. Called holding the locks of
+     * their sites, so that until its end nobody says anything of them.
+     */
     List<Deadline> claimUnopened(List<Deadline> among, Instant now) {
-        List<?> rows = entities.createNativeQuery(CLAIM_UNOPENED).setParameter("ids", among.stream().map(Deadline::id).toList()).setParameter("now", now).getResultList();
+        List<?> rows = entities.createNativeQuery(CLAIM_UNOPENED).setParameter("ids", Rows.array(among.stream().map(Deadline::id).toList()))
+                .setParameter("now", now).getResultList();
         return rows.stream().map(row -> deadline((Object[]) row)).toList();
     }
 
-    /** The looks of these have opened; their deadlines stay, for whom to ask. */
+    /** The looks of these, claimed unopened, have opened in this transaction; their deadlines stay, for whom to ask. */
     void haveOpened(List<Deadline> all) {
         SqlWork.on(entities, connection -> {
             try (PreparedStatement update = connection.prepareStatement(HAVE_OPENED)) {

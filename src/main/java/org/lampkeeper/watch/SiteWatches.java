@@ -4,7 +4,6 @@ import java.time.Instant;
 import java.util.Collection;
 import java.util.List;
 import java.util.Optional;
-import java.util.TreeSet;
 
 import jakarta.enterprise.context.ApplicationScoped;
 import jakarta.persistence.EntityManager;
@@ -21,7 +20,7 @@ class SiteWatches {
     /** Stands for the installation itself: its alarms go to the operator's list. */
     static final long INSTALLATION = 0;
 
-    private static final String LOCK_IN_ORDER = "SELECT site_id FROM site_watch WHERE site_id IN (:ids) ORDER BY site_id FOR UPDATE";
+    private static final String LOCK_IN_ORDER = "SELECT site_id FROM site_watch WHERE site_id = ANY (:ids) ORDER BY site_id FOR UPDATE";
 
     private static final String READ = "SELECT site_loss_confirm_at, version FROM site_watch WHERE site_id = :id";
 
@@ -44,7 +43,7 @@ class SiteWatches {
 
     void lock(Collection<Long> siteIds) {
         if (!siteIds.isEmpty()) {
-            entities.createNativeQuery(LOCK_IN_ORDER).setParameter("ids", new TreeSet<>(siteIds)).getResultList();
+            entities.createNativeQuery(LOCK_IN_ORDER).setParameter("ids", Rows.array(siteIds)).getResultList();
         }
     }
 
