@@ -275,6 +275,23 @@ class ForecastTest {
         assertThat(hoursTo(forecast(both).tooCold())).isLessThan(hoursTo(forecast(air).tooCold()));
     }
 
+    /** Ours: half a kelvin of the sensor and two of the weather; docs/thermal.md says so. */
+    @Test
+    void usualLeeway() {
+        assertThat(Leeway.USUAL).isEqualTo(new Leeway(0.5, 2));
+    }
+
+    @Test
+    void limitsLeaveSomethingBetweenThem() {
+        assertThatThrownBy(() -> new StorageLimits(Optional.of(new Celsius(5)), Optional.of(new Celsius(5)))).hasMessageContaining("must be below the highest");
+    }
+
+    @Test
+    void timeConstantOfACellarIsRefused() {
+        assertThat(new TimeConstant(hours(1), hours(2), Duration.ofDays(60), TimeConstant.Basis.LEARNED).late()).isEqualTo(Duration.ofDays(60));
+        assertThatThrownBy(() -> new TimeConstant(hours(1), hours(2), Duration.ofDays(60).plusMillis(1), TimeConstant.Basis.LEARNED)).hasMessageContaining("at most 60 days");
+    }
+
     @Test
     void orderOfATimeConstantIsKept() {
         assertThatThrownBy(() -> between(2, 1, 3)).hasMessageContaining("must be in order");

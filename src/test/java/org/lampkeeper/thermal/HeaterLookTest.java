@@ -82,6 +82,25 @@ class HeaterLookTest {
         assertThat(HeaterLook.at(List.of(), SET_POINT, TAU)).isEqualTo(new NotJudged(Reason.NO_READINGS));
     }
 
+    /** An hour and a quarter in the cold is less than half of 2.8 h; ten minutes more are enough. */
+    @Test
+    void slowCabinetIsNotJudgedBeforeHalfOfItsTimeConstant() {
+        inside = 1;
+        go(1.3, 2.8, 3, Optional.empty(), Optional.empty());
+        assertThat(verdict()).isEqualTo(new NotJudged(Reason.TOO_SHORT));
+
+        go(0.2, 2.8, 3, Optional.empty(), Optional.empty());
+        assertThat(verdict()).isNotEqualTo(new NotJudged(Reason.TOO_SHORT));
+    }
+
+    /** Four kelvin are twice what the sun or a wrong sensor makes: a small heater, and none that is broken. */
+    @Test
+    void smallHeaterIsStillAHeater() {
+        go(20, 2.8, 4, Optional.empty(), Optional.empty());
+
+        assertThat(((Heats) verdict()).reach().likely()).isCloseTo(4, within(0.5));
+    }
+
     @Test
     void openDoorIsNoHeaterFault() {
         go(3, 2.8, 16, Optional.of(true), Optional.of(false));
@@ -144,6 +163,30 @@ class HeaterLookTest {
         go(3, 2.8, 20, Optional.of(true), Optional.of(false));
 
         assertThat(verdict()).isEqualTo(new NeverStops(START));
+    }
+
+    /** A thermostat overshoots, and one that has just been switched on takes its time. */
+    @Test
+    void twoKelvinAboveOrAnHourOnIsNoFault() {
+        for (int i = 0; i < 72; i++) {
+            read(i, 10, -3, Optional.of(true), Optional.of(false));
+        }
+        assertThat(verdict()).isEqualTo(new NotJudged(Reason.NOT_NEEDED));
+
+        for (int i = 72; i < 72 + 20; i++) {
+            read(i, 14, -3, Optional.of(true), Optional.of(false));
+        }
+        assertThat(verdict()).isEqualTo(new NotJudged(Reason.NOT_NEEDED));
+    }
+
+    /** Warm outside for two days: it would be as warm without a heater. */
+    @Test
+    void summerIsNoHeaterThatNeverStops() {
+        for (int i = 0; i < 576; i++) {
+            read(i, 20, 18, Optional.empty(), Optional.empty());
+        }
+
+        assertThat(verdict()).isEqualTo(new NotJudged(Reason.NOT_NEEDED));
     }
 
     @Test
