@@ -256,6 +256,15 @@ class ForecastTest {
         assertThat(hoursTo(forecast.tooCold())).isBetween(0.05, 0.2);
     }
 
+    /** Warm air first, then frost, and warm again, all in one hour: the device rises, falls below 0 and is back, though it rises at both ends. */
+    @Test
+    void dipBetweenTwoTurnsOfADeviceIsFound() {
+        Situation both = new Situation(Optional.of(new Measured(START, new Celsius(3), Optional.of(new Celsius(0.3)))), Optional.of(hourly(-10, 10, 10, 10)),
+                Optional.of(new TwoNodes(exactly(1 / 12.0), hours(1), hours(1 / 6.0))), FROST_TO_50, Leeway.NONE);
+
+        assertThat(hoursTo(forecast(both).tooCold())).isBetween(0.05, 0.25);
+    }
+
     @Test
     void deviceLagsBehindItsAir() {
         Situation air = situation(8, -5, exactly(0.5));
