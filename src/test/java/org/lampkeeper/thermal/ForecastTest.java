@@ -244,6 +244,8 @@ class ForecastTest {
     void nothingIsReckonedBeyondTheHourlyList() {
         assertThat(forecast(situation(8, hourly(2, 1, 1), new OneNode(exactly(2)))).tooCold())
                 .isEqualTo(new NotExpected(Bound.below(new Celsius(0)), START.plus(Duration.ofHours(2))));
+        assertThat(forecast(situation(8, new Outside.Hourly(START.minus(Duration.ofHours(1)), ThermalFixture.celsius(-9, -9)), new OneNode(exactly(2)))).tooCold())
+                .as("its last value alone says nothing of later").isEqualTo(new NoForecast(Reason.NO_OUTSIDE));
         assertThat(forecast(situation(8, new Outside.Hourly(START.plusSeconds(1), ThermalFixture.celsius(-9, -9)), new OneNode(exactly(2)))).tooCold())
                 .isEqualTo(new NoForecast(Reason.NO_OUTSIDE));
     }

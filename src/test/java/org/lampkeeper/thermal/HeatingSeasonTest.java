@@ -116,6 +116,11 @@ class HeatingSeasonTest {
     }
 
     @Test
+    void warmerOutsideTakesNoHeating() {
+        assertThat(new Enclosure(1, 7490).holding(SET_POINT, new Celsius(9))).isZero();
+    }
+
+    @Test
     void reachIsARange() {
         HeaterReach reach = new HeaterReach(SET_POINT, 10, 13, 19);
 
