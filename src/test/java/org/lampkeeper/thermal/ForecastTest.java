@@ -258,6 +258,28 @@ class ForecastTest {
         assertThat(hoursTo(forecast.tooCold())).isBetween(0.05, 0.2);
     }
 
+    /** Air at 4 °C, content at 8: as one body it begins at 6, as if each had half of the heat capacity. */
+    @Test
+    void oneBodyBeginsBetweenWhatIsMeasured() {
+        Situation both = new Situation(Optional.of(new Measured(START, new Celsius(4), Optional.of(new Celsius(8)))), Optional.of(new Outside.Constant(new Celsius(-5))),
+                Optional.of(new OneNode(exactly(2))), FROST_TO_50, Leeway.NONE);
+
+        assertThat(hoursTo(forecast(both).tooCold())).isCloseTo(2 * Math.log(11.0 / 5), within(1e-5));
+    }
+
+    /** All three times are stretched alike: twice the likely one is a cabinet of which everything takes twice as long. */
+    @Test
+    void endsOfTwoNodesAreStretchedAlike() {
+        Optional<Measured> measured = Optional.of(new Measured(START, new Celsius(8), Optional.of(new Celsius(7))));
+        Outside frost = new Outside.Constant(new Celsius(-5));
+        Expected range = (Expected) forecast(new Situation(measured, Optional.of(frost), Optional.of(new TwoNodes(between(0.5, 1, 2), hours(0.4), hours(1.2))), FROST_TO_50,
+                Leeway.NONE)).tooCold();
+        Expected slow = (Expected) forecast(new Situation(measured, Optional.of(frost), Optional.of(new TwoNodes(exactly(2), hours(0.8), hours(2.4))), FROST_TO_50, Leeway.NONE))
+                .tooCold();
+
+        assertThat(hoursTo(range.late().orElseThrow())).isCloseTo(hoursTo(slow.early()), within(1e-5)).isCloseTo(4 * hoursTo(range.early()), within(1e-5));
+    }
+
     /** Warm air first, then frost, and warm again, all in one hour: the device rises, falls below 0 and is back, though it rises at both ends. */
     @Test
     void dipBetweenTwoTurnsOfADeviceIsFound() {
