@@ -182,7 +182,9 @@ class LearnedTest {
     @Test
     void nextNightIsPredictedFromHowNightsDiffer() {
         assertThat(Nights.reach(0.02, List.of(new Known(8, 0.01), new Known(8.2, 0.01)))).isCloseTo(2.2007, within(1e-3));
-        assertThat(Nights.reach(0.02, List.of(new Known(8, 0.1), new Known(8.2, 0.1)))).isEqualTo(0.02);
+        // Chi-squared of 10.0 and 5.1; once in a hundred times it is 6.63 with one degree of freedom.
+        assertThat(Nights.reach(0.02, List.of(new Known(8, 0.0447), new Known(8.2, 0.0447)))).isCloseTo(2.2007, within(1e-3));
+        assertThat(Nights.reach(0.02, List.of(new Known(8, 0.0626), new Known(8.2, 0.0626)))).isEqualTo(0.02);
     }
 
     private record Known(double logTau, double standardError) implements Estimate {
