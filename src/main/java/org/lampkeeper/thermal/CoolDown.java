@@ -49,6 +49,15 @@ public record CoolDown(List<Sample> samples) {
         return this;
     }
 
+    /** So much of its beginning at most. */
+    CoolDown beginning(Duration most) {
+        int many = samples.size();
+        while (many > 0 && Duration.between(samples.get(0).at(), samples.get(many - 1).at()).compareTo(most) > 0) {
+            many--;
+        }
+        return many == samples.size() ? this : first(many);
+    }
+
     /** Without the samples in which the device is missing. */
     CoolDown withDevice() {
         return new CoolDown(samples.stream().filter(each -> each.device().isPresent()).toList());

@@ -59,6 +59,9 @@ public sealed interface Learned {
 
     Duration LEAST_LENGTH = Duration.ofMinutes(30);
 
+    /** Ours: as far as a forecast looks. By then a cabinet is as cold as it gets, and a winter without supply would be reckoned for minutes while its site waits. */
+    Duration LONGEST = Duration.ofHours(48);
+
     /** Ours: two reports of a sensor that promises one in 15 minutes. */
     Duration LONGEST_GAP = Duration.ofMinutes(30);
 

@@ -72,7 +72,7 @@ public sealed interface LearnedPair {
 
     /** Adds it to {@code sound}, or says why it may not be used. */
     private static Optional<Doubt> screened(CoolDown recorded, List<Night> sound) {
-        CoolDown both = recorded.withDevice().toFirstGap(Learned.LONGEST_GAP);
+        CoolDown both = recorded.withDevice().beginning(Learned.LONGEST).toFirstGap(Learned.LONGEST_GAP);
         Optional<Doubt> tooLittle = tooLittle(both);
         if (tooLittle.isPresent()) {
             return tooLittle;

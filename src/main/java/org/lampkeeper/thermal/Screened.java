@@ -33,7 +33,7 @@ record Screened(CoolDown coolDown, CoolDownFit fit) {
     }
 
     static Result of(CoolDown recorded) {
-        CoolDown steady = toFirstJump(recorded.toFirstGap(Learned.LONGEST_GAP));
+        CoolDown steady = toFirstJump(recorded.beginning(Learned.LONGEST).toFirstGap(Learned.LONGEST_GAP));
         Optional<Doubt> tooLittle = tooLittle(steady);
         if (tooLittle.isPresent()) {
             return refused(tooLittle.get());

@@ -29,10 +29,11 @@ final class Plot {
 
     // In the units of the drawing: as wide as a phone, so that its letters are as large there as the text around it.
     static final int WIDTH = 360;
-    static final int HEIGHT = 228;
+    static final int HEIGHT = 240;
     private static final int LEFT = 34;
     private static final int RIGHT = 14;
-    private static final int TOP = 12;
+    // Room for the unit above the highest level, also where the letters are large.
+    private static final int TOP = 24;
     private static final int BOTTOM = 30;
 
     private static final DateTimeFormatter HOUR = DateTimeFormatter.ofPattern("HH:mm", Locale.ENGLISH);

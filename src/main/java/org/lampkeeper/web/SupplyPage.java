@@ -316,8 +316,16 @@ final class SupplyPage {
 
     /** One decimal and a true minus sign: at a distance a hyphen is easily lost. */
     static String temperature(Optional<Double> celsius) {
-        return celsius.map(value -> String.format(Locale.ROOT, "%.1f", value).replaceFirst("^-0\\.0$", "0.0").replace('-', '\u2212') + " °C")
-                .orElse("no temperature");
+        return celsius.map(value -> degrees(value) + " °C").orElse("no temperature");
+    }
+
+    /** "7.5 to 8.0 °C". */
+    static String temperature(double low, double high) {
+        return degrees(low) + " to " + degrees(high) + " °C";
+    }
+
+    private static String degrees(double celsius) {
+        return String.format(Locale.ROOT, "%.1f", celsius).replaceFirst("^-0\\.0$", "0.0").replace('-', '\u2212');
     }
 
     static String zoneName(ZoneId zone) {

@@ -184,7 +184,6 @@ class TemperaturesResource {
     }
 
     private static String words(Plot.Figure figure) {
-        return figure.range().filter(it -> it.low() < it.high()).map(it -> SupplyPage.temperature(Optional.of(it.low())) + " to " + SupplyPage.temperature(Optional.of(it.high())))
-                .orElseGet(() -> SupplyPage.temperature(figure.value()));
+        return figure.range().filter(it -> it.low() < it.high()).map(it -> SupplyPage.temperature(it.low(), it.high())).orElseGet(() -> SupplyPage.temperature(figure.value()));
     }
 }

@@ -55,6 +55,25 @@ class DayBeforeTest {
         assertThat(DayBefore.ahead(holed, new Seen(NOON, new Celsius(-3)), AHEAD)).isEqualTo(new Outside.Constant(new Celsius(-3)));
     }
 
+    /** What was not heard before the day that is gone by does not count. */
+    @Test
+    void holeBeforeTheDayIsNone() {
+        List<Seen> holed = quarters(-120, quarter -> wave(quarter)).stream()
+                .filter(each -> each.at().isBefore(NOON.minus(Duration.ofHours(28))) || !each.at().isBefore(NOON.minus(Duration.ofHours(24)))).toList();
+
+        assertThat(DayBefore.ahead(holed, new Seen(NOON, new Celsius(wave(0))), AHEAD)).isInstanceOf(Outside.Hourly.class);
+    }
+
+    /** Beyond the coldest and the hottest that were ever measured, -89.2 and 56.7 °C (World Meteorological Organization), each by itself. */
+    @Test
+    void colderOrHotterThanWasEverMeasuredStaysAsItIs() {
+        for (double failed : new double[] {-95, 60}) {
+            Outside ahead = DayBefore.ahead(quarters(-96, quarter -> quarter == -40 ? failed : 0), new Seen(NOON, new Celsius(0)), AHEAD);
+
+            assertThat(ahead).as("once %.0f °C", failed).isEqualTo(new Outside.Constant(new Celsius(0)));
+        }
+    }
+
     /** A thermometer that swings between the ends of what it can say: 150 °C a day ago, -100 °C since. */
     @Test
     void whatIsNoWeatherStaysAsItIs() {

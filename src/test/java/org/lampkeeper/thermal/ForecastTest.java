@@ -244,6 +244,8 @@ class ForecastTest {
     void nothingIsReckonedBeyondTheHourlyList() {
         assertThat(forecast(situation(8, hourly(2, 1, 1), new OneNode(exactly(2)))).tooCold())
                 .isEqualTo(new NotExpected(Bound.below(new Celsius(0)), START.plus(Duration.ofHours(2))));
+        assertThat(forecast(situation(8, new Outside.Hourly(START.minus(Duration.ofHours(1)), ThermalFixture.celsius(-9, -9)), new OneNode(exactly(2)))).tooCold())
+                .as("its last value alone says nothing of later").isEqualTo(new NoForecast(Reason.NO_OUTSIDE));
         assertThat(forecast(situation(8, new Outside.Hourly(START.plusSeconds(1), ThermalFixture.celsius(-9, -9)), new OneNode(exactly(2)))).tooCold())
                 .isEqualTo(new NoForecast(Reason.NO_OUTSIDE));
     }
@@ -254,6 +256,37 @@ class ForecastTest {
         Forecast forecast = forecast(situation(0.2, hourly(-3, 9, 9), new OneNode(exactly(1))));
 
         assertThat(hoursTo(forecast.tooCold())).isBetween(0.05, 0.2);
+    }
+
+    /** Air at 4 °C, content at 8: as one body it begins at 6, as if each had half of the heat capacity. */
+    @Test
+    void oneBodyBeginsBetweenWhatIsMeasured() {
+        Situation both = new Situation(Optional.of(new Measured(START, new Celsius(4), Optional.of(new Celsius(8)))), Optional.of(new Outside.Constant(new Celsius(-5))),
+                Optional.of(new OneNode(exactly(2))), FROST_TO_50, Leeway.NONE);
+
+        assertThat(hoursTo(forecast(both).tooCold())).isCloseTo(2 * Math.log(11.0 / 5), within(1e-5));
+    }
+
+    /** All three times are stretched alike: twice the likely one is a cabinet of which everything takes twice as long. */
+    @Test
+    void endsOfTwoNodesAreStretchedAlike() {
+        Optional<Measured> measured = Optional.of(new Measured(START, new Celsius(8), Optional.of(new Celsius(7))));
+        Outside frost = new Outside.Constant(new Celsius(-5));
+        Expected range = (Expected) forecast(new Situation(measured, Optional.of(frost), Optional.of(new TwoNodes(between(0.5, 1, 2), hours(0.4), hours(1.2))), FROST_TO_50,
+                Leeway.NONE)).tooCold();
+        Expected slow = (Expected) forecast(new Situation(measured, Optional.of(frost), Optional.of(new TwoNodes(exactly(2), hours(0.8), hours(2.4))), FROST_TO_50, Leeway.NONE))
+                .tooCold();
+
+        assertThat(hoursTo(range.late().orElseThrow())).isCloseTo(hoursTo(slow.early()), within(1e-5)).isCloseTo(4 * hoursTo(range.early()), within(1e-5));
+    }
+
+    /** Warm air first, then frost, and warm again, all in one hour: the device rises, falls below 0 and is back, though it rises at both ends. */
+    @Test
+    void dipBetweenTwoTurnsOfADeviceIsFound() {
+        Situation both = new Situation(Optional.of(new Measured(START, new Celsius(3), Optional.of(new Celsius(0.3)))), Optional.of(hourly(-10, 10, 10, 10)),
+                Optional.of(new TwoNodes(exactly(1 / 12.0), hours(1), hours(1 / 6.0))), FROST_TO_50, Leeway.NONE);
+
+        assertThat(hoursTo(forecast(both).tooCold())).isBetween(0.05, 0.25);
     }
 
     @Test
@@ -273,6 +306,23 @@ class ForecastTest {
                 Optional.of(new TwoNodes(exactly(0.5), hours(0.2), hours(1.5))), FROST_TO_50, Leeway.NONE);
 
         assertThat(hoursTo(forecast(both).tooCold())).isLessThan(hoursTo(forecast(air).tooCold()));
+    }
+
+    /** Ours: half a kelvin of the sensor and two of the weather; docs/thermal.md says so. */
+    @Test
+    void usualLeeway() {
+        assertThat(Leeway.USUAL).isEqualTo(new Leeway(0.5, 2));
+    }
+
+    @Test
+    void limitsLeaveSomethingBetweenThem() {
+        assertThatThrownBy(() -> new StorageLimits(Optional.of(new Celsius(5)), Optional.of(new Celsius(5)))).hasMessageContaining("must be below the highest");
+    }
+
+    @Test
+    void timeConstantOfACellarIsRefused() {
+        assertThat(new TimeConstant(hours(1), hours(2), Duration.ofDays(60), TimeConstant.Basis.LEARNED).late()).isEqualTo(Duration.ofDays(60));
+        assertThatThrownBy(() -> new TimeConstant(hours(1), hours(2), Duration.ofDays(60).plusMillis(1), TimeConstant.Basis.LEARNED)).hasMessageContaining("at most 60 days");
     }
 
     @Test

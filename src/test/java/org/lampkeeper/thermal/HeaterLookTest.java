@@ -52,6 +52,22 @@ class HeaterLookTest {
         assertThat(reach.in(new Celsius(-7))).isEqualTo(HeaterReach.Winter.TOO_SMALL);
     }
 
+    /** Two standard errors hold 95 % of a normal error; with the time constant known the range of the lift is theirs alone. */
+    @Test
+    void rangeOfTheLiftHoldsItThoughTheTimeConstantIsKnown() {
+        int held = 0;
+        for (int seed = 0; seed < 100; seed++) {
+            readings.clear();
+            random.setSeed(seed);
+            inside = 5;
+            go(5, 2.8, 7, Optional.empty(), Optional.empty());
+            HeaterReach reach = ((Heats) HeaterLook.at(readings, SET_POINT, between(2.8, 2.8, 2.8))).reach();
+            held += reach.least() <= 7 && 7 <= reach.most() ? 1 : 0;
+        }
+
+        assertThat(held).as("of 100").isGreaterThanOrEqualTo(85);
+    }
+
     /** No false alarm, whatever the noise; a nominal range is too wide to say much. */
     @ParameterizedTest
     @ValueSource(longs = {1, 2, 3, 4, 5, 6, 7, 8, 9, 10})
@@ -79,7 +95,27 @@ class HeaterLookTest {
         go(0.9, 2.8, 0, Optional.empty(), Optional.empty());
 
         assertThat(verdict()).isEqualTo(new NotJudged(Reason.TOO_SHORT));
+        assertThat(HeaterLook.at(readings, SET_POINT, between(0.5, 0.6, 0.7))).as("an hour is the least, however light the cabinet").isEqualTo(new NotJudged(Reason.TOO_SHORT));
         assertThat(HeaterLook.at(List.of(), SET_POINT, TAU)).isEqualTo(new NotJudged(Reason.NO_READINGS));
+    }
+
+    /** An hour and a quarter in the cold is less than half of 2.8 h; ten minutes more are enough. */
+    @Test
+    void slowCabinetIsNotJudgedBeforeHalfOfItsTimeConstant() {
+        inside = 1;
+        go(1.3, 2.8, 3, Optional.empty(), Optional.empty());
+        assertThat(verdict()).isEqualTo(new NotJudged(Reason.TOO_SHORT));
+
+        go(0.2, 2.8, 3, Optional.empty(), Optional.empty());
+        assertThat(verdict()).isNotEqualTo(new NotJudged(Reason.TOO_SHORT));
+    }
+
+    /** Four kelvin are twice what the sun or a wrong sensor makes: a small heater, and none that is broken. */
+    @Test
+    void smallHeaterIsStillAHeater() {
+        go(20, 2.8, 4, Optional.empty(), Optional.empty());
+
+        assertThat(((Heats) verdict()).reach().likely()).isCloseTo(4, within(0.5));
     }
 
     @Test
@@ -129,6 +165,18 @@ class HeaterLookTest {
         assertThat(verdict()).isInstanceOf(Heats.class);
     }
 
+    /** At rest any time constant fits as well as any other: what fits a little better by chance is no other content. */
+    @ParameterizedTest
+    @ValueSource(longs = {1, 2, 3, 4, 5, 6, 7, 8, 9, 10})
+    void cabinetAtRestIsNotCalledFaster(long seed) {
+        random.setSeed(seed);
+        for (int i = 0; i < 48; i++) {
+            read(i, 1, -5, Optional.empty(), Optional.of(i < 1));
+        }
+
+        assertThat(verdict()).isInstanceOf(Heats.class);
+    }
+
     /** The same without a sensor at the door: nobody knows why, so nothing is said of the heater. */
     @Test
     void fasterThanTheCabinetWithoutADoorReadingIsNotJudged() {
@@ -144,6 +192,30 @@ class HeaterLookTest {
         go(3, 2.8, 20, Optional.of(true), Optional.of(false));
 
         assertThat(verdict()).isEqualTo(new NeverStops(START));
+    }
+
+    /** A thermostat overshoots, and one that has just been switched on takes its time. */
+    @Test
+    void twoKelvinAboveOrAnHourOnIsNoFault() {
+        for (int i = 0; i < 72; i++) {
+            read(i, 10, -3, Optional.of(true), Optional.of(false));
+        }
+        assertThat(verdict()).isEqualTo(new NotJudged(Reason.NOT_NEEDED));
+
+        for (int i = 72; i < 72 + 20; i++) {
+            read(i, 14, -3, Optional.of(true), Optional.of(false));
+        }
+        assertThat(verdict()).isEqualTo(new NotJudged(Reason.NOT_NEEDED));
+    }
+
+    /** Warm outside for two days: it would be as warm without a heater. */
+    @Test
+    void summerIsNoHeaterThatNeverStops() {
+        for (int i = 0; i < 576; i++) {
+            read(i, 20, 18, Optional.empty(), Optional.empty());
+        }
+
+        assertThat(verdict()).isEqualTo(new NotJudged(Reason.NOT_NEEDED));
     }
 
     @Test

@@ -107,6 +107,19 @@ class HeatingSeasonTest {
         assertThat(HeaterReach.nominal(SET_POINT, watt, new Enclosure(wattPerKelvin, 7490)).holdsDownTo()).isCloseTo(-5, within(0.05));
     }
 
+    /** From drawings a lift is as uncertain as they are, half to twice: 10 W over 1 W/K. */
+    @Test
+    void reachFromDrawingsIsHalfToTwice() {
+        HeaterReach reach = HeaterReach.nominal(SET_POINT, 10, new Enclosure(1, 7490));
+
+        assertThat(reach).isEqualTo(new HeaterReach(SET_POINT, 5, 10, 20));
+    }
+
+    @Test
+    void warmerOutsideTakesNoHeating() {
+        assertThat(new Enclosure(1, 7490).holding(SET_POINT, new Celsius(9))).isZero();
+    }
+
     @Test
     void reachIsARange() {
         HeaterReach reach = new HeaterReach(SET_POINT, 10, 13, 19);

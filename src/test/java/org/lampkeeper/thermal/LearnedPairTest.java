@@ -59,6 +59,15 @@ class LearnedPairTest {
         assertThat((double) held / answered).as("held, of %d answered", answered).isBetween(0.92, 0.985);
     }
 
+    /** Sixty hours, a reading a quarter of an hour: 193 of them lie within 48 h. */
+    @Test
+    void whatComesAfterTwoDaysIsNotUsed() {
+        List<CoolDown> days = new PairFixture(12, NOISE, QUARTER).nights(2, cabinet(2, 1, 3), 240);
+
+        assertThat(LearnedPair.from(days)).isEqualTo(LearnedPair.from(days.stream().map(each -> each.first(193)).toList()))
+                .isNotEqualTo(LearnedPair.from(days.stream().map(each -> each.first(192)).toList()));
+    }
+
     /** What it is for: content at 8 °C, its air half a kelvin above, -5 °C outside; the range of the forecast alone, without any leeway. */
     @ParameterizedTest
     @CsvSource({"0.5, 0.6, 0.7", "1.5, 0.5, 1.2", "0.3, 0.2, 0.6"})

@@ -131,6 +131,82 @@ class LearnedTest {
         assertThat(reason(List.of(row(9, 12, -0.5, 0, 60), row(9, 12, -0.5, 0, 60)))).isEqualTo(Doubt.TOO_SHORT);
     }
 
+    /** By how much warmer than outside it began, in the mean of three readings: 4 K are too little, whatever comes later. */
+    @Test
+    void differenceAtFirstIsThatOfItsBeginning() {
+        assertThat(reason(List.of(row(20, 8, -0.15, 4, 120), row(20, 8, -0.15, 4, 120)))).isEqualTo(Doubt.TOO_NEAR_THE_OUTSIDE);
+        CoolDown fast = new CoolDown(IntStream.range(0, 20).mapToObj(i -> new Sample(START.plusSeconds(120L * i), new Celsius(2 + 8 * Math.exp(-i / 5.0)),
+                new Celsius(2))).toList());
+        assertThat(Learned.from(List.of(fast, fast))).isInstanceOf(Fitted.class);
+    }
+
+    @Test
+    void kelvinLessThanAFallIsNotUsed() {
+        CoolDownFixture nights = new CoolDownFixture(12, 0);
+
+        assertThat(reason(List.of(nights.night(60, 24), nights.night(60, 24)))).isEqualTo(Doubt.TOO_LITTLE_FALL);
+    }
+
+    /** Two cabinets in one record, or one that was changed: half against half says nothing. */
+    @Test
+    void halfAgainstHalfIsRefused() {
+        CoolDownFixture nights = new CoolDownFixture(13, 0.02);
+        List<CoolDown> record = new ArrayList<>();
+        for (int i = 0; i < 3; i++) {
+            record.add(nights.night(0.8, 60));
+            record.add(nights.night(4, 60));
+        }
+
+        assertThat(reason(record)).isEqualTo(Doubt.UNLIKE_THE_OTHERS);
+    }
+
+    /** Readings of half an hour are all there are of a slow sensor; a second more is a gap. */
+    @Test
+    void gapOfHalfAnHourIsNone() {
+        CoolDownFixture nights = new CoolDownFixture(14, 0);
+        List<CoolDown> slow = IntStream.range(0, 2).mapToObj(any -> nights.night(5, 72)).map(night -> new CoolDown(IntStream.range(0, 12)
+                .mapToObj(i -> night.samples().get(6 * i)).toList())).toList();
+        List<CoolDown> slower = slow.stream().map(each -> new CoolDown(IntStream.range(0, 12).mapToObj(i -> {
+            Sample one = each.samples().get(i);
+            return new Sample(one.at().plusSeconds(i), one.inside(), one.outside());
+        }).toList())).toList();
+
+        assertThat(Learned.from(slow)).isInstanceOf(Fitted.class);
+        assertThat(reason(slower)).isEqualTo(Doubt.TOO_FEW_READINGS);
+    }
+
+    /**
+     * Two nights a factor e^0.2 apart, each known to 0.01: the next is to be within t · s · √(1 + 1/n) = 12.706 · 0.14142 · 1.22474 = 2.2007 of ln τ, the
+     * prediction interval of a normal sample; t of one degree of freedom from any table. Within what their readings leave open it stays what the fit says.
+     */
+    @Test
+    void nextNightIsPredictedFromHowNightsDiffer() {
+        assertThat(Nights.reach(0.02, List.of(new Known(8, 0.01), new Known(8.2, 0.01)))).isCloseTo(2.2007, within(1e-3));
+        // Chi-squared of 10.0 and 5.1; once in a hundred times it is 6.63 with one degree of freedom.
+        assertThat(Nights.reach(0.02, List.of(new Known(8, 0.0447), new Known(8.2, 0.0447)))).isCloseTo(2.2007, within(1e-3));
+        assertThat(Nights.reach(0.02, List.of(new Known(8, 0.0626), new Known(8.2, 0.0626)))).isEqualTo(0.02);
+    }
+
+    private record Known(double logTau, double standardError) implements Estimate {
+    }
+
+    /** A range of more than half to twice is no better than drawings: short nights, read by bad sensors. */
+    @Test
+    void readingsThatLeaveTooMuchOpenAreRefused() {
+        int refused = 0;
+        for (int seed = 0; seed < 100; seed++) {
+            CoolDownFixture nights = new CoolDownFixture(seed, 1.2);
+            Learned learned = Learned.from(List.of(nights.night(4, 12), nights.night(4, 12)));
+            if (learned instanceof Fitted fitted) {
+                assertThat(width(fitted)).isLessThanOrEqualTo(2 * Math.log(2) + 1e-6);
+            } else {
+                refused += ((Refused) learned).reason() == Doubt.TOO_UNCERTAIN ? 1 : 0;
+            }
+        }
+
+        assertThat(refused).isPositive();
+    }
+
     @Test
     void whatComesAfterALongGapIsNotUsed() {
         CoolDown whole = new CoolDownFixture(10, NOISE).night(2.5, 48);
@@ -138,6 +214,16 @@ class LearnedTest {
         gap.addAll(whole.samples().subList(20, 48));
 
         assertThat(reason(List.of(new CoolDown(gap), new CoolDown(gap)))).isEqualTo(Doubt.TOO_FEW_READINGS);
+    }
+
+    /** Sixty hours, a reading every five minutes: 577 of them lie within 48 h. */
+    @Test
+    void whatComesAfterTwoDaysIsNotUsed() {
+        CoolDownFixture nights = new CoolDownFixture(11, NOISE);
+        List<CoolDown> days = List.of(nights.night(20, 720), nights.night(20, 720));
+
+        assertThat(Learned.from(days)).isEqualTo(Learned.from(days.stream().map(each -> each.first(577)).toList()))
+                .isNotEqualTo(Learned.from(days.stream().map(each -> each.first(576)).toList()));
     }
 
     @Test

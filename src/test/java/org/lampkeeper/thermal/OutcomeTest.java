@@ -59,6 +59,8 @@ class OutcomeTest {
             "2026-01-12T22:04:00Z, 2026-01-12T22:30:00Z, between now and 22:30",
             "2026-01-12T21:30:00Z, 2026-01-12T23:01:00Z, between now and 23:05",
             "2026-01-12T21:30:00Z, 2026-01-12T21:50:00Z, by now",
+            "2026-01-13T09:55:00Z, 2026-01-13T10:05:00Z, between 09:55 and 10:05",
+            "2026-01-13T10:00:00Z, 2026-01-13T10:05:00Z, between 13 Jan 10:00 and 10:05",
             "2026-01-14T02:40:00Z, 2026-01-14T04:10:00Z, between 14 Jan 02:40 and 04:10",
             "2026-01-14T22:40:00Z, 2026-01-15T04:10:00Z, between 14 Jan 22:40 and 15 Jan 04:10",
             "2026-01-13T02:40:00Z, , from 02:40 at the earliest",
@@ -95,6 +97,13 @@ class OutcomeTest {
         assertThat(new AlreadyPast(FROST, new Celsius(-0.44), NOW.minusSeconds(61)).words(LONDON, NOW)).isEqualTo("content below 0 °C already: -0.4 °C at 21:58");
         assertThat(new AlreadyPast(Bound.above(new Celsius(40.5)), new Celsius(41), NOW).words(LONDON, NOW))
                 .isEqualTo("content above 40.5 °C already: 41 °C at 22:00");
+    }
+
+    /** What is a twentieth of a kelvin below is no minus nothing. */
+    @Test
+    void zeroHasNoSign() {
+        assertThat(Bound.degrees(new Celsius(-0.04))).isEqualTo("0 °C");
+        assertThat(Bound.degrees(new Celsius(-0.06))).isEqualTo("-0.1 °C");
     }
 
     @Test

@@ -46,10 +46,10 @@ class PlotPictureTest {
         BufferedImage image = drawn(new Input(Span.DAY, NOON.minus(Duration.ofDays(1)), NOON, NOON, ZoneId.of("UTC"), rising, Optional.empty(), Optional.empty(),
                 List.of(), Optional.empty()));
 
-        // The axis of temperature goes from -1 at 198 up to 11 at 12, that of time from 34 to 346; 18 above the plot, two dots each.
+        // The axis of temperature goes from -1 at 210 up to 11 at 24, that of time from 34 to 346; 18 above the plot, two dots each.
         for (int hour = 1; hour < 24; hour++) {
             int x = (int) Math.round((34 + 312 * hour / 24.0) * 2);
-            double expected = (18 + 12 + (11 - hour * 10 / 24.0) / 12 * 186) * 2;
+            double expected = (18 + 24 + (11 - hour * 10 / 24.0) / 12 * 186) * 2;
             double[] rows = inked(image, x);
             assertThat(rows).as("hour %d", hour).isNotEmpty();
             for (double row : rows) {
@@ -71,13 +71,13 @@ class PlotPictureTest {
         BufferedImage image = drawn(input);
         int lost = (int) ((34 + 312 * 23 / 36.0) * 2);
         int supplied = (int) ((34 + 312 * 15 / 36.0) * 2);
-        int row = (18 + 190) * 2;
+        int row = (18 + 202) * 2;
 
         assertThat(image.getRGB(lost, row) & 0xffffff).isEqualTo(0xfbeae6);
         assertThat(image.getRGB(supplied, row) & 0xffffff).isEqualTo(0xfffdf8);
-        // Between the lower edge, 2.4 °C, and the likely line, 3.8 °C, five hours on; the axis goes from -6 at 198 to 10 at 12.
+        // Between the lower edge, 2.4 °C, and the likely line, 3.8 °C, five hours on; the axis goes from -6 at 210 to 10 at 24.
         int ahead = (int) ((34 + 312 * 29 / 36.0) * 2);
-        int within = (int) ((18 + 12 + (10 - 3.2) / 16 * 186) * 2);
+        int within = (int) ((18 + 24 + (10 - 3.2) / 16 * 186) * 2);
         assertThat(image.getRGB(ahead, within) & 0xff).as("blue is left").isGreaterThan(image.getRGB(ahead, within) >> 16 & 0xff);
     }
 
@@ -91,7 +91,7 @@ class PlotPictureTest {
         BufferedImage image = drawn(new Input(Span.DAY, NOON.minus(Duration.ofDays(1)), NOON, NOON, ZoneId.of("UTC"), flat, Optional.empty(), Optional.empty(),
                 List.of(), Optional.empty()));
 
-        // The axis of temperature goes from -1 at 198 up to 9 at 12.
+        // The axis of temperature goes from -1 at 210 up to 9 at 24.
         assertThat(dashes(image, 4, 0x7a4a12)).containsExactlyInAnyOrder(2, 9);
         assertThat(dashes(image, 0, 0x57606a)).containsExactly(4);
         assertThat(dashes(image, 8, INK)).isEmpty();
@@ -127,7 +127,7 @@ class PlotPictureTest {
 
     /** How long the dashes of a level line are, to the nearest unit of the drawing, without the first and the last; none where it has no gap. */
     private static Set<Integer> dashes(BufferedImage image, double celsius, int colour) {
-        int y = (int) Math.round((18 + 12 + (9 - celsius) / 10 * 186) * 2);
+        int y = (int) Math.round((18 + 24 + (9 - celsius) / 10 * 186) * 2);
         List<Integer> lengths = new ArrayList<>();
         int run = 0;
         for (int x = 34 * 2; x < 346 * 2; x++) {

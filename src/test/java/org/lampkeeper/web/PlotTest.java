@@ -96,9 +96,9 @@ class PlotTest {
 
         List<TemperaturesResource.Figure> figures = TemperaturesResource.figures(input, LONDON, NOON);
 
-        assertThat(figures).extracting(TemperaturesResource.Figure::inside).containsExactly("7.0 °C", "", "7.5 °C to 8.0 °C");
+        assertThat(figures).extracting(TemperaturesResource.Figure::inside).containsExactly("7.0 °C", "", "7.5 to 8.0 °C");
         assertThat(figures).extracting(TemperaturesResource.Figure::outside).last().isEqualTo("1.0 °C");
-        assertThat(figures).extracting(TemperaturesResource.Figure::content).containsExactly("no temperature", "", "7.0 °C to 7.3 °C");
+        assertThat(figures).extracting(TemperaturesResource.Figure::content).containsExactly("no temperature", "", "7.0 to 7.3 °C");
         assertThat(figures).extracting(TemperaturesResource.Figure::supply).containsExactly("no supply", "", "");
         assertThat(figures).extracting(TemperaturesResource.Figure::door).containsExactly("", "", "open");
         assertThat(figures).extracting(TemperaturesResource.Figure::look).containsExactly("", "seen lit", "");
@@ -115,7 +115,7 @@ class PlotTest {
                         new Look(NOON.minusSeconds(60), "seen out")), Optional.empty());
 
         assertThat(TemperaturesResource.figures(week, LONDON, NOON)).singleElement().satisfies(hour -> {
-            assertThat(hour.inside()).isEqualTo("3.0 °C to 8.5 °C");
+            assertThat(hour.inside()).isEqualTo("3.0 to 8.5 °C");
             assertThat(hour.supply()).isEqualTo("no supply");
         });
         assertThat(Plot.of(week).bands()).extracting(PlotView.Shape::look).containsExactly("plot-inside-range");
