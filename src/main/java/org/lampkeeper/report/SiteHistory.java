@@ -3,6 +3,7 @@ package org.lampkeeper.report;
 import java.io.UncheckedIOException;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.HashSet;
@@ -27,7 +28,9 @@ import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.report.FitnessFact.CameBack;
+import org.lampkeeper.report.FitnessFact.Dated;
 import org.lampkeeper.report.FitnessFact.Found;
+import org.lampkeeper.report.FitnessFact.Lapse;
 import org.lampkeeper.report.FitnessFact.LeftUse;
 import org.lampkeeper.report.FitnessFact.NotLost;
 import org.lampkeeper.report.FitnessFact.Said;
@@ -65,7 +68,7 @@ public class SiteHistory {
     /** The same. */
     private static final String FITNESS = """
              AND e.kind IN ('alarm-raised', 'alarm-raised-again', 'alarm-returned', 'alarm-ended-with-sensor', 'attendance-written',
-                   'attendance-completed', 'attendance-corrected', 'attendance-not-recorded', 'cabinet-taken-out-of-use', 'cabinet-brought-back-into-use')
+                   'attendance-completed', 'attendance-corrected', 'attendance-not-recorded', 'cabinet-taken-out-of-use', 'cabinet-brought-back-into-use', 'content-changed')
              ORDER BY e.id""";
 
     /** The alarms whose condition makes a cabinet unfit while it lasts. */
@@ -163,7 +166,7 @@ public class SiteHistory {
     @Transactional
     public Map<Long, UnfitRecord> unfit(long siteId, Span span, Instant now) {
         Map<Long, UnfitRecord> unfit = new HashMap<>();
-        fitness(OF_SITE, siteId).forEach((cabinet, facts) -> {
+        fitness(OF_SITE, siteId, zone(siteId)).forEach((cabinet, facts) -> {
             UnfitRecord record = UnfitRecord.of(facts, span, now);
             if (!record.stretches().isEmpty()) {
                 unfit.put(cabinet, record);
@@ -175,21 +178,25 @@ public class SiteHistory {
     /** The same of one cabinet. */
     @Transactional
     public UnfitRecord unfitOf(CabinetName cabinet, Span span, Instant now) {
-        return UnfitRecord.of(fitness(OF_CABINET, cabinet.cabinetId()).getOrDefault(cabinet.cabinetId(), List.of()), span, now);
+        return UnfitRecord.of(fitness(OF_CABINET, cabinet.cabinetId(), zone(cabinet.site().id())).getOrDefault(cabinet.cabinetId(), List.of()), span, now);
     }
 
-    private Map<Long, List<FitnessFact>> fitness(String whose, long id) {
+    private ZoneId zone(long siteId) {
+        return register.site(siteId).orElseThrow(() -> new IllegalArgumentException("there is no site " + siteId)).zone();
+    }
+
+    private Map<Long, List<FitnessFact>> fitness(String whose, long id, ZoneId zone) {
         Map<Long, List<FitnessFact>> facts = new HashMap<>();
         for (Object found : entities.createNativeQuery(ENTRIES + whose + ' ' + FITNESS).setParameter("id", id).getResultList()) {
             Object[] row = (Object[]) found;
-            fitness((String) row[2], Rows.instant(row[1]), (String) row[3], row[4] == null ? 0 : Rows.number(row[4]))
+            fitness((String) row[2], Rows.instant(row[1]), (String) row[3], row[4] == null ? 0 : Rows.number(row[4]), zone)
                     .ifPresent(fact -> facts.computeIfAbsent(Rows.number(row[0]), any -> new ArrayList<>()).add(fact));
         }
         return facts;
     }
 
     /** Empty for what says nothing of it. */
-    private static Optional<FitnessFact> fitness(String kind, Instant written, String text, long alarm) {
+    private static Optional<FitnessFact> fitness(String kind, Instant written, String text, long alarm, ZoneId zone) {
         boolean isOfAlarm = kind.startsWith("alarm-");
         if (isOfAlarm && !text.contains("\"SUPPLY_LOST\"") && UNFIT.keySet().stream().noneMatch(each -> text.contains('"' + each + '"'))) {
             return Optional.empty();
@@ -197,6 +204,10 @@ public class SiteHistory {
         JsonNode body = read(text);
         if (isOfAlarm) {
             return ofAlarm(kind, written, body, body.required("alarm-kind").asText());
+        }
+        if (kind.equals("content-changed")) {
+            // Of a change of something else they are not in it.
+            return body.at("/after").has("parts") ? Optional.of(new Dated(lapses(body.at("/after/parts"), zone), written)) : Optional.empty();
         }
         return Optional.of(switch (kind) {
             case "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded" -> new Said(alarm, body.required("visit").asInt(),
@@ -209,6 +220,12 @@ public class SiteHistory {
             case "cabinet-brought-back-into-use" -> new CameBack(written);
             default -> throw new IllegalStateException("journal entry without a rule: " + kind);
         });
+    }
+
+    private static List<Lapse> lapses(JsonNode parts, ZoneId zone) {
+        List<Lapse> lapses = new ArrayList<>();
+        parts.forEach(part -> lapses.add(Lapse.of(part.asText(), zone)));
+        return lapses;
     }
 
     private static Optional<FitnessFact> ofAlarm(String kind, Instant written, JsonNode body, String alarmKind) {
