@@ -197,10 +197,11 @@ final class History {
         entry(since, "loss-suspected", cabinet, null, "{\"since\":\"" + since + "\"}");
         entry(since.plusSeconds(20), "loss-confirmed", cabinet, null, "{\"since\":\"" + since + "\"}");
         entry(since.plusSeconds(20), "alarm-raised", cabinet, alarm, of + ",\"past-limit-early\":\"" + since.plusSeconds(5_400) + "\",\"since\":\"" + since + "\"}");
+        entry(since.plusSeconds(20), "call-out-opened", cabinet, alarm, of + ",\"call-out\":" + alarm + "}");
         for (long key : written) {
             // The head that a mail carries is one that stands there already.
-            entry(told.plusSeconds(1), "message-sent", cabinet, alarm, "{\"attempt\":1,\"journal-number\":" + (entry - 1) + ",\"message\":\"" + String.format("%064x", key)
-                    + "\",\"transport\":\"SMTP\"}");
+            entry(told.plusSeconds(1), "message-sent", cabinet, alarm, "{\"attempt\":1,\"callOut\":" + alarm + ",\"journal-number\":" + (entry - 1) + ",\"message\":\"" + String.format("%064x", key)
+                    + "\",\"purpose\":\"ALARM\",\"transport\":\"SMTP\"}");
         }
         entry(taken, "alarm-acknowledged", cabinet, alarm, of + ",\"person\":\"bench\"}");
         entry(back, "supply-returned", cabinet, null, "{\"at\":\"" + back + "\",\"lost-since\":\"" + since + "\"}");

@@ -52,6 +52,7 @@ final class Facts {
         return facts;
     }
 
+    /** The report on what was not fit for use reads the parts: as they are written, so they stay. */
     static SortedMap<String, Object> of(ContentSheet content) {
         return facts(Map.of("kind", content.kind(), "lowest-c", limit(content.limitsAsked(), content.lowest()), "highest-c",
                 limit(content.limitsAsked(), content.highest()), "parts",

@@ -1,6 +1,9 @@
 package org.lampkeeper.report;
 
 import java.time.Instant;
+import java.time.LocalDate;
+import java.time.ZoneId;
+import java.util.List;
 
 import org.lampkeeper.report.UnfitRecord.Reason;
 
@@ -39,6 +42,33 @@ public sealed interface FitnessFact {
      * @param written whoever says fit of a visit of which it was said before that it is not, says it of then
      */
     record Said(long alarmId, int visit, Verdict verdict, Instant at, Instant written) implements FitnessFact {
+    }
+
+    /**
+     * What dated parts its content has from then on.
+     *
+     * @param parts with the moment from which each is past its date; empty where nothing is dated
+     */
+    record Dated(List<Lapse> parts, Instant at) implements FitnessFact {
+
+        public Dated {
+            parts = List.copyOf(parts);
+        }
+    }
+
+    /** @param what the part and its date, as they were registered */
+    record Lapse(String what, Instant at) {
+
+        private static final String UNTIL = ", until ";
+
+        /**
+         * @param part as the journal has it: its name, and the last day on which it is good
+         * @param zone of the site, whose midnight ends that day
+         * @throws java.time.format.DateTimeParseException where it ends in no date
+         */
+        static Lapse of(String part, ZoneId zone) {
+            return new Lapse(part, LocalDate.parse(part.substring(part.lastIndexOf(UNTIL) + UNTIL.length())).plusDays(1).atStartOfDay(zone).toInstant());
+        }
     }
 
     record LeftUse(String because, Instant at) implements FitnessFact {

@@ -3,11 +3,14 @@ package org.lampkeeper.report;
 import java.io.UncheckedIOException;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.HashMap;
+import java.util.HashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Optional;
+import java.util.Set;
 import java.util.TreeMap;
 import java.util.stream.Collectors;
 
@@ -25,7 +28,9 @@ import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.Rows;
 import org.lampkeeper.report.FitnessFact.CameBack;
+import org.lampkeeper.report.FitnessFact.Dated;
 import org.lampkeeper.report.FitnessFact.Found;
+import org.lampkeeper.report.FitnessFact.Lapse;
 import org.lampkeeper.report.FitnessFact.LeftUse;
 import org.lampkeeper.report.FitnessFact.NotLost;
 import org.lampkeeper.report.FitnessFact.Said;
@@ -63,7 +68,7 @@ public class SiteHistory {
     /** The same. */
     private static final String FITNESS = """
              AND e.kind IN ('alarm-raised', 'alarm-raised-again', 'alarm-returned', 'alarm-ended-with-sensor', 'attendance-written',
-                   'attendance-completed', 'attendance-corrected', 'attendance-not-recorded', 'cabinet-taken-out-of-use', 'cabinet-brought-back-into-use')
+                   'attendance-completed', 'attendance-corrected', 'attendance-not-recorded', 'cabinet-taken-out-of-use', 'cabinet-brought-back-into-use', 'content-changed')
              ORDER BY e.id""";
 
     /** The alarms whose condition makes a cabinet unfit while it lasts. */
@@ -80,14 +85,28 @@ public class SiteHistory {
              WHERE s.site_id = :site AND s.ends_at > :from AND s.starts_at < :until
              ORDER BY s.starts_at, s.id""";
 
-    /** By alarm_by_cabinet, outgoing_message_by_call_out and attendance_entry_number_is_unique. */
-    private static final String MET = """
-            SELECT a.since, a.acknowledged_at,
-                   (SELECT MIN(m.ended_at) FROM outgoing_message m WHERE m.call_out_id = a.call_out_id AND m.state = 'SENT' AND m.ended_at >= a.raised_at),
-                   (SELECT MIN(t.arrived_at) FROM attendance_entry t WHERE t.alarm_id = a.id)
+    /**
+     * The alarms that had a loss in this time, and some more: the last loss of an alarm is in its row, the earlier ones only in the journal. A first loss
+     * of which Lampkeeper heard a month late is not among them where its alarm was raised again.
+     */
+    private static final String OF_LOSSES = """
               FROM alarm a JOIN cabinet c ON c.id = a.cabinet_id
-             WHERE c.site_id = :site AND a.kind = 'SUPPLY_LOST' AND a.since >= :from AND a.since < :until
-             ORDER BY a.since, a.id""";
+            %s
+             WHERE c.site_id = :site AND a.kind = 'SUPPLY_LOST' AND a.since >= :from AND (a.since < :until OR a.raised_at < :late)""";
+
+    /** By alarm_by_cabinet and journal_entry_by_alarm. */
+    private static final String LOSSES = "SELECT a.id, a.cabinet_id, e.kind, e.at, e.body" + OF_LOSSES.formatted("JOIN journal_entry e ON e.alarm_id = a.id") + """
+             AND e.kind IN ('alarm-raised', 'alarm-raised-again', 'alarm-acknowledged', 'alarm-returned', 'call-out-opened', 'alarm-joined-call-out')
+             ORDER BY a.id, e.id""";
+
+    /** By alarm_by_call_out and journal_entry_by_alarm: a message names one of those that it tells of. Messages themselves are not kept for as long. */
+    private static final String TOLD = """
+            SELECT e.at, e.body FROM alarm a JOIN journal_entry e ON e.alarm_id = a.id
+             WHERE a.call_out_id IN (:callOuts) AND e.kind = 'message-sent'""";
+
+    /** By attendance_entry_number_is_unique. */
+    private static final String ARRIVED = "SELECT a.id, t.arrived_at" + OF_LOSSES.formatted("JOIN attendance_entry t ON t.alarm_id = a.id") + """
+             AND t.arrived_at IS NOT NULL""";
 
     /** By the keys of sensor and sensor_day. What sensors measured is no part of the journal; a cabinet whose sensor was changed that day has the newer one's. */
     private static final String DAYS = """
@@ -99,6 +118,15 @@ public class SiteHistory {
 
     private static final Duration A_DAY = Duration.ofDays(1);
 
+    /** Ours: what sensors kept to say later is there within it. */
+    private static final Duration LATEST = Duration.ofDays(31);
+
+    /** The purpose of a message that asks somebody to take an alarm, not of one that tells what became of it. */
+    private static final String ASKS = "ALARM";
+
+    /** Ours: so many call-outs are asked for with one statement. */
+    private static final int AT_ONCE = 500;
+
     private static final ObjectMapper JSON = new ObjectMapper();
 
     private final EntityManager entities;
@@ -107,14 +135,6 @@ public class SiteHistory {
     SiteHistory(EntityManager entities, Register register) {
         this.entities = entities;
         this.register = register;
-    }
-
-    /**
-     * How one loss was met; each as long after it began, empty where it did not happen.
-     *
-     * @param told until the first message about it was handed over
-     */
-    public record Met(Optional<Duration> told, Optional<Duration> taken, Optional<Duration> attended) {
     }
 
     /** The supply of each cabinet in use at a site, by its id. */
@@ -146,7 +166,7 @@ public class SiteHistory {
     @Transactional
     public Map<Long, UnfitRecord> unfit(long siteId, Span span, Instant now) {
         Map<Long, UnfitRecord> unfit = new HashMap<>();
-        fitness(OF_SITE, siteId).forEach((cabinet, facts) -> {
+        fitness(OF_SITE, siteId, zone(siteId)).forEach((cabinet, facts) -> {
             UnfitRecord record = UnfitRecord.of(facts, span, now);
             if (!record.stretches().isEmpty()) {
                 unfit.put(cabinet, record);
@@ -158,21 +178,25 @@ public class SiteHistory {
     /** The same of one cabinet. */
     @Transactional
     public UnfitRecord unfitOf(CabinetName cabinet, Span span, Instant now) {
-        return UnfitRecord.of(fitness(OF_CABINET, cabinet.cabinetId()).getOrDefault(cabinet.cabinetId(), List.of()), span, now);
+        return UnfitRecord.of(fitness(OF_CABINET, cabinet.cabinetId(), zone(cabinet.site().id())).getOrDefault(cabinet.cabinetId(), List.of()), span, now);
     }
 
-    private Map<Long, List<FitnessFact>> fitness(String whose, long id) {
+    private ZoneId zone(long siteId) {
+        return register.site(siteId).orElseThrow(() -> new IllegalArgumentException("there is no site " + siteId)).zone();
+    }
+
+    private Map<Long, List<FitnessFact>> fitness(String whose, long id, ZoneId zone) {
         Map<Long, List<FitnessFact>> facts = new HashMap<>();
         for (Object found : entities.createNativeQuery(ENTRIES + whose + ' ' + FITNESS).setParameter("id", id).getResultList()) {
             Object[] row = (Object[]) found;
-            fitness((String) row[2], Rows.instant(row[1]), (String) row[3], row[4] == null ? 0 : Rows.number(row[4]))
+            fitness((String) row[2], Rows.instant(row[1]), (String) row[3], row[4] == null ? 0 : Rows.number(row[4]), zone)
                     .ifPresent(fact -> facts.computeIfAbsent(Rows.number(row[0]), any -> new ArrayList<>()).add(fact));
         }
         return facts;
     }
 
     /** Empty for what says nothing of it. */
-    private static Optional<FitnessFact> fitness(String kind, Instant written, String text, long alarm) {
+    private static Optional<FitnessFact> fitness(String kind, Instant written, String text, long alarm, ZoneId zone) {
         boolean isOfAlarm = kind.startsWith("alarm-");
         if (isOfAlarm && !text.contains("\"SUPPLY_LOST\"") && UNFIT.keySet().stream().noneMatch(each -> text.contains('"' + each + '"'))) {
             return Optional.empty();
@@ -180,6 +204,10 @@ public class SiteHistory {
         JsonNode body = read(text);
         if (isOfAlarm) {
             return ofAlarm(kind, written, body, body.required("alarm-kind").asText());
+        }
+        if (kind.equals("content-changed")) {
+            // Of a change of something else they are not in it.
+            return body.at("/after").has("parts") ? Optional.of(new Dated(lapses(body.at("/after/parts"), zone), written)) : Optional.empty();
         }
         return Optional.of(switch (kind) {
             case "attendance-written", "attendance-completed", "attendance-corrected", "attendance-not-recorded" -> new Said(alarm, body.required("visit").asInt(),
@@ -192,6 +220,12 @@ public class SiteHistory {
             case "cabinet-brought-back-into-use" -> new CameBack(written);
             default -> throw new IllegalStateException("journal entry without a rule: " + kind);
         });
+    }
+
+    private static List<Lapse> lapses(JsonNode parts, ZoneId zone) {
+        List<Lapse> lapses = new ArrayList<>();
+        parts.forEach(part -> lapses.add(Lapse.of(part.asText(), zone)));
+        return lapses;
     }
 
     private static Optional<FitnessFact> ofAlarm(String kind, Instant written, JsonNode body, String alarmKind) {
@@ -220,13 +254,57 @@ public class SiteHistory {
         return facts;
     }
 
-    /** How each loss that began in this time was met, in order. */
+    /** How each loss that began in this time was met, by alarm and in order. */
     @Transactional
     public List<Met> met(long siteId, Span span) {
-        return rows(MET, siteId, span).stream().map(row -> {
-            Instant since = Rows.instant(row[0]);
-            return new Met(after(since, row[2]), after(since, row[1]), after(since, row[3]));
-        }).toList();
+        Map<Long, List<Met.Fact>> facts = new TreeMap<>();
+        Map<Long, Long> cabinets = new HashMap<>();
+        Map<Long, Set<Long>> callOuts = new HashMap<>();
+        for (Object[] row : ofLosses(LOSSES, siteId, span)) {
+            long alarm = Rows.number(row[0]);
+            String kind = (String) row[2];
+            JsonNode body = read((String) row[4]);
+            cabinets.put(alarm, Rows.number(row[1]));
+            if (body.has("call-out")) {
+                callOuts.computeIfAbsent(alarm, any -> new HashSet<>()).add(body.get("call-out").asLong());
+            } else {
+                facts.computeIfAbsent(alarm, any -> new ArrayList<>()).add(met(kind, Rows.instant(row[3]), body));
+            }
+        }
+        Map<Long, List<Instant>> told = told(callOuts.values().stream().flatMap(Set::stream).distinct().toList());
+        callOuts.forEach((alarm, its) -> its.forEach(callOut -> told.getOrDefault(callOut, List.of()).forEach(at -> facts.get(alarm).add(new Met.Fact.Told(at)))));
+        for (Object[] row : ofLosses(ARRIVED, siteId, span)) {
+            facts.get(Rows.number(row[0])).add(new Met.Fact.Arrived(Rows.instant(row[1])));
+        }
+        return facts.entrySet().stream().flatMap(each -> Met.of(cabinets.get(each.getKey()), each.getValue(), span).stream()).toList();
+    }
+
+    private Map<Long, List<Instant>> told(List<Long> callOuts) {
+        Map<Long, List<Instant>> told = new HashMap<>();
+        for (int from = 0; from < callOuts.size(); from += AT_ONCE) {
+            for (Object found : entities.createNativeQuery(TOLD).setParameter("callOuts", callOuts.subList(from, Math.min(callOuts.size(), from + AT_ONCE))).getResultList()) {
+                Object[] row = (Object[]) found;
+                JsonNode body = read((String) row[1]);
+                if (body.path("purpose").asText().equals(ASKS)) {
+                    told.computeIfAbsent(body.path("callOut").asLong(), any -> new ArrayList<>()).add(Rows.instant(row[0]));
+                }
+            }
+        }
+        return told;
+    }
+
+    private List<Object[]> ofLosses(String sql, long siteId, Span span) {
+        return ((List<?>) entities.createNativeQuery(sql).setParameter("site", siteId).setParameter("from", span.from()).setParameter("until", span.until())
+                .setParameter("late", span.until().plus(LATEST)).getResultList()).stream().map(row -> (Object[]) row).toList();
+    }
+
+    private static Met.Fact met(String kind, Instant written, JsonNode body) {
+        return switch (kind) {
+            case "alarm-raised", "alarm-raised-again" -> new Met.Fact.Began(at(body, "since"), written);
+            case "alarm-acknowledged" -> new Met.Fact.Taken(written);
+            case "alarm-returned" -> new Met.Fact.Restored(at(body, "at"));
+            default -> throw new IllegalStateException("journal entry without a rule: " + kind);
+        };
     }
 
     /** The days of a month that are over, of each cabinet of which any is on record, in order. */
@@ -298,10 +376,6 @@ public class SiteHistory {
             rows.add((Object[]) row);
         }
         return rows;
-    }
-
-    private static Optional<Duration> after(Instant since, @Nullable Object at) {
-        return Optional.ofNullable(at).map(Rows::instant).filter(then -> !then.isBefore(since)).map(then -> Duration.between(since, then));
     }
 
     private static Instant at(JsonNode body, String name) {

@@ -5,16 +5,13 @@ import java.time.Instant;
 import java.time.YearMonth;
 import java.time.ZoneId;
 import java.time.format.DateTimeFormatter;
-import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
 import java.util.Optional;
-import java.util.function.Function;
 
 import org.lampkeeper.register.CabinetSheet;
-import org.lampkeeper.report.SiteHistory.Met;
 import org.lampkeeper.report.SupplyRecord.Condition;
 import org.lampkeeper.report.SupplyRecord.Stretch;
 
@@ -136,17 +133,14 @@ public record SiteMonth(String site, String month, String headline, Span span, L
         if (met.isEmpty()) {
             return List.of();
         }
-        List<String> lines = new ArrayList<>();
-        lines.add(spread("Told", met, Met::told));
-        lines.add(spread("Taken by somebody", met, Met::taken));
-        lines.add(spread("Somebody was there", met, Met::attended));
-        return lines;
+        MetTotal total = MetTotal.of(met);
+        return List.of(step("Told", total, total.told()), step("Taken by somebody", total, total.taken()), step("Somebody was there", total, total.attended()),
+                step("Supply restored", total, total.restored()));
     }
 
-    private static String spread(String what, List<Met> met, Function<Met, Optional<Duration>> of) {
-        List<Duration> times = met.stream().flatMap(each -> of.apply(each).stream()).toList();
-        String share = what + ": " + times.size() + " of " + met.size() + (met.size() == 1 ? " loss" : " losses");
-        return share + Spread.of(times).map(spread -> times.size() == 1 ? ", after " + Lengths.words(spread.worst()) + "." : ", half of them within "
+    private static String step(String what, MetTotal total, Optional<Spread> times) {
+        String share = what + ": " + times.map(Spread::cases).orElse(0) + " of " + total.losses() + (total.losses() == 1 ? " loss" : " losses");
+        return share + times.map(spread -> spread.cases() == 1 ? ", after " + Lengths.words(spread.worst()) + "." : ", half of them within "
                 + Lengths.words(spread.median()) + ", nine in ten within " + Lengths.words(spread.ninetieth()) + ", all within " + Lengths.words(spread.worst()) + ".")
                 .orElse(".");
     }

@@ -12,7 +12,9 @@ import java.util.Optional;
 import java.util.Set;
 
 import org.lampkeeper.report.FitnessFact.CameBack;
+import org.lampkeeper.report.FitnessFact.Dated;
 import org.lampkeeper.report.FitnessFact.Found;
+import org.lampkeeper.report.FitnessFact.Lapse;
 import org.lampkeeper.report.FitnessFact.LeftUse;
 import org.lampkeeper.report.FitnessFact.Lost;
 import org.lampkeeper.report.FitnessFact.NotLost;
@@ -39,6 +41,8 @@ public record UnfitRecord(Span span, List<Stretch> stretches) {
         TOO_HOT("its content was measured warmer than it may be"),
         /** Not that it was: that nobody could know, and that whoever relies on it must not. */
         WITHOUT_SUPPLY_TOO_LONG("it was without supply for longer than the forecast allowed"),
+        /** The maker promises nothing any more; whether it would still work, nobody can see. */
+        OUT_OF_DATE("a part of its content was past its date"),
         DAMAGED("somebody found it damaged, or something missing"),
         SAID_NOT_FIT("whoever was there said that it is not fit for use"),
         OUT_OF_USE("it was out of use");
@@ -118,6 +122,9 @@ public record UnfitRecord(Span span, List<Stretch> stretches) {
         private final List<Stretch> stretches = new ArrayList<>();
         /** When the present loss will have lasted for longer than was forecast. */
         private Optional<Instant> pastLimit = Optional.empty();
+        /** What dates it has now, also those that are past. */
+        private List<Lapse> dates = List.of();
+        private boolean isInUse = true;
 
         private Reckoning(Span span, Instant now) {
             this.span = span;
@@ -130,9 +137,11 @@ public record UnfitRecord(Span span, List<Stretch> stretches) {
                     break;
                 }
                 lossLastsUntil(fact.at());
+                datesPassUntil(fact.at());
                 take(fact);
             }
             lossLastsUntil(now);
+            datesPassUntil(now);
             open.forEach((reason, begun) -> add(reason, begun, Optional.empty()));
             return new UnfitRecord(span, stretches.stream().sorted(Comparator.comparing(Stretch::began).thenComparing(Stretch::reason)).toList());
         }
@@ -142,6 +151,21 @@ public record UnfitRecord(Span span, List<Stretch> stretches) {
                 begin(Reason.WITHOUT_SUPPLY_TOO_LONG, "", limit);
                 pastLimit = Optional.empty();
             });
+        }
+
+        /** The first that passes begins it; a part replaced that very moment was in time. */
+        private void datesPassUntil(Instant at) {
+            if (isInUse) {
+                dates.stream().filter(each -> each.at().isBefore(at)).min(Comparator.comparing(Lapse::at)).ifPresent(first -> begin(Reason.OUT_OF_DATE, first.what(), first.at()));
+            }
+        }
+
+        /** Parts that were past their date when they were put in were so from then on. */
+        private void dated(List<Lapse> parts, Instant at) {
+            dates = parts.stream().map(each -> each.at().isBefore(at) ? new Lapse(each.what(), at) : each).toList();
+            if (dates.stream().noneMatch(each -> each.at().equals(at))) {
+                end(Reason.OUT_OF_DATE, at);
+            }
         }
 
         private void take(FitnessFact fact) {
@@ -155,13 +179,19 @@ public record UnfitRecord(Span span, List<Stretch> stretches) {
                 pastLimit = Optional.empty();
             } else if (fact instanceof Said said) {
                 said(said.verdict(), said.at());
+            } else if (fact instanceof Dated dated) {
+                dated(dated.parts(), dated.at());
             } else if (fact instanceof LeftUse left) {
                 // Whoever brings it back has it put into service anew.
                 List.copyOf(open.keySet()).forEach(reason -> end(reason, left.at()));
                 pastLimit = Optional.empty();
                 begin(Reason.OUT_OF_USE, left.because(), left.at());
+                isInUse = false;
             } else if (fact instanceof CameBack back) {
                 end(Reason.OUT_OF_USE, back.at());
+                isInUse = true;
+                // What is in it is still as old as it is.
+                dated(dates, back.at());
             } else {
                 throw new IllegalStateException("fact without a rule: " + fact.getClass().getName());
             }

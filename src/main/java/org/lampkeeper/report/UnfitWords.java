@@ -30,6 +30,7 @@ public final class UnfitWords {
     private static String stillOn(Reason reason) {
         return switch (reason) {
             case OUT_OF_USE -> "it still is";
+            case OUT_OF_DATE -> "it has not been replaced since";
             case DAMAGED -> "nobody has found it well since";
             case TOO_COLD, TOO_HOT, WITHOUT_SUPPLY_TOO_LONG, SAID_NOT_FIT -> "nobody has said since that it is fit";
         };

@@ -7,14 +7,16 @@ import java.util.ArrayList;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
+import java.util.stream.Collectors;
 
 import jakarta.enterprise.context.ApplicationScoped;
 
 import org.lampkeeper.register.CabinetSheet;
 import org.lampkeeper.register.Register;
 import org.lampkeeper.register.SiteSheet;
+import org.lampkeeper.report.Met;
+import org.lampkeeper.report.MetTotal;
 import org.lampkeeper.report.SiteHistory;
-import org.lampkeeper.report.SiteHistory.Met;
 import org.lampkeeper.report.Span;
 import org.lampkeeper.report.SupplyRecord;
 import org.lampkeeper.report.SupplyTotal;
@@ -54,7 +56,8 @@ public class AllMonths {
         }
     }
 
-    public record OfCabinet(CabinetSheet cabinet, SupplyTotal supply) {
+    /** @param met how its losses were met */
+    public record OfCabinet(CabinetSheet cabinet, SupplyTotal supply, MetTotal met) {
     }
 
     /**
@@ -98,8 +101,11 @@ public class AllMonths {
             Span span = SiteMonths.over(month, site, now);
             Map<Long, SupplyRecord> records = history.supply(site.id(), span);
             List<CabinetSheet> inUse = register.sheetsOfSite(site.id());
-            List<OfCabinet> cabinets = inUse.stream().map(cabinet -> new OfCabinet(cabinet, SupplyTotal.of(records.get(cabinet.cabinetId())))).toList();
-            told.add(new OfSite(site, span, cabinets, SupplyTotal.of(records.values()), history.met(site.id(), span), looks.getOrDefault(site.id(), Looks.NONE),
+            List<Met> met = history.met(site.id(), span);
+            Map<Long, List<Met>> metOf = met.stream().collect(Collectors.groupingBy(Met::cabinetId));
+            List<OfCabinet> cabinets = inUse.stream().map(cabinet -> new OfCabinet(cabinet, SupplyTotal.of(records.get(cabinet.cabinetId())),
+                    MetTotal.of(metOf.getOrDefault(cabinet.cabinetId(), List.of())))).toList();
+            told.add(new OfSite(site, span, cabinets, SupplyTotal.of(records.values()), met, looks.getOrDefault(site.id(), Looks.NONE),
                     UnfitCabinet.of(inUse, register.outOfUseAt(site.id()), history.unfit(site.id(), span, now))));
         }
         return new All(month, told, told.stream().map(OfSite::supply).reduce(SupplyTotal.NOTHING, SupplyTotal::plus), told.stream().flatMap(each -> each.met().stream()).toList(),

@@ -9,8 +9,10 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.Set;
 import java.util.stream.Collectors;
+import java.util.stream.Stream;
 
 import jakarta.ws.rs.DefaultValue;
 import jakarta.ws.rs.GET;
@@ -29,7 +31,9 @@ import org.lampkeeper.access.Right;
 import org.lampkeeper.quantity.Share;
 import org.lampkeeper.quantity.Share.Interval;
 import org.lampkeeper.report.Lengths;
+import org.lampkeeper.report.MetTotal;
 import org.lampkeeper.report.SiteMonth;
+import org.lampkeeper.report.Spread;
 import org.lampkeeper.report.SupplyTotal;
 import org.lampkeeper.report.UnfitCabinet;
 import org.lampkeeper.watch.WatchConfig;
@@ -48,7 +52,9 @@ class AllMonthsResource {
 
     private static final DateTimeFormatter MONTH = DateTimeFormatter.ofPattern("MMMM uuuu", Locale.ENGLISH);
     private static final List<String> COLUMNS = List.of("of", "site", "cabinet", "code", "cabinets", "from", "until", "share with supply", "with supply s", "without s", "not known s",
-            "left out s", "losses", "longest loss s", "mean loss s", "looks on time", "looks ended", "not fit s", "not fit when and why");
+            "left out s", "losses", "longest loss s", "mean loss s", "looks on time", "looks ended", "not fit s", "not fit when and why", "losses begun",
+            "told", "told median s", "told 90 % s", "told longest s", "taken", "taken median s", "taken 90 % s", "taken longest s", "attended", "attended median s", "attended 90 % s",
+            "attended longest s", "restored", "restored median s", "restored 90 % s", "restored longest s");
     private static final double MILLION = 1e6;
 
     private final AllMonths months;
@@ -76,7 +82,7 @@ class AllMonthsResource {
     record Figures(String share, String without, String unknown, String excluded, String losses) {
     }
 
-    record SiteLine(String name, String href, String cabinets, Figures figures, String looks, String unfit) {
+    record SiteLine(String name, String href, String cabinets, Figures figures, List<String> met, String looks, String unfit) {
     }
 
     /** {@code month}: as 2026-11; the present one where it is none. */
@@ -87,8 +93,8 @@ class AllMonthsResource {
         YearMonth asked = ChecksResource.month(month, zone, now);
         All all = months.of(asked, now);
         List<SiteLine> sites = all.sites().stream().sorted(Comparator.comparing((OfSite site) -> site.supply().lost()).reversed()).map(site -> new SiteLine(site.site().name(),
-                "/sites/" + site.site().id() + "/month?month=" + asked, cabinets(site.supply().cabinets()), figures(site.supply()), looks(site.looks()),
-                unfit(site))).toList();
+                "/sites/" + site.site().id() + "/month?month=" + asked, cabinets(site.supply().cabinets()), figures(site.supply()), SiteMonth.met(site.met()),
+                looks(site.looks()), unfit(site))).toList();
         AllView view = new AllView(pages.frame("All sites, " + MONTH.format(asked), "supply"), headline(all), MONTH.format(asked), !asked.isBefore(months.present(now)),
                 SiteMonth.losses(all.supply()), looks(all.looks()), SiteMonth.met(all.met()), figures(all.supply()), sites,
                 List.of(new Link("Each cabinet as a file", "/month/cabinets.csv?month=" + asked), new Link("Month before", "/month?month=" + asked.minusMonths(1)),
@@ -108,14 +114,15 @@ class AllMonthsResource {
         for (OfSite site : all.sites()) {
             for (OfCabinet cabinet : site.cabinets()) {
                 rows.add(row(List.of("cabinet", site.site().name(), cabinet.cabinet().name(), cabinet.cabinet().code()), span(site), cabinet.supply(), List.of("", ""),
-                        unfit(site.unfit().stream().filter(each -> each.cabinetId() == cabinet.cabinet().cabinetId()).toList())));
+                        unfit(site.unfit().stream().filter(each -> each.cabinetId() == cabinet.cabinet().cabinetId()).toList()), cabinet.met()));
             }
             Set<Long> inUse = site.cabinets().stream().map(each -> each.cabinet().cabinetId()).collect(Collectors.toSet());
             site.unfit().stream().filter(each -> !inUse.contains(each.cabinetId())).forEach(each -> rows.add(row(List.of("out of use", site.site().name(), each.name(), each.code()),
-                    span(site), SupplyTotal.NOTHING, List.of("", ""), unfit(List.of(each)))));
-            rows.add(row(List.of("site", site.site().name(), "", ""), span(site), site.supply(), counted(site.looks()), List.of(seconds(site.unfitTime()), "")));
+                    span(site), SupplyTotal.NOTHING, List.of("", ""), unfit(List.of(each)),
+                    MetTotal.of(site.met().stream().filter(met -> met.cabinetId() == each.cabinetId()).toList()))));
+            rows.add(row(List.of("site", site.site().name(), "", ""), span(site), site.supply(), counted(site.looks()), List.of(seconds(site.unfitTime()), ""), MetTotal.of(site.met())));
         }
-        rows.add(row(List.of("all", "", "", ""), List.of("", ""), all.supply(), counted(all.looks()), List.of(seconds(unfitTime(all)), "")));
+        rows.add(row(List.of("all", "", "", ""), List.of("", ""), all.supply(), counted(all.looks()), List.of(seconds(unfitTime(all)), ""), MetTotal.of(all.met())));
         return Response.ok(CsvFile.BYTE_ORDER_MARK + CsvFile.ofTexts(COLUMNS, rows, separator.equals("semicolon") ? ';' : ','))
                 .header(HttpHeaders.CONTENT_DISPOSITION, "attachment; filename=\"month-" + asked + ".csv\"").build();
     }
@@ -139,7 +146,8 @@ class AllMonthsResource {
                         .map(each -> each.began() + "/" + each.ended().map(Instant::toString).orElse("..") + " " + each.reason()).collect(Collectors.joining("; ")));
     }
 
-    private static List<String> row(List<String> names, List<String> span, SupplyTotal supply, List<String> looks, List<String> unfit) {
+    private static List<String> row(List<String> names, List<String> span, SupplyTotal supply, List<String> looks, List<String> unfit,
+            MetTotal met) {
         List<String> row = new ArrayList<>(names);
         row.add(Integer.toString(supply.cabinets()));
         row.addAll(span);
@@ -149,7 +157,15 @@ class AllMonthsResource {
                 supply.longestLoss().map(AllMonthsResource::seconds).orElse(""), supply.meanLoss().map(AllMonthsResource::seconds).orElse("")));
         row.addAll(looks);
         row.addAll(unfit);
+        row.add(Integer.toString(met.losses()));
+        Stream.of(met.told(), met.taken(), met.attended(), met.restored()).forEach(step -> row.addAll(step(step)));
         return row;
+    }
+
+    /** How many, and how long it took; what did not happen took no time. */
+    private static List<String> step(Optional<Spread> step) {
+        return step.map(times -> List.of(Integer.toString(times.cases()), seconds(times.median()), seconds(times.ninetieth()), seconds(times.worst())))
+                .orElse(List.of("0", "", "", ""));
     }
 
     private static String seconds(Duration length) {

@@ -25,7 +25,6 @@ import org.lampkeeper.register.DeviceKind;
 import org.lampkeeper.register.SiteSheet;
 import org.lampkeeper.report.MonthTemperatures.Day;
 import org.lampkeeper.report.MonthTemperatures.Range;
-import org.lampkeeper.report.SiteHistory.Met;
 import org.lampkeeper.report.SiteMonth.Mark;
 import org.lampkeeper.report.SupplyFact.Heard;
 import org.lampkeeper.report.SupplyFact.Lost;
@@ -60,7 +59,7 @@ class SiteMonthTest {
     @Test
     void whoWasWithoutTheLongestComesFirstAndUnknownIsSaid() {
         SiteMonth month = month(Map.of(1L, record(List.of()), 2L, record(List.of(new Heard(START), new Lost(START.plus(Duration.ofHours(72))),
-                new Returned(START.plus(Duration.ofHours(75).plusMinutes(20)))))), List.of(new Met(Optional.of(Duration.ofSeconds(22)), Optional.empty(), Optional.empty())));
+                new Returned(START.plus(Duration.ofHours(75).plusMinutes(20)))))), List.of(new Met(2, Optional.of(Duration.ofSeconds(22)), Optional.empty(), Optional.empty(), Optional.of(Duration.ofMinutes(200)))));
 
         assertThat(month.headline()).isEqualTo("1 of 2 cabinets was without supply for a time, Stair 2: 3 h 20 min. Of one, nothing is known.");
         assertThat(month.lines()).extracting(SiteMonth.CabinetLine::name).containsExactly("Stair 2", "Stair 1");
@@ -68,7 +67,7 @@ class SiteMonthTest {
         assertThat(month.lines().get(0).supply()).isEqualTo("99.53 %");
         assertThat(month.lines().get(1).supply()).isEqualTo("not known");
         assertThat(month.lines().get(0).strip()).containsExactly(new Mark("lost", "60.00", "2.78", "without supply from 4 Nov 00:00 until 4 Nov 03:20"));
-        assertThat(month.met()).containsExactly("Told: 1 of 1 loss, after 22 s.", "Taken by somebody: 0 of 1 loss.", "Somebody was there: 0 of 1 loss.");
+        assertThat(month.met()).containsExactly("Told: 1 of 1 loss, after 22 s.", "Taken by somebody: 0 of 1 loss.", "Somebody was there: 0 of 1 loss.", "Supply restored: 1 of 1 loss, after 3 h 20 min.");
     }
 
     @Test

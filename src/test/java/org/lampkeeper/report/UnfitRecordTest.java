@@ -18,7 +18,9 @@ import net.jqwik.api.constraints.IntRange;
 import org.junit.jupiter.api.Test;
 
 import org.lampkeeper.report.FitnessFact.CameBack;
+import org.lampkeeper.report.FitnessFact.Dated;
 import org.lampkeeper.report.FitnessFact.Found;
+import org.lampkeeper.report.FitnessFact.Lapse;
 import org.lampkeeper.report.FitnessFact.LeftUse;
 import org.lampkeeper.report.FitnessFact.Lost;
 import org.lampkeeper.report.FitnessFact.NotLost;
@@ -92,6 +94,26 @@ class UnfitRecordTest {
         assertThat(record.length()).isEqualTo(Duration.ofHours(6));
     }
 
+    /** Common practice, no source: the maker's date is the last day on which a part is good, on the clocks of where it is. */
+    @Test
+    void partIsPastItsDateFromTheMidnightAfterItOnTheClocksOfTheSiteUntilItIsReplaced() {
+        Lapse pads = Lapse.of("Pads, adult, until 2026-11-02", ZoneId.of("America/St_Johns"));
+
+        assertThat(pads).isEqualTo(new Lapse("Pads, adult, until 2026-11-02", Instant.parse("2026-11-03T03:30:00Z")));
+        UnfitRecord record = of(new Dated(List.of(pads), at(1)), said(1, Verdict.FIT, 60), new Dated(List.of(Lapse.of("Pads, until 2028-11-30", ZoneId.of("UTC"))), at(80)));
+        assertThat(record.stretches()).containsExactly(new Stretch(Reason.OUT_OF_DATE, "Pads, adult, until 2026-11-02", pads.at(), Optional.of(at(80)), new Span(pads.at(), at(80))));
+        assertThat(UnfitWords.of(record.stretches().get(0), ZoneId.of("UTC")))
+                .isEqualTo("From 3 Nov 2026 03:30 until 4 Nov 2026 08:00, 1 d 4 h: a part of its content was past its date (Pads, adult, until 2026-11-02).");
+    }
+
+    @Test
+    void partThatIsReplacedInTimeOrThatWasPutInTooLateSaysSo() {
+        assertThat(of(new Dated(List.of(new Lapse("pads", at(9))), at(1)), new Dated(List.of(), at(9))).stretches()).isEmpty();
+        assertThat(of(new Dated(List.of(new Lapse("pads", at(2))), at(5))).stretches()).extracting(Stretch::began, Stretch::ended).containsExactly(tuple(at(5), Optional.empty()));
+        assertThat(of(new Dated(List.of(new Lapse("pads", at(2))), at(1)), new LeftUse("painted", at(4)), new CameBack(at(7))).stretches()).extracting(Stretch::reason, Stretch::began)
+                .containsExactly(tuple(Reason.OUT_OF_DATE, at(2)), tuple(Reason.OUT_OF_USE, at(4)), tuple(Reason.OUT_OF_DATE, at(7)));
+    }
+
     @Test
     void whatTwoReasonsHaveIsCountedOnce() {
         UnfitRecord record = of(new Found(Reason.TOO_COLD, at(1)), new Found(Reason.DAMAGED, at(3)), new Settled(Reason.TOO_COLD, at(5)), new Settled(Reason.DAMAGED, at(6)));
@@ -152,7 +174,7 @@ class UnfitRecordTest {
 
     @Provide
     Arbitrary<List<FitnessFact>> histories() {
-        return Combinators.combine(Arbitraries.integers().between(0, 11), Arbitraries.integers().between(1, 25), Arbitraries.integers().between(1, 90))
+        return Combinators.combine(Arbitraries.integers().between(0, 14), Arbitraries.integers().between(1, 25), Arbitraries.integers().between(1, 90))
                 .as((kind, wait, more) -> new int[] {kind, wait, more}).list().ofMaxSize(30).map(UnfitRecordTest::history);
     }
 
@@ -185,7 +207,11 @@ class UnfitRecordTest {
                     facts.add(new LeftUse("painted", at));
                     lost = false;
                 }
-                default -> facts.add(new CameBack(at));
+                case 11 -> facts.add(new CameBack(at));
+                // One that was past its date before it was put in, one that will be, none.
+                case 12 -> facts.add(new Dated(List.of(new Lapse("pads", minute(minute + step[2] - 30)), new Lapse("battery", minute(minute + 2 * step[2]))), at));
+                case 13 -> facts.add(new Dated(List.of(new Lapse("pads", minute(minute + step[2]))), at));
+                default -> facts.add(new Dated(List.of(), at));
             }
         }
         return facts;
@@ -196,6 +222,17 @@ class UnfitRecordTest {
             return facts.stream().filter(Lost.class::isInstance).map(Lost.class::cast).anyMatch(lost -> !lost.pastLimit().isAfter(at)
                     && facts.stream().noneMatch(each -> (each instanceof NotLost || each instanceof LeftUse) && each.at().isAfter(lost.at()) && !each.at().isAfter(lost.pastLimit()))
                     && facts.stream().noneMatch(each -> (isFit(each) || each instanceof LeftUse) && each.at().isAfter(lost.pastLimit()) && !each.at().isAfter(at)));
+        }
+        if (reason == Reason.OUT_OF_DATE) {
+            boolean isInUse = true;
+            List<Lapse> parts = List.of();
+            for (FitnessFact fact : facts) {
+                if (!fact.at().isAfter(at)) {
+                    isInUse = fact instanceof CameBack || isInUse && !(fact instanceof LeftUse);
+                    parts = fact instanceof Dated dated ? dated.parts() : parts;
+                }
+            }
+            return isInUse && parts.stream().anyMatch(each -> !each.at().isAfter(at));
         }
         for (int i = facts.size() - 1; i >= 0; i--) {
             FitnessFact fact = facts.get(i);

@@ -59,7 +59,13 @@ class AllMonthsTest {
         assertThat(own).extracting(row -> row.get("of")).containsExactlyInAnyOrder("cabinet", "cabinet", "site");
         assertThat(own.stream().filter(row -> row.get("of").equals("site")).findFirst().orElseThrow()).containsEntry("with supply s", "4560").containsEntry("without s", "2760")
                 .containsEntry("share with supply", "0.622950").containsEntry("longest loss s", "2760").containsEntry("mean loss s", "2760").containsEntry("cabinets", "2");
-        for (String column : List.of("cabinets", "with supply s", "without s", "not known s", "left out s", "losses")) {
+        for (Map<String, String> row : own) {
+            boolean hadNone = row.get("losses").equals("0");
+            assertThat(row).containsEntry("losses begun", hadNone ? "0" : "1").containsEntry("restored", hadNone ? "0" : "1").containsEntry("restored median s", hadNone ? "" : "2760")
+                    .containsEntry("restored 90 % s", hadNone ? "" : "2760").containsEntry("restored longest s", hadNone ? "" : "2760").containsEntry("taken", "0")
+                    .containsEntry("taken longest s", "").containsEntry("attended", "0");
+        }
+        for (String column : List.of("losses begun", "told", "taken", "attended", "restored", "cabinets", "with supply s", "without s", "not known s", "left out s", "losses")) {
             assertThat(sum(rows, "cabinet", column)).as("%s of cabinets and sites", column).isEqualTo(sum(rows, "site", column));
             assertThat(sum(rows, "site", column)).as("%s of sites and all", column).isEqualTo(sum(rows, "all", column));
         }
@@ -74,7 +80,8 @@ class AllMonthsTest {
         String line = all.substring(all.indexOf("/sites/" + place.siteId() + "/month"));
         line = line.substring(0, line.indexOf("</li>"));
         assertThat(line).contains("(2 cabinets): with supply 62.29 %", "<dt>Without</dt><dd>46 min</dd>", "1, longest 46 min, on average 46 min");
-        assertThat(own).contains("62.29 % of it with supply", "with supply 24.59 %", "with supply 100 %");
+        assertThat(line).contains("Supply restored: 1 of 1 loss, after 46 min.", "Somebody was there: 0 of 1 loss.");
+        assertThat(own).contains("Supply restored: 1 of 1 loss, after 46 min.", "62.29 % of it with supply", "with supply 24.59 %", "with supply 100 %");
         reader.browser().get("/sites").then().body(containsString("href=\"/month\""));
     }
 
@@ -85,6 +92,10 @@ class AllMonthsTest {
 
         assertThat(own).containsEntry("cabinets", 2).containsEntry("suppliedSeconds", 4560).containsEntry("lostSeconds", 2760).containsEntry("longestLossSeconds", 2760);
         assertThat(((Number) own.get("withSupply")).doubleValue()).isCloseTo(4560.0 / 7320, within(1e-6));
+        Map<String, Object> response = told.getMap("sites.find { it.siteId == " + place.siteId() + " }.response");
+        assertThat(response).containsEntry("lossesBegun", 1).containsEntry("restored", Map.of("times", 1, "medianSeconds", 2760, "ninetiethSeconds", 2760, "longestSeconds", 2760))
+                .doesNotContainKeys("taken", "attended");
+        assertThat(told.getInt("response.lossesBegun")).isEqualTo((int) sum(file(), "all", "losses begun"));
         assertThat(told.getLong("supply.lostSeconds")).isEqualTo(sum(file(), "all", "without s"));
         reader.request().accept("application/json").get("/api/availability?month=December").then().statusCode(400).body(containsString("must be a month like 2026-11"));
     }

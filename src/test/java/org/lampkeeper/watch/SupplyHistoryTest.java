@@ -12,13 +12,15 @@ import jakarta.persistence.EntityManager;
 
 import io.quarkus.narayana.jta.QuarkusTransaction;
 import io.quarkus.test.junit.QuarkusTest;
+import org.awaitility.Awaitility;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
 
+import org.lampkeeper.register.Rows;
+import org.lampkeeper.report.Met;
 import org.lampkeeper.report.MonthTemperatures.Day;
 import org.lampkeeper.report.MonthTemperatures.Range;
 import org.lampkeeper.report.SiteHistory;
-import org.lampkeeper.report.SiteHistory.Met;
 import org.lampkeeper.report.Span;
 import org.lampkeeper.report.SupplyRecord;
 import org.lampkeeper.report.SupplyRecord.Condition;
@@ -115,14 +117,66 @@ class SupplyHistoryTest {
         fixture.passes(Duration.ofSeconds(60));
         fixture.saysLost(place.first());
         fixture.passesWhileAllSay(place, sensor -> sensor != place.first(), Duration.ofMinutes(5));
-        QuarkusTransaction.requiringNew().run(() -> entities.createNativeQuery("""
-                UPDATE outgoing_message SET state = 'SENT', ended_at = :at
-                 WHERE call_out_id IN (SELECT a.call_out_id FROM alarm a WHERE a.cabinet_id = :cabinet)""").setParameter("at", lost.plusSeconds(22))
-                .setParameter("cabinet", place.first().cabinetId()).executeUpdate());
+        Optional<Duration> told = Optional.of(Duration.between(lost, firstTold()));
         desk.take(fixture.openAlarms(place).get(0).id(), place.people().get(0));
 
         List<Met> met = history.met(place.siteId(), new Span(noon, fixture.now()));
 
-        assertThat(met).containsExactly(new Met(Optional.of(Duration.ofSeconds(22)), Optional.of(Duration.between(lost, fixture.now())), Optional.empty()));
+        long cabinet = place.first().cabinetId();
+        Optional<Duration> taken = Optional.of(Duration.between(lost, fixture.now()));
+        assertThat(met).containsExactly(new Met(cabinet, told, taken, Optional.empty(), Optional.empty()));
+
+        fixture.passes(Duration.ofSeconds(65));
+        Instant back = fixture.now();
+        fixture.saysHealthy(place.first());
+        fixture.passesWhileAllSay(place, true, Duration.ofMinutes(5));
+
+        assertThat(history.met(place.siteId(), new Span(noon, fixture.now()))).containsExactly(
+                new Met(cabinet, told, taken, Optional.empty(), Optional.of(Duration.between(lost, back))));
+        assertThat(history.met(place.siteId(), new Span(lost.plusSeconds(1), fixture.now()))).isEmpty();
+    }
+
+    /** One alarm that nobody took is raised again; the losses are two. */
+    @Test
+    void lossThatComesAgainBeforeAnybodyTookTheFirstIsMetByItself() {
+        fixture.passes(Duration.ofSeconds(60));
+        Instant first = fixture.now();
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofMinutes(1));
+        Instant told = firstTold();
+        fixture.passes(Duration.ofMinutes(3));
+        Instant back = fixture.now();
+        fixture.saysHealthy(place.first());
+        fixture.passes(Duration.ofMinutes(4));
+        Instant second = fixture.now();
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofMinutes(2));
+        firstTold();
+        fixture.passes(Duration.ofMinutes(4));
+        assertThat(fixture.openAlarms(place)).hasSize(1);
+        desk.take(fixture.openAlarms(place).get(0).id(), place.people().get(0));
+        Instant taken = fixture.now();
+        fixture.passes(Duration.ofMinutes(1));
+        Instant again = fixture.now();
+        fixture.saysHealthy(place.first());
+
+        List<Met> met = history.met(place.siteId(), new Span(noon, fixture.now()));
+
+        assertThat(met).extracting(Met::restored).containsExactly(Optional.of(Duration.between(first, back)), Optional.of(Duration.between(second, again)));
+        assertThat(met).extracting(Met::taken).containsExactly(Optional.empty(), Optional.of(Duration.between(second, taken)));
+        assertThat(met.get(0).told()).contains(Duration.between(first, told));
+        assertThat(met.get(1).told().orElseThrow()).isLessThan(Duration.ofMinutes(3));
+    }
+
+    /** When the first message left, once all that were written have. */
+    private Instant firstTold() {
+        String ofPlace = " FROM outgoing_message m JOIN call_out c ON c.id = m.call_out_id WHERE c.site_id = " + place.siteId();
+        Awaitility.await().atMost(Duration.ofMinutes(1)).until(() -> Rows.number(one("SELECT COUNT(*)" + ofPlace + " AND m.state = 'SENT'")) > 0
+                && Rows.number(one("SELECT COUNT(*)" + ofPlace + " AND m.state = 'WAITING'")) == 0);
+        return Rows.instant(one("SELECT MIN(m.ended_at)" + ofPlace));
+    }
+
+    private Object one(String sql) {
+        return QuarkusTransaction.requiringNew().call(() -> entities.createNativeQuery(sql).getSingleResult());
     }
 }

@@ -5,6 +5,7 @@ import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
+import java.time.LocalDate;
 import java.util.List;
 import java.util.Locale;
 import java.util.Map;
@@ -27,6 +28,7 @@ import org.lampkeeper.alarm.Attendance.Content;
 import org.lampkeeper.alarm.Attendance.Fit;
 import org.lampkeeper.quantity.Celsius;
 import org.lampkeeper.register.By;
+import org.lampkeeper.register.DatedPart;
 import org.lampkeeper.register.NewContent;
 import org.lampkeeper.register.NewWarmth;
 import org.lampkeeper.register.Register;
@@ -121,6 +123,27 @@ class UnfitFlowTest {
         try (PaperPages paper = new PaperPages(evidence().get("evidence.pdf"))) {
             assertThat(paper.text().replaceAll("\\s+", " ")).contains("Not fit for use. From 1 Dec 2026 12:00", "The whole of it, drawn", "Inside from -0.5 to 4.0 °C.");
         }
+    }
+
+    @Test
+    void partPastItsDateIsUnfitUntilTheRegisterHasANewOne() {
+        content(List.of(new DatedPart("Pads, adult", LocalDate.of(2026, 12, 1))));
+        passes(Duration.ofHours(12).plusMinutes(30));
+        assertThat(notFit("OUT_OF_DATE")).containsEntry("from", "2026-12-02T00:00:00Z").containsEntry("because", "Pads, adult, until 2026-12-01").doesNotContainKey("until");
+
+        passes(Duration.ofHours(1));
+        Instant replaced = fixture.now();
+        content(List.of(new DatedPart("Pads, adult", LocalDate.of(2028, 12, 1))));
+        passes(Duration.ofMinutes(5));
+
+        assertThat(notFit("OUT_OF_DATE")).containsEntry("from", "2026-12-02T00:00:00Z").containsEntry("until", replaced.toString());
+        assertThat(reader.browser().get("/sites/" + place.siteId() + "/month?month=" + MONTH).then().statusCode(200).extract().asString())
+                .contains("a part of its content was past its date (Pads, adult, until 2026-12-01).");
+    }
+
+    private void content(List<DatedPart> parts) {
+        QuarkusTransaction.requiringNew().run(() -> registration.changeContent(sensor.cabinetId(), register.content(sensor.cabinetId()).orElseThrow().version(),
+                new NewContent("defibrillator", true, Optional.of(new Celsius(0)), Optional.empty(), parts), By.nobody(fixture.now())));
     }
 
     /** By hand, as in the test of the message: the early end is an hour and a minute after it was lost. */

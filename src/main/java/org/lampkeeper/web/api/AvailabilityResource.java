@@ -32,6 +32,8 @@ import org.jspecify.annotations.Nullable;
 
 import org.lampkeeper.access.Needs;
 import org.lampkeeper.access.Right;
+import org.lampkeeper.report.MetTotal;
+import org.lampkeeper.report.Spread;
 import org.lampkeeper.report.SupplyTotal;
 import org.lampkeeper.report.UnfitCabinet;
 import org.lampkeeper.report.UnfitRecord;
@@ -83,18 +85,46 @@ class AvailabilityResource {
     record NotFit(long cabinetId, String code, UnfitRecord.Reason reason, Instant from, Optional<Instant> until, Optional<String> because) {
     }
 
-    record CabinetAvailability(long cabinetId, String code, SupplyFigures supply) {
+    /**
+     * How long a step took after the loss began, of the losses for which it came: nearest rank, so each is a time that did happen.
+     *
+     * @param times how many
+     */
+    record StepFigures(int times, long medianSeconds, long ninetiethSeconds, long longestSeconds) {
+
+        static StepFigures of(Spread spread) {
+            return new StepFigures(spread.cases(), spread.median().toSeconds(), spread.ninetieth().toSeconds(), spread.worst().toSeconds());
+        }
+    }
+
+    /**
+     * How the losses were met that began in the month; each step absent where it came for none of them.
+     *
+     * @param told     until the first message about it was handed over
+     * @param taken    until somebody took it
+     * @param attended until somebody was there
+     * @param restored until the supply was back
+     */
+    record ResponseFigures(int lossesBegun, Optional<StepFigures> told, Optional<StepFigures> taken, Optional<StepFigures> attended, Optional<StepFigures> restored) {
+
+        static ResponseFigures of(MetTotal met) {
+            return new ResponseFigures(met.losses(), met.told().map(StepFigures::of), met.taken().map(StepFigures::of), met.attended().map(StepFigures::of),
+                    met.restored().map(StepFigures::of));
+        }
+    }
+
+    record CabinetAvailability(long cabinetId, String code, SupplyFigures supply, ResponseFigures response) {
     }
 
     /**
      * @param until         what of the month is over ends here
      * @param notFitSeconds of the month, summed over cabinets, in use or not
      */
-    record SiteAvailability(long siteId, String name, Instant from, Instant until, SupplyFigures supply, long looksOnTime, long looksEnded,
+    record SiteAvailability(long siteId, String name, Instant from, Instant until, SupplyFigures supply, ResponseFigures response, long looksOnTime, long looksEnded,
             List<CabinetAvailability> cabinets, long notFitSeconds, List<NotFit> notFit) {
     }
 
-    record Availability(String month, SupplyFigures supply, long looksOnTime, long looksEnded, List<SiteAvailability> sites) {
+    record Availability(String month, SupplyFigures supply, ResponseFigures response, long looksOnTime, long looksEnded, List<SiteAvailability> sites) {
     }
 
     @GET
@@ -106,14 +136,14 @@ class AvailabilityResource {
     public Response read(@Context UriInfo address, @Context HttpHeaders headers) {
         Instant now = clock.instant();
         AllMonths.All all = months.of(month(address, now), now);
-        return desk.found(Optional.of(new Availability(all.month().toString(), SupplyFigures.of(all.supply()), all.looks().onTime(), all.looks().ended(),
+        return desk.found(Optional.of(new Availability(all.month().toString(), SupplyFigures.of(all.supply()), ResponseFigures.of(MetTotal.of(all.met())), all.looks().onTime(), all.looks().ended(),
                 all.sites().stream().map(AvailabilityResource::site).toList())), headers);
     }
 
     private static SiteAvailability site(AllMonths.OfSite site) {
-        return new SiteAvailability(site.site().id(), site.site().name(), site.span().from(), site.span().until(), SupplyFigures.of(site.supply()), site.looks().onTime(),
-                site.looks().ended(), site.cabinets().stream().map(each -> new CabinetAvailability(each.cabinet().cabinetId(), each.cabinet().code(),
-                        SupplyFigures.of(each.supply()))).toList(), site.unfitTime().toSeconds(), site.unfit().stream().flatMap(AvailabilityResource::notFit).toList());
+        return new SiteAvailability(site.site().id(), site.site().name(), site.span().from(), site.span().until(), SupplyFigures.of(site.supply()), ResponseFigures.of(MetTotal.of(site.met())),
+                site.looks().onTime(), site.looks().ended(), site.cabinets().stream().map(each -> new CabinetAvailability(each.cabinet().cabinetId(), each.cabinet().code(),
+                        SupplyFigures.of(each.supply()), ResponseFigures.of(each.met()))).toList(), site.unfitTime().toSeconds(), site.unfit().stream().flatMap(AvailabilityResource::notFit).toList());
     }
 
     private static Stream<NotFit> notFit(UnfitCabinet cabinet) {
