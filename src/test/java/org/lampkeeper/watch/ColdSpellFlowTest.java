@@ -53,7 +53,9 @@ class ColdSpellFlowTest {
             + "|from (?<from>\\d\\d:\\d\\d) at the earliest) if nothing changes(?<doubt> \\(rough)?");
     private static final int SEEDS = Integer.getInteger("seeds", 3);
     /** Ours: what a sensor says waits so long at most before the service hears it, but for the loss. */
-    private static final Duration STEP = Duration.ofMinutes(5);
+    private static final Duration STEP = Duration.ofMinutes(15);
+
+    private static final int TOGETHER = 10;
 
     @Inject
     WatchFixture fixture;
@@ -95,13 +97,13 @@ class ColdSpellFlowTest {
         Duration moved = Duration.ofDays(Duration.between(ColdSpell.BEGIN, WatchFixture.NOON).toDays() + 1);
         MosquittoServer mosquitto = MosquittoServer.startOpen(directory);
         try (ColdSpellFleet fleet = new ColdSpellFleet(mosquitto.uri(), moved)) {
-            List<Watched> all = LongStream.rangeClosed(1, SEEDS).mapToObj(seed -> new Watched(seed, place())).toList();
+            List<Watched> all = watched();
             all.forEach(each -> fleet.add(each.device(), each.place().first().baseName(), each.seed(), measured));
 
             for (Instant at = ColdSpell.BEGIN; !at.isAfter(ColdSpell.LOSS); at = at.plus(STEP)) {
                 List<ColdSpellFleet.Message> said = fleet.passTo(at);
                 clock.stopAt(at.plus(moved));
-                fixture.listened();
+                fixture.listenedThroughout();
                 fixture.take(said.stream().map(each -> new Arrival(each.topic(), each.payload(), clock.instant(), false)).toArray(Arrival[]::new));
                 fixture.work();
                 if (at.isBefore(ColdSpell.LOSS) && !ColdSpell.isSupplied(at)) {
@@ -156,9 +158,19 @@ class ColdSpellFlowTest {
         open.forEach(row -> desk.take(Rows.number(((Object[]) row)[0]), places.get(Rows.number(((Object[]) row)[1])).people().get(0)));
     }
 
+    /** Some in one commit, for the file of the database is written at each. */
+    private List<Watched> watched() {
+        List<Watched> all = new ArrayList<>();
+        for (long first = 1; first <= SEEDS; first += TOGETHER) {
+            LongStream seeds = LongStream.rangeClosed(first, Math.min(first + TOGETHER - 1, SEEDS));
+            all.addAll(QuarkusTransaction.requiringNew().call(() -> seeds.mapToObj(seed -> new Watched(seed, place())).toList()));
+        }
+        return all;
+    }
+
     private Place place() {
         Place place = fixture.place(1);
-        QuarkusTransaction.requiringNew().run(() -> registration.changeContent(place.first().cabinetId(),
+        QuarkusTransaction.joiningExisting().run(() -> registration.changeContent(place.first().cabinetId(),
                 register.content(place.first().cabinetId()).orElseThrow().version(),
                 new NewContent("defibrillator", true, Optional.of(new Celsius(0)), Optional.empty(), List.of()), By.nobody(WatchFixture.NOON)));
         return place;

@@ -207,6 +207,13 @@ public class WatchFixture {
                 .setParameter("now", clock.instant()).executeUpdate());
     }
 
+    /** Time has passed in one step, and all the while it was listened: else each step would be an outage of our own, with a call-out of its own. */
+    void listenedThroughout() {
+        QuarkusTransaction.requiringNew().run(() -> entities.createNativeQuery("UPDATE listening SET last_listened_at = :now WHERE id = 1")
+                .setParameter("now", clock.instant()).executeUpdate());
+        listened();
+    }
+
     void work() {
         listening.look(clock.instant());
         while (sweep.sweep(clock.instant()) > 0) {
