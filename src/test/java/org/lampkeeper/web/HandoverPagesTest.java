@@ -17,6 +17,7 @@ import com.networknt.schema.SpecVersion;
 import io.quarkus.test.junit.QuarkusTest;
 import io.quarkus.test.junit.TestProfile;
 import io.restassured.RestAssured;
+import io.restassured.path.json.JsonPath;
 import io.restassured.response.Response;
 import io.restassured.specification.RequestSpecification;
 import org.junit.jupiter.api.AfterEach;
@@ -457,6 +458,29 @@ class HandoverPagesTest {
         assertThat(published.validate(full.replace("\"grade\":\"WITHIN\"", "\"grade\":\"PASS\""), InputFormat.JSON)).isNotEmpty();
         assertThat(published.validate(full.replace("\"lowerBound\":true", "\"lowerBound\":false"), InputFormat.JSON)).isNotEmpty();
         assertThat(full).doesNotContain("B. Marsh");
+    }
+
+    /** The file says of notices what the page says; without them it is not the format. */
+    @Test
+    void fileHasTheNoticesOfThePage() {
+        fill();
+        String file = installer.request().get(record + "/record.json").asString();
+        JsonPath json = JsonPath.from(file);
+        assertThat(json.getList("notices.regulation")).containsExactly("514.8.1", "514.9.1", "514.11.1", "514.12.1", "514.12.2", "514.13.1", "514.15.1");
+        assertThat(json.getString("notices[0].text")).isEqualTo("Way 4: RCBO C16, 30 mA.");
+        assertThat(json.getString("notices[0].place")).isEqualTo("at the device");
+        assertThat(json.getMap("notices[0]")).as("it is needed here").doesNotContainKey("only");
+        assertThat(json.getString("notices[6].only")).isEqualTo("where there is generation on site");
+        String page = installer.browser().get(record + "/figures").asString();
+        assertThat(json.<String>getList("notices.text")).allSatisfy(text -> assertThat(page).contains(text));
+
+        JsonSchema published = schema();
+        assertThat(published.validate(file, InputFormat.JSON)).isEmpty();
+        assertThat(published.validate(file.replace("\"notices\":", "\"signs\":"), InputFormat.JSON)).isNotEmpty();
+        assertThat(published.validate(file.replace("\"regulation\":\"514.8.1\"", "\"regulation\":\"8.1\""), InputFormat.JSON)).isNotEmpty();
+
+        form(installer, page(installer)).formParam("section", "DEVICE").formParam("device", "MCB").post(record);
+        assertThat(JsonPath.from(installer.request().get(record + "/record.json").asString()).getList("notices.regulation")).doesNotContain("514.12.2").hasSize(6);
     }
 
     @Test
