@@ -97,7 +97,19 @@ class HandoverPagesTest {
         assertThat(saved.header("Location")).endsWith(record + "#CABLE");
         String page = page(installer);
         assertThat(page).contains("value=\"30 ft\"", "“ft” stands behind the number; this is in m, type the number in m", "value=\"2,5\"");
-        assertThat(page).contains("one is to be put right");
+        assertThat(page).contains("one is to be put right", "<span class=\"soft\" data-standing=\"CABLE\">10 are missing, one to be put right</span>",
+                "<span class=\"soft\" data-standing=\"CONTENT\"></span>");
+    }
+
+    /** What is asked for next follows what was chosen, in the answer to the script as on the page. */
+    @Test
+    void whatMayBeLeftEmptyFollowsWhatElseWasTyped() {
+        String revision = revision(page(installer));
+        Response answer = installer.request().contentType("application/json")
+                .body("{\"values\":[{\"field\":\"shutdown\",\"typed\":\"NOT_POSSIBLE\",\"seen\":" + revision + ",\"decides\":false}]}").post(record + "/fields");
+
+        assertThat(answer.jsonPath().getList("optional")).contains("shutdownWith").doesNotContain("whyLive");
+        assertThat(page(installer)).contains("Agreed with whom, when <span").doesNotContain("Why it could not be dead <span");
     }
 
     /** A negative figure, commas, a unit of something else, and pairs that cannot be: as it was typed, with the sentence beside its field. */
@@ -175,6 +187,27 @@ class HandoverPagesTest {
         }
     }
 
+    /** Beside some of them stands "empty it": then they can be emptied. */
+    @Test
+    void choiceThatMayBeLeftEmptyCanBeEmptiedAgain() {
+        form(installer, page(installer)).formParams(Map.of("spacing", "LAYER", "method", "E", "device", "RCBO", "residualType", "A", "residual", "30")).post(record);
+        assertThat(choice("spacing")).contains("<option value=\"\">", "is a row of the tables for cables clipped direct alone; empty it");
+        assertThat(choice("residualType")).as("an RCBO has one").doesNotContain("<option value=\"\">");
+
+        form(installer, page(installer)).formParam("device", "MCB").formParam("spacing", "").post(record);
+
+        assertThat(choice("residualType")).contains("<option value=\"\">", "an MCB has no residual-current part; empty it");
+        assertThat(page(installer)).contains("<summary>Seldom needed: How they lie;");
+        form(installer, page(installer)).formParams(Map.of("residualType", "", "residual", "")).post(record);
+        assertThat(page(installer)).doesNotContain("empty it, or choose RCBO");
+    }
+
+    private String choice(String field) {
+        String beside = page(installer);
+        beside = beside.substring(beside.indexOf("<div data-field=\"" + field + "\">"));
+        return beside.substring(0, beside.indexOf("data-problem"));
+    }
+
     private static String folded(String page) {
         return page.substring(page.indexOf("<summary>More dated parts"), page.indexOf("Save: Content"));
     }
@@ -213,6 +246,8 @@ class HandoverPagesTest {
         assertThat(answer.jsonPath().getString("fields.ze.typed")).isEqualTo("0,35");
         assertThat(answer.jsonPath().getString("refused.keys")).contains("401 characters");
         assertThat(answer.jsonPath().getBoolean("isOpen")).isTrue();
+        assertThat(answer.jsonPath().getString("sections.SUPPLY")).isEqualTo("5 are missing");
+        assertThat(answer.jsonPath().getList("optional")).contains("shutdownWith", "whyLive", "terminal").doesNotContain("ze", "keys");
         assertThat(installer.request().contentType("application/json").body("{\"values\":[{\"field\":\"nothing\",\"typed\":\"1\",\"seen\":1,\"decides\":false}]}")
                 .post(record + "/fields").statusCode()).isEqualTo(400);
         assertThat(installer.request().contentType("application/json").body("{").post(record + "/fields").statusCode()).isEqualTo(400);
