@@ -386,7 +386,7 @@ class HandoverResource {
         ZoneId zone = cabinet.site().zone();
         return "Version " + sheet.number() + ", opened " + Sentences.clock(sheet.openedAt(), zone, plant.now()) + ". "
                 + cabinet.outOfUseSince().map(since -> "The cabinet is out of use since " + Sentences.clock(since, zone, plant.now()) + "; what was written stays to be read.")
-                        .orElse("What is typed is kept as it is typed; nothing is filled in by itself.");
+                        .orElse(sheet.isOpen() ? "What is typed is kept as it is typed; nothing is filled in by itself." : "What was signed stays as it was signed; a later change is a new version.");
     }
 
     /** What is to be done in one section, so that it is found on a long page: "2 are missing, one to be put right". */

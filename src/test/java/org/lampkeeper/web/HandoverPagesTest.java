@@ -348,7 +348,7 @@ class HandoverPagesTest {
         Response signed = installer.request().get(record + "/record.json");
         assertThat(signed.jsonPath().getString("fields.positionPhoto.sha256")).isEqualTo(sha256);
         assertThat(schema().validate(signed.asString(), InputFormat.JSON)).isEmpty();
-        assertThat(page(responsible)).contains("src=\"" + address + "\"", "SHA-256 " + sha256);
+        assertThat(page(responsible)).contains("src=\"" + address + "\"", "SHA-256 " + sha256, "What was signed stays as it was signed").doesNotContain("What is typed is kept");
         assertThat(jpeg(responsible, address)).isEqualTo(kept);
         try (PaperPages pages = new PaperPages(paper())) {
             assertThat(pages.text().replaceAll("\\s+", "")).contains("Photooftheposition.SHA-256:" + sha256);
