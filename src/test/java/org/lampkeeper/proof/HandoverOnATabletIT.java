@@ -212,10 +212,14 @@ class HandoverOnATabletIT {
     /** As the sentence beside it asks for, a choice that is seldom needed is emptied again, and its place is not hidden while it is wrong. */
     private static void seldomNeededIsUnfoldedWhenItIsWrong(Page tablet) {
         Locator folded = tablet.locator("[data-section=CABLE] details");
+        // Without signal, so that the answer comes when it is folded again.
+        tablet.context().setOffline(true);
         folded.locator("summary").click();
         type(tablet, HandoverField.METHOD, "E");
         type(tablet, HandoverField.SPACING, "LAYER");
         folded.locator("summary").click();
+        assertThat(tablet.locator("[name=spacing]").isVisible()).isFalse();
+        tablet.context().setOffline(false);
         tablet.locator("[data-field=spacing] [data-problem]").getByText("empty it, then they count as bunched").waitFor();
         assertThat(tablet.locator("[name=spacing]").isVisible()).isTrue();
         tablet.reload();
