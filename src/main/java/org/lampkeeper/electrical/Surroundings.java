@@ -125,6 +125,27 @@ public final class Surroundings {
                         : List.of(isReached ? "Somebody in a wheelchair reaches a handle of at most 1.2 m." : "Can everybody who may need it reach it, from a wheelchair too?"));
     }
 
+    /** @param isNamed whether the maker of the device, or of the board, names one for the other */
+    public static Verdict suited(boolean isNamed, Limits limits) {
+        return new Verdict("device and board", isNamed ? Grade.WITHIN : Grade.LOOK_AGAIN, isNamed ? "Its maker names the device for this board." : "Its maker does not name the device for this board.",
+                "a device that was tested in this board", List.of(isNamed ? "named" : "not named"), Optional.of("named"), limits.edition(), "536.4.203, from memory", isNamed ? List.of()
+                        : List.of("It may not sit on the busbar, and what the board was tested for does not count with it: take one that its maker names, or have its maker say so in writing."));
+    }
+
+    /** @param isItsOwn whether the way feeds nothing but the cabinet */
+    public static Verdict way(boolean isItsOwn, Limits limits) {
+        return new Verdict("way of its own", isItsOwn ? Grade.WITHIN : Grade.LOOK_AGAIN, isItsOwn ? "The way feeds the cabinet alone." : "The way feeds something else too.", "one way, one cabinet",
+                List.of(isItsOwn ? "a way of its own" : "shared"), Optional.of("a way of its own"), limits.edition(), "common practice, no source", isItsOwn ? List.of()
+                        : List.of("Somebody else’s fault darkens the cabinet. Was what else hangs on it counted with the load?"));
+    }
+
+    /** @param isSwitched whether the fused connection unit has a switch */
+    public static Verdict unit(boolean isSwitched, Limits limits) {
+        return new Verdict("switch of the unit", isSwitched ? Grade.LOOK_AGAIN : Grade.WITHIN, isSwitched ? "The fused connection unit has a switch." : "The fused connection unit has no switch.",
+                "not switched", List.of(isSwitched ? "switched" : "not switched"), Optional.of("not switched"), limits.edition(), "common practice, no source", isSwitched
+                        ? List.of("Somebody switches it off in passing, and the heater is out until somebody sees the lamp: take one without a switch, or one whose switch nobody reaches.") : List.of());
+    }
+
     /** @param isOnLoadSide of the fuse */
     public static Verdict lamp(boolean isOnLoadSide, Limits limits) {
         return new Verdict("lamp", isOnLoadSide ? Grade.WITHIN : Grade.OUTSIDE, isOnLoadSide ? "The lamp is on the load side of the fuse."

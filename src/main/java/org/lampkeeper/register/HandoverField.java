@@ -55,7 +55,7 @@ public enum HandoverField {
             "Empty counts as public. A private supply may lose more voltage."),
     ELECTRODE(Section.SUPPLY, "electrode", "Earth electrode RA", Shape.decimal("Ω", 0, 5000), Needed.IF_TT, "On a TT system."),
 
-    DEVICE(Section.DEVICE, "device", "Protective device", Shape.choice("RCBO", "RCBO: overcurrent and residual current", "MCB", "MCB: overcurrent only"), Needed.ALWAYS, ""),
+    DEVICE(Section.DEVICE, "device", "Protective device", Shape.choice("RCBO", "RCBO: residual current too", "MCB", "MCB: overcurrent only"), Needed.ALWAYS, ""),
     CURVE(Section.DEVICE, "curve", "Curve", Shape.choice("B", "B", "C", "C", "D", "D"), Needed.ALWAYS, "The letter before the rating on its front."),
     RATING(Section.DEVICE, "rating", "Rating", Shape.whole("A", 1, 125), Needed.ALWAYS, "The number after the letter: 16 on a C16."),
     BREAKING(Section.DEVICE, "breaking", "Breaking capacity", Shape.decimal("kA", 1, 100), Needed.ALWAYS, "In kA. 6000 in a frame on its front is 6 kA."),

@@ -111,6 +111,8 @@ public final class HandoverFigures {
     private void expected() {
         put(Part.ORIGIN, Stage.EXPECTED, "earthing", () -> Surroundings.earthing(earthing(), given.is(METAL, "EARTHED"), given.residual(), limits), EARTHING, METAL, DEVICE);
         put(Part.ORIGIN, Stage.EXPECTED, "external loop", () -> Surroundings.externalLoop(earthing(), given.number(ZE), limits), EARTHING, ZE);
+        put(Part.DEVICE, Stage.EXPECTED, "way of its own", () -> Surroundings.way(given.is(SPARE_WAY, "YES"), limits), SPARE_WAY);
+        put(Part.DEVICE, Stage.EXPECTED, "device and board", () -> Surroundings.suited(given.is(SUITED, "YES"), limits), SUITED);
         put(Part.DEVICE, Stage.EXPECTED, "design current", () -> Sizing.design(load(), given.number(VOLT), rating(), limits), HEATER, OTHER_LOAD, VOLT, RATING);
         if (given.has(INRUSH)) {
             put(Part.DEVICE, Stage.EXPECTED, "switching on", () -> Sizing.switchingOn(given.number(INRUSH), curve(), rating(), limits), CURVE, RATING);
@@ -137,6 +139,7 @@ public final class HandoverFigures {
         if (!isBackUnknown()) {
             put(Part.CABLE, Stage.EXPECTED, "protective conductor", () -> bears(given.number(ZE) + r1r2()), needs(LOOP, CONDUCTORS, ZE));
         }
+        put(Part.FUSED_UNIT, Stage.EXPECTED, "switch of the unit", () -> Surroundings.unit(given.is(SWITCHED, "SWITCHED"), limits), SWITCHED);
         put(Part.FUSED_UNIT, Stage.EXPECTED, "fuse", () -> Sizing.fuse(load(), given.number(VOLT), (int) given.number(FUSE), rating(), limits), HEATER, OTHER_LOAD, VOLT, FUSE,
                 RATING);
         put(Part.FUSED_UNIT, Stage.EXPECTED, "fault behind the fuse", () -> FaultLoop.behindFuse(hot(), given.number(VOLT), (int) given.number(FUSE), limits), needs(CONDUCTORS, ZE, FUSE, VOLT));

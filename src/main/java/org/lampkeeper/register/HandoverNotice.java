@@ -26,7 +26,7 @@ public record HandoverNotice(String regulation, String place, String text, Optio
         notices.add(new HandoverNotice("514.11.1", "at the fused connection unit", "Isolate here and at each other supply of this cabinet before opening.",
                 Optional.of("where one device does not cut all live parts, such as a second supply in the cabinet")));
         notices.add(new HandoverNotice("514.12.1", "at the origin", "Next inspection due: " + said(given, NEXT_INSPECTION, "") + ".",
-                Optional.of("since 2022 it may be left out in a dwelling whose certificate says it")));
+                Optional.of("where it is not left out: since 2022 it may be, in a dwelling whose certificate says so")));
         if (!given.is(DEVICE, "MCB")) {
             notices.add(here("514.12.2", "at the origin", "This installation has a residual-current device. Press its test button every six months: it opens. Close it again. "
                     + "If it does not open, call an electrician."));

@@ -31,6 +31,7 @@ import org.lampkeeper.register.HandoverField;
 import org.lampkeeper.register.HandoverField.Section;
 import org.lampkeeper.register.HandoverFigures;
 import org.lampkeeper.register.HandoverFigures.Placed;
+import org.lampkeeper.register.HandoverNotice;
 import org.lampkeeper.register.HandoverSheet;
 import org.lampkeeper.register.HandoverValue;
 import org.lampkeeper.register.HandoverValues;
@@ -300,7 +301,7 @@ public class HandoverDesk {
         return values.has(field) ? Optional.of(new Celsius(values.number(field))) : Optional.empty();
     }
 
-    /** The record as JSON, without people: their names stand beside it, so that they can be erased. docs/handover-record.schema.json describes it. */
+    /** The record as JSON, without people: their names stand beside it, so that they can be erased. {@code handover-record.schema.json}, which is served, describes it. */
     public String document(HandoverSheet sheet, String remark, Instant now) {
         CabinetName cabinet = register.named(sheet.cabinetId()).orElseThrow();
         HandoverValues values = sheet.values();
@@ -320,6 +321,7 @@ public class HandoverDesk {
         document.put("fields", fields);
         document.put("verdicts", figures(values).stream().map(it -> verdict(it)).toList());
         limits(values).ifPresent(tables -> document.put("tables", new TreeMap<>(java.util.Map.of("edition", tables.edition(), "remark", tables.remark()))));
+        document.put("notices", HandoverNotice.of(values).stream().map(HandoverDesk::notice).toList());
         document.put("proofTests", tests(sheet.id()).stream().filter(it -> !it.isRunning()).map(HandoverDesk::test).toList());
         try {
             return JSON.writeValueAsString(document);
@@ -359,6 +361,15 @@ public class HandoverDesk {
         written.put("edition", placed.verdict().edition());
         written.put("source", placed.verdict().source());
         written.put("advice", placed.verdict().advice());
+        return written;
+    }
+
+    private static TreeMap<String, Object> notice(HandoverNotice notice) {
+        TreeMap<String, Object> written = new TreeMap<>();
+        written.put("regulation", notice.regulation());
+        written.put("place", notice.place());
+        written.put("text", notice.text());
+        notice.only().ifPresent(only -> written.put("only", only));
         return written;
     }
 

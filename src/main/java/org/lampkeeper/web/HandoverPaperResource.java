@@ -72,7 +72,7 @@ class HandoverPaperResource {
         ZoneId zone = cabinet.site().zone();
         HandoverValues values = sheet.values();
         List<Placed> placed = desk.figures(values);
-        List<String> tests = desk.tests(sheet.id()).stream().map(test -> test(test, zone)).toList();
+        List<String> tests = desk.tests(sheet.id()).stream().flatMap(test -> test(test, zone)).toList();
         return new Document("Hand-over of " + cabinet.name() + " (" + cabinet.code() + "), version " + sheet.number(), HandoverResource.headline(sheet, cabinet),
                 HandoverResource.CAUTIONS, Stream.of(HandoverField.Section.values()).map(section -> section(section, sheet, values)).toList(),
                 Stream.of(HandoverFigures.Part.values()).map(part -> part(part, placed, values)).toList(),
@@ -116,8 +116,9 @@ class HandoverPaperResource {
         return new Part(part.words(), HandoverFiguresResource.stands(part, values), placed.stream().filter(it -> it.part() == part).map(HandoverFiguresResource::figure).toList());
     }
 
-    private static String test(ProofTest test, ZoneId zone) {
-        return AT.format(test.startedAt().atZone(zone)) + ", " + (test.isProven() ? "proven: " : "not proven: ") + String.join(" ", test.lines());
+    /** One line each: when, and whether it is proven, then what happened. */
+    private static Stream<String> test(ProofTest test, ZoneId zone) {
+        return Stream.concat(Stream.of(AT.format(test.startedAt().atZone(zone)) + ", " + (test.isProven() ? "proven:" : "not proven:")), test.lines().stream());
     }
 
     private List<Signature> signatures(HandoverSheet sheet, ZoneId zone) {

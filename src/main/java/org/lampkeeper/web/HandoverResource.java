@@ -5,6 +5,7 @@ import java.io.UncheckedIOException;
 import java.nio.file.Files;
 import java.time.ZoneId;
 import java.util.ArrayList;
+import java.util.Collection;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -106,11 +107,11 @@ class HandoverResource {
             List<Part> parts, String save) {
 
         /**
-         * @param missing in words; empty for nothing
+         * @param standing what keeps it from being signed, in words; empty for nothing
          * @param folded  rows of which most records need none
          * @param more    what they are called
          */
-        record Part(String key, String title, String missing, List<Row> rows, List<Row> folded, String more, List<Value> values, List<Photo> photos) {
+        record Part(String key, String title, String standing, List<Row> rows, List<Row> folded, String more, List<Value> values, List<Photo> photos) {
 
             /** What is wrong is seen. */
             public boolean isUnfolded() {
@@ -163,9 +164,12 @@ class HandoverResource {
     /**
      * What stands now, so that a page can show what others have typed.
      *
-     * @param closed why nothing can be stored any more; empty while it can be
+     * @param closed   why nothing can be stored any more; empty while it can be
+     * @param sections what keeps each section from being signed, in words
+     * @param optional the fields that may be left empty, by what else was typed
      */
-    public record SaveAnswer(int revision, boolean isOpen, String closed, String headline, Map<String, FieldNow> fields, Map<String, String> refused) {
+    public record SaveAnswer(int revision, boolean isOpen, String closed, String headline, Map<String, String> sections, List<String> optional, Map<String, FieldNow> fields,
+            Map<String, String> refused) {
     }
 
     public record FieldNow(String typed, int revision, String problem, List<String> beside) {
@@ -274,7 +278,11 @@ class HandoverResource {
         Map<String, FieldNow> fields = new LinkedHashMap<>();
         now.held().forEach((field, held) -> fields.put(field.key(), new FieldNow(held.typed(), lastRevision(held), problems.getOrDefault(field, ""),
                 held.beside().stream().map(other -> who(other, zone) + ": " + HandoverFields.written(field, other.typed())).toList())));
-        return new SaveAnswer(now.revision(), now.isOpen(), now.closedBecause().orElse(""), headline(now, plant.named(now.cabinetId())), fields, refused);
+        HandoverValues stands = now.values();
+        Map<String, String> sections = new LinkedHashMap<>();
+        Stream.of(Section.values()).forEach(section -> sections.put(section.name(), standing(section, now, stands)));
+        return new SaveAnswer(now.revision(), now.isOpen(), now.closedBecause().orElse(""), headline(now, plant.named(now.cabinetId())), sections,
+                Stream.of(HandoverField.values()).filter(field -> !stands.isNeeded(field)).map(HandoverField::key).toList(), fields, refused);
     }
 
     /** One of the pictures of this cabinet's records. */
@@ -366,8 +374,8 @@ class HandoverResource {
         CabinetName cabinet = plant.named(sheet.cabinetId());
         ZoneId zone = cabinet.site().zone();
         boolean mayWrite = sheet.isOpen() && plant.may(Right.EDIT_PLANT, sheet.siteId());
-        List<HandoverField> missing = sheet.values().missing();
-        List<RecordView.Part> parts = Stream.of(Section.values()).map(section -> part(section, sheet, typed, missing, photoProblems, mayWrite, zone)).toList();
+        HandoverValues values = sheet.values();
+        List<RecordView.Part> parts = Stream.of(Section.values()).map(section -> part(section, sheet, typed, standing(section, sheet, values), photoProblems, mayWrite, zone)).toList();
         RecordView view = new RecordView(pages.frame("Hand-over of " + cabinet.name(), "supply"), headline(sheet, cabinet),
                 remark(sheet, cabinet),
                 trouble, sheet.id(), sheet.revision(), mayWrite, CAUTIONS, links(sheet), parts, "/handovers/" + sheet.id());
@@ -378,13 +386,33 @@ class HandoverResource {
         ZoneId zone = cabinet.site().zone();
         return "Version " + sheet.number() + ", opened " + Sentences.clock(sheet.openedAt(), zone, plant.now()) + ". "
                 + cabinet.outOfUseSince().map(since -> "The cabinet is out of use since " + Sentences.clock(since, zone, plant.now()) + "; what was written stays to be read.")
-                        .orElse("What is typed is kept as it is typed; nothing is filled in by itself.");
+                        .orElse(sheet.isOpen() ? "What is typed is kept as it is typed; nothing is filled in by itself." : "What was signed stays as it was signed; a later change is a new version.");
     }
 
-    private RecordView.Part part(Section section, HandoverSheet sheet, Map<String, String> typed, List<HandoverField> allMissing,
+    /** What is to be done in one section, so that it is found on a long page: "2 are missing, one to be put right". */
+    private static String standing(Section section, HandoverSheet sheet, HandoverValues values) {
+        List<String> parts = new ArrayList<>();
+        long missing = in(section, values.missing());
+        if (missing > 0) {
+            parts.add(missing == 1 ? "one is missing" : missing + " are missing");
+        }
+        long wrong = in(section, values.problems().keySet());
+        if (wrong > 0) {
+            parts.add(wrong == 1 ? "one to be put right" : wrong + " to be put right");
+        }
+        long undecided = in(section, sheet.undecided());
+        if (undecided > 0) {
+            parts.add(undecided == 1 ? "one to be decided" : undecided + " to be decided");
+        }
+        return String.join(", ", parts);
+    }
+
+    private static long in(Section section, Collection<HandoverField> fields) {
+        return fields.stream().filter(field -> field.section() == section).count();
+    }
+
+    private RecordView.Part part(Section section, HandoverSheet sheet, Map<String, String> typed, String words,
             Map<HandoverField, String> photoProblems, boolean mayWrite, ZoneId zone) {
-        long missing = allMissing.stream().filter(field -> field.section() == section).count();
-        String words = missing == 0 ? "" : missing == 1 ? "one is missing" : missing + " are missing";
         List<RecordView.Photo> photos = section.fields().stream().filter(field -> field.shape().kind() == Kind.PHOTO)
                 .map(field -> photo(field, sheet, photoProblems.getOrDefault(field, ""), zone)).toList();
         List<HandoverField> typedInto = HandoverFields.typed(section);

@@ -54,8 +54,28 @@ function typedIn(field) {
   waiting = setTimeout(send, PAUSE_MS);
 }
 
+function tell(box, problem, words) {
+  if (problem.parentNode !== box) box.append(problem);
+  // Said once, however often the rest is saved.
+  if (problem.dataset.said === words) return;
+  problem.dataset.said = words;
+  const mark = document.createElement('span');
+  mark.className = 'error-mark';
+  mark.setAttribute('aria-hidden', 'true');
+  mark.textContent = '!';
+  problem.replaceChildren(...(words ? [mark, ` ${words}`] : []));
+  problem.hidden = words === '';
+}
+
+// What is wrong, or not sent yet, is never hidden among what is seldom needed.
+function unfold(field) {
+  const folded = field.closest('details');
+  if (folded) folded.open = true;
+}
+
 function takeOver(answer, sent) {
   document.querySelector('[data-headline]').textContent = answer.headline;
+  for (const it of root.querySelectorAll('[data-standing]')) it.textContent = answer.sections[it.dataset.standing] ?? '';
   const values = kept();
   for (const [name, it] of Object.entries(sent)) {
     // Typed on meanwhile: that is a further value, which has seen this one.
@@ -87,9 +107,17 @@ function takeOver(answer, sent) {
       }
     }
     for (const old of holder.querySelectorAll('.error:not([data-problem])')) old.hidden = true;
-    problem.textContent = words.join(' ');
-    problem.hidden = words.length === 0;
-    holder.classList.toggle('is-wrong', words.length > 0);
+    // The one that the server may have marked, so that nothing stays marked that was put right.
+    const box = holder.querySelector('.field');
+    tell(box, problem, words.join(' '));
+    box.classList.toggle('is-wrong', words.length > 0);
+    if (words.length > 0) field.setAttribute('aria-invalid', 'true');
+    else field.removeAttribute('aria-invalid');
+    // "(may be left empty)" follows what else was typed, and so does whether a choice can be emptied.
+    const isOptional = answer.optional.includes(field.name);
+    for (const mark of holder.querySelectorAll('label[for] > .soft')) mark.hidden = !isOptional;
+    if (isOptional && field.tagName === 'SELECT' && !field.querySelector('option[value=""]')) field.prepend(new Option('– choose –', ''));
+    if (words.length > 0) unfold(field);
   }
 }
 
@@ -130,7 +158,10 @@ for (const field of fields()) {
 // Typed before, and not sent: it stands in the field again, as it was typed.
 for (const [name, it] of Object.entries(kept())) {
   const field = fields().find((each) => each.name === name);
-  if (field) field.value = it.typed;
+  if (field) {
+    field.value = it.typed;
+    unfold(field);
+  }
 }
 for (const form of forms) {
   form.addEventListener('submit', (event) => {

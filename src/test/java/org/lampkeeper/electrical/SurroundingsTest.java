@@ -66,6 +66,23 @@ class SurroundingsTest {
         assertThat(Surroundings.residualRating(milliampere, A2).grade()).isEqualTo(expected);
     }
 
+    /** 536.4.203 for the board, from memory; the way and the switch: common practice, no source. */
+    @Test
+    void whatStandsInTheWayOfACabinetsSupplyIsLookedAtAgain() {
+        assertThat(Surroundings.suited(true, A2).grade()).isEqualTo(Grade.WITHIN);
+        assertThat(Surroundings.suited(false, A2)).satisfies(verdict -> {
+            assertThat(verdict.grade()).isEqualTo(Grade.LOOK_AGAIN);
+            assertThat(verdict.source()).isEqualTo("536.4.203, from memory");
+            assertThat(verdict.advice()).singleElement().asString().contains("busbar");
+        });
+        assertThat(Surroundings.way(true, A2).grade()).isEqualTo(Grade.WITHIN);
+        assertThat(Surroundings.way(false, A2).grade()).isEqualTo(Grade.LOOK_AGAIN);
+        assertThat(Surroundings.way(false, A2).advice()).singleElement().asString().contains("darkens the cabinet");
+        assertThat(Surroundings.unit(false, A2).grade()).isEqualTo(Grade.WITHIN);
+        assertThat(Surroundings.unit(true, A2).grade()).isEqualTo(Grade.LOOK_AGAIN);
+        assertThat(Surroundings.unit(true, A2).advice()).singleElement().asString().contains("in passing");
+    }
+
     @Test
     void lampBeforeTheFuseAndExchangedPolarityAreOutside() {
         assertThat(Surroundings.lamp(false, A2).grade()).isEqualTo(Grade.OUTSIDE);

@@ -187,7 +187,13 @@ class HandoverOnATabletIT {
         type(tablet, HandoverField.LENGTH, "30 ft");
         Locator problem = tablet.locator("[data-field=length] [data-problem]");
         problem.getByText("“ft” stands behind the number").waitFor();
+        Locator cable = tablet.locator("[data-standing=CABLE]");
+        assertThat(cable.textContent()).as("the list of sections leads to it").contains("one to be put right");
+        assertThat(tablet.locator("[name=length]").getAttribute("aria-invalid")).isEqualTo("true");
+        assertThat(tablet.locator("[data-field=whyLive] label .soft").isVisible()).as("it was agreed").isTrue();
+        assertThat(tablet.locator("[data-field=shutdownWith] label .soft").isVisible()).as("with whom is to be said").isFalse();
         isFine(tablet);
+        seldomNeededIsUnfoldedWhenItIsWrong(tablet);
 
         tablet.context().setOffline(true);
         fields.subList(fields.size() / 2, fields.size()).forEach(field -> type(tablet, field, example.get(field)));
@@ -199,7 +205,27 @@ class HandoverOnATabletIT {
         tablet.waitForCondition(() -> tablet.locator("[data-headline]").textContent().startsWith("Nothing is missing"));
         assertThat(tablet.locator("[data-kept]").isHidden()).isTrue();
         tablet.reload();
+        assertThat(tablet.locator("[data-field=length] .is-wrong").count()).isZero();
         example.forEach((field, typed) -> assertThat(tablet.locator("[name='" + field.key() + "']").inputValue()).as("%s", field).isEqualTo(typed));
+    }
+
+    /** As the sentence beside it asks for, a choice that is seldom needed is emptied again, and its place is not hidden while it is wrong. */
+    private static void seldomNeededIsUnfoldedWhenItIsWrong(Page tablet) {
+        Locator folded = tablet.locator("[data-section=CABLE] details");
+        // Without signal, so that the answer comes when it is folded again.
+        tablet.context().setOffline(true);
+        folded.locator("summary").click();
+        type(tablet, HandoverField.METHOD, "E");
+        type(tablet, HandoverField.SPACING, "LAYER");
+        folded.locator("summary").click();
+        assertThat(tablet.locator("[name=spacing]").isVisible()).isFalse();
+        tablet.context().setOffline(false);
+        tablet.locator("[data-field=spacing] [data-problem]").getByText("empty it, then they count as bunched").waitFor();
+        assertThat(tablet.locator("[name=spacing]").isVisible()).isTrue();
+        tablet.reload();
+        assertThat(tablet.locator("[name=spacing]").inputValue()).as("it was stored as it was chosen").isEqualTo("LAYER");
+        type(tablet, HandoverField.SPACING, "");
+        tablet.waitForCondition(() -> tablet.locator("[data-field=spacing] .is-wrong").count() == 0);
     }
 
     private void proveIt(Page tablet, BrokerKind broker) throws Exception {

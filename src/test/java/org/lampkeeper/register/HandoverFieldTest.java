@@ -182,6 +182,9 @@ class HandoverFieldTest {
                 .contains(RESIDUAL, ELECTRODE, WHY_LIVE, LOWEST, HIGHEST, TRIP_ONCE).doesNotContain(SHUTDOWN_WITH);
         assertThat(HandoverValues.of(Map.of(HEATER, "0", CABLE, "SHEATHED", BACK, "ARMOUR")).missing()).doesNotContain(THERMOSTAT, ARMOUR_EARTHED, BACK_SIZE);
         assertThat(HandoverValues.of(Map.of(HEATER, "1", CABLE, "SWA", BACK, "CORE_AND_ARMOUR")).missing()).contains(THERMOSTAT, ARMOUR_EARTHED, BACK_SIZE);
+        assertThat(HandoverValues.of(Map.of(SHUTDOWN, "AGREED", STORAGE, "LOWEST", DEVICE, "MCB", EARTHING, "TN_S")).missing()).contains(SHUTDOWN_WITH, LOWEST)
+                .doesNotContain(WHY_LIVE, HIGHEST, RESIDUAL, TRIP_ONCE, ELECTRODE);
+        assertThat(HandoverValues.of(Map.of(STORAGE, "HIGHEST", PART_2, "battery")).missing()).contains(HIGHEST, PART_2_UNTIL).doesNotContain(LOWEST, PART_1_UNTIL);
         assertThat(HandoverValues.of(Map.of(BACK, "SEPARATE")).missing()).contains(BACK_SIZE);
         assertThat(HandoverValues.of(Map.of(BACK, "CONDUIT")).missing()).doesNotContain(BACK_SIZE);
         assertThat(HandoverValues.of(Map.of()).missing()).doesNotContain(NETWORK, INRUSH, CONDUCTOR, ARMOUR_METAL, LOADED, SPACING, IMPACT, USE, TRIP_AT);

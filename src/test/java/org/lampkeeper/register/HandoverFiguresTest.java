@@ -26,7 +26,7 @@ class HandoverFiguresTest {
 
         assertThat(placed).extracting(it -> it.verdict().what()).contains("design current", "rating of the cable", "voltage drop", "R1 + R2", "fault loop, hot",
                 "fault loop, as read", "disconnection time", "insulation", "protective conductor", "breaking capacity", "standing leakage", "fuse", "enclosure", "height",
-                "earthing", "polarity", "lamp", "residual current, 1 × IΔn", "external loop", "overload protection", "longest run", "breaking capacity of the fuse", "test button");
+                "earthing", "polarity", "lamp", "residual current, 1 × IΔn", "external loop", "overload protection", "longest run", "breaking capacity of the fuse", "test button", "device and board", "way of its own", "switch of the unit");
         assertThat(placed).allSatisfy(it -> {
             assertThat(it.verdict().grade()).as("%s", it.verdict()).isEqualTo(Grade.WITHIN);
             assertThat(it.verdict().formula()).isNotEmpty();
@@ -109,7 +109,7 @@ class HandoverFiguresTest {
     @CsvSource(delimiter = '|', value = {"ZS | 1.10 | fault loop, as read | LOOK_AGAIN", "MEGOHM | 0.99 | insulation | OUTSIDE", "TRIP_ONCE | 300.1 | residual current, 1 × IΔn | OUTSIDE",
             "TRIP_ONCE | >300 | residual current, 1 × IΔn | OUTSIDE", "TRIP_HALF | OPENED | residual current, 0.5 × IΔn | OUTSIDE", "LEAKAGE | 9.1 | standing leakage | OUTSIDE",
             "LEAKAGE | 9 | standing leakage | WITHIN", "IP_CODE | IP67 | enclosure | OUTSIDE", "FAULT_CURRENT | 6.1 | breaking capacity | OUTSIDE",
-            "LAMP_SIDE | SUPPLY | lamp | OUTSIDE", "HEATER | 685 | fuse | WITHIN", "HEATER | 686 | fuse | OUTSIDE", "AMBIENT | 40 | rating of the cable | WITHIN", "GROUPED | 9 | rating of the cable | NOT_GIVEN",
+            "LAMP_SIDE | SUPPLY | lamp | OUTSIDE", "SUITED | NO | device and board | LOOK_AGAIN", "SPARE_WAY | NO | way of its own | LOOK_AGAIN", "SWITCHED | SWITCHED | switch of the unit | LOOK_AGAIN", "POLARITY | EXCHANGED | polarity | OUTSIDE", "HEATER | 685 | fuse | WITHIN", "HEATER | 686 | fuse | OUTSIDE", "AMBIENT | 40 | rating of the cable | WITHIN", "GROUPED | 9 | rating of the cable | NOT_GIVEN",
             "SIZE | 2 | voltage drop | NOT_GIVEN", "LENGTH | 400 | voltage drop | WITHIN"})
     void figureDecidesItsVerdict(HandoverField field, String typed, String what, Grade expected) {
         assertThat(find(of(HandoverFixture.exampleWith(field, typed)), what).grade()).isEqualTo(expected);

@@ -42,6 +42,7 @@ class HandoverNoticeTest {
     @Test
     void whatOnlySomebodyOnTheSpotCanTellSaysForWhom() {
         assertThat(of(HandoverFixture.example())).filteredOn(it -> it.only().isPresent()).extracting(HandoverNotice::regulation).containsExactly("514.11.1", "514.12.1", "514.15.1");
+        assertThat(of(HandoverFixture.example())).filteredOn(it -> it.only().isPresent()).as("it is read after “Only”").allSatisfy(it -> assertThat(it.only().orElseThrow()).startsWith("where "));
         assertThat(notice(HandoverFixture.example(), "514.15.1").only().orElseThrow()).contains("generation");
         assertThat(notice(HandoverFixture.example(), "514.11.1").only().orElseThrow()).contains("all live parts");
     }

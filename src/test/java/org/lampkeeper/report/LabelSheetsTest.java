@@ -83,6 +83,7 @@ class LabelSheetsTest {
             assertThat(text).contains("Lit: the supply is there.", "Out: no supply at the lamp. Tell Harbour office, 01632 960 010 at once.",
                     "Open nothing, and leave fuse and switches alone.",
                     "Code for looks: 471 105");
+            assertThat(text).as("of heater, thermostat and content a lamp knows nothing").doesNotContainIgnoringCase("all is well");
             assertThat(text).contains("Way 4: North Stair", "C16, 30 mA", "Keep on: the heater keeps out frost.",
                     "do not switch on again and again: call Fenwater Electrical, 01632 960 200.");
             assertThat(text).contains("Feeds North Stair NS-1 (NS-1)", "Fuse 3 A", "Never fit a bigger one.",

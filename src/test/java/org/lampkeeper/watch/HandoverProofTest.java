@@ -3,6 +3,7 @@ package org.lampkeeper.watch;
 import java.time.Duration;
 import java.util.List;
 import java.util.Map;
+import java.util.OptionalLong;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 
@@ -41,6 +42,8 @@ class HandoverProofTest {
     HandoverDesk desk;
     @Inject
     Handovers handovers;
+    @Inject
+    AlarmDesk alarms;
     @Inject
     EntityManager entities;
 
@@ -115,6 +118,21 @@ class HandoverProofTest {
         assertThat(newest().lines()).contains("Did not happen: nobody took the message.", "Did not happen: no report of the supply’s return was heard.");
         assertThat(fixture.called(place)).as("the hold is over, and the supply is away").contains(manager);
         assertThat(desk.behind(token())).isInstanceOf(Behind.Over.class);
+    }
+
+    /** No test runs: the cabinet is put into service, and somebody forgets that its supply is away. */
+    @Test
+    void puttingIntoServiceCallsNobodyUntilItsEndAndThenAtOnce() {
+        assertThat(alarms.announce(SuppressionKind.COMMISSIONING, place.siteId(), OptionalLong.empty(), OptionalLong.of(place.first().cabinetId()), fixture.now(),
+                fixture.now().plus(Duration.ofHours(1)), "put into service", OptionalLong.of(installer))).isInstanceOf(AlarmDesk.WorkResult.Announced.class);
+        fixture.saysLost(place.first());
+        fixture.passes(Duration.ofMinutes(59));
+        assertThat(fixture.called(place)).isEmpty();
+        assertThat(tests()).as("nothing is tested").isEmpty();
+
+        fixture.passes(Duration.ofMinutes(2));
+
+        assertThat(fixture.called(place)).contains(manager);
     }
 
     @Test

@@ -17,6 +17,7 @@ import com.networknt.schema.SpecVersion;
 import io.quarkus.test.junit.QuarkusTest;
 import io.quarkus.test.junit.TestProfile;
 import io.restassured.RestAssured;
+import io.restassured.path.json.JsonPath;
 import io.restassured.response.Response;
 import io.restassured.specification.RequestSpecification;
 import org.junit.jupiter.api.AfterEach;
@@ -96,7 +97,18 @@ class HandoverPagesTest {
         assertThat(saved.header("Location")).endsWith(record + "#CABLE");
         String page = page(installer);
         assertThat(page).contains("value=\"30 ft\"", "“ft” stands behind the number; this is in m, type the number in m", "value=\"2,5\"");
-        assertThat(page).contains("one is to be put right");
+        assertThat(page).contains("one is to be put right", "<span class=\"soft\" data-standing=\"CABLE\">10 are missing, one to be put right</span>");
+    }
+
+    /** What is asked for next follows what was chosen, in the answer to the script as on the page. */
+    @Test
+    void whatMayBeLeftEmptyFollowsWhatElseWasTyped() {
+        String revision = revision(page(installer));
+        Response answer = installer.request().contentType("application/json")
+                .body("{\"values\":[{\"field\":\"shutdown\",\"typed\":\"NOT_POSSIBLE\",\"seen\":" + revision + ",\"decides\":false}]}").post(record + "/fields");
+
+        assertThat(answer.jsonPath().getList("optional")).contains("shutdownWith").doesNotContain("whyLive");
+        assertThat(page(installer)).contains("Agreed with whom, when <span").doesNotContain("Why it could not be dead <span");
     }
 
     /** A negative figure, commas, a unit of something else, and pairs that cannot be: as it was typed, with the sentence beside its field. */
@@ -174,6 +186,27 @@ class HandoverPagesTest {
         }
     }
 
+    /** Beside some of them stands "empty it": then they can be emptied. */
+    @Test
+    void choiceThatMayBeLeftEmptyCanBeEmptiedAgain() {
+        form(installer, page(installer)).formParams(Map.of("spacing", "LAYER", "method", "E", "device", "RCBO", "residualType", "A", "residual", "30")).post(record);
+        assertThat(choice("spacing")).contains("<option value=\"\">", "row of the tables for cables clipped direct alone; empty it");
+        assertThat(choice("residualType")).as("an RCBO has one").doesNotContain("<option value=\"\">");
+
+        form(installer, page(installer)).formParam("device", "MCB").formParam("spacing", "").post(record);
+
+        assertThat(choice("residualType")).contains("<option value=\"\">", "MCB has no residual-current part; empty it");
+        assertThat(page(installer)).contains("<summary>Seldom needed: How they lie;");
+        form(installer, page(installer)).formParams(Map.of("residualType", "", "residual", "")).post(record);
+        assertThat(page(installer)).doesNotContain("empty it, or choose RCBO");
+    }
+
+    private String choice(String field) {
+        String beside = page(installer);
+        beside = beside.substring(beside.indexOf("<div data-field=\"" + field + "\">"));
+        return beside.substring(0, beside.indexOf("data-problem"));
+    }
+
     private static String folded(String page) {
         return page.substring(page.indexOf("<summary>More dated parts"), page.indexOf("Save: Content"));
     }
@@ -212,6 +245,8 @@ class HandoverPagesTest {
         assertThat(answer.jsonPath().getString("fields.ze.typed")).isEqualTo("0,35");
         assertThat(answer.jsonPath().getString("refused.keys")).contains("401 characters");
         assertThat(answer.jsonPath().getBoolean("isOpen")).isTrue();
+        assertThat(answer.jsonPath().getString("sections.SUPPLY")).isEqualTo("5 are missing");
+        assertThat(answer.jsonPath().getList("optional")).contains("shutdownWith", "whyLive", "terminal").doesNotContain("ze", "keys");
         assertThat(installer.request().contentType("application/json").body("{\"values\":[{\"field\":\"nothing\",\"typed\":\"1\",\"seen\":1,\"decides\":false}]}")
                 .post(record + "/fields").statusCode()).isEqualTo(400);
         assertThat(installer.request().contentType("application/json").body("{").post(record + "/fields").statusCode()).isEqualTo(400);
@@ -312,7 +347,7 @@ class HandoverPagesTest {
         Response signed = installer.request().get(record + "/record.json");
         assertThat(signed.jsonPath().getString("fields.positionPhoto.sha256")).isEqualTo(sha256);
         assertThat(schema().validate(signed.asString(), InputFormat.JSON)).isEmpty();
-        assertThat(page(responsible)).contains("src=\"" + address + "\"", "SHA-256 " + sha256);
+        assertThat(page(responsible)).contains("src=\"" + address + "\"", "SHA-256 " + sha256, "What was signed stays as it was signed").doesNotContain("What is typed is kept");
         assertThat(jpeg(responsible, address)).isEqualTo(kept);
         try (PaperPages pages = new PaperPages(paper())) {
             assertThat(pages.text().replaceAll("\\s+", "")).contains("Photooftheposition.SHA-256:" + sha256);
@@ -457,6 +492,29 @@ class HandoverPagesTest {
         assertThat(published.validate(full.replace("\"grade\":\"WITHIN\"", "\"grade\":\"PASS\""), InputFormat.JSON)).isNotEmpty();
         assertThat(published.validate(full.replace("\"lowerBound\":true", "\"lowerBound\":false"), InputFormat.JSON)).isNotEmpty();
         assertThat(full).doesNotContain("B. Marsh");
+    }
+
+    /** The file says of notices what the page says; without them it is not the format. */
+    @Test
+    void fileHasTheNoticesOfThePage() {
+        fill();
+        String file = installer.request().get(record + "/record.json").asString();
+        JsonPath json = JsonPath.from(file);
+        assertThat(json.getList("notices.regulation")).containsExactly("514.8.1", "514.9.1", "514.11.1", "514.12.1", "514.12.2", "514.13.1", "514.15.1");
+        assertThat(json.getString("notices[0].text")).isEqualTo("Way 4: RCBO C16, 30 mA.");
+        assertThat(json.getString("notices[0].place")).isEqualTo("at the device");
+        assertThat(json.getMap("notices[0]")).as("it is needed here").doesNotContainKey("only");
+        assertThat(json.getString("notices[6].only")).isEqualTo("where there is generation on site");
+        String page = installer.browser().get(record + "/figures").asString();
+        assertThat(json.<String>getList("notices.text")).allSatisfy(text -> assertThat(page).contains(text));
+
+        JsonSchema published = schema();
+        assertThat(published.validate(file, InputFormat.JSON)).isEmpty();
+        assertThat(published.validate(file.replace("\"notices\":", "\"signs\":"), InputFormat.JSON)).isNotEmpty();
+        assertThat(published.validate(file.replace("\"regulation\":\"514.8.1\"", "\"regulation\":\"8.1\""), InputFormat.JSON)).isNotEmpty();
+
+        form(installer, page(installer)).formParam("section", "DEVICE").formParam("device", "MCB").post(record);
+        assertThat(JsonPath.from(installer.request().get(record + "/record.json").asString()).getList("notices.regulation")).doesNotContain("514.12.2").hasSize(6);
     }
 
     @Test

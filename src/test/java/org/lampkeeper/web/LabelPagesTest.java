@@ -71,7 +71,7 @@ class LabelPagesTest {
         installer.browser().post(labels).then().statusCode(303);
 
         assertThat(code(CABINET)).as("it is on the wall").isEqualTo(first).matches("/at/[A-Za-z0-9_-]{22}");
-        installer.browser().get(labels).then().body(containsString("Lit: all is well.")).body(containsString(fixture.text("SELECT code FROM cabinet WHERE name = ?", CABINET)))
+        installer.browser().get(labels).then().body(containsString("Lit: the supply is there.")).body(containsString(fixture.text("SELECT code FROM cabinet WHERE name = ?", CABINET)))
                 .body(containsString(fixture.text("SELECT lamp_place FROM cabinet WHERE name = ?", CABINET))).body(not(containsString("Make labels for")));
         assertThat(fixture.number("SELECT COUNT(DISTINCT code) FROM cabinet_label")).isEqualTo(fixture.number("SELECT COUNT(*) FROM cabinet_label"));
     }
