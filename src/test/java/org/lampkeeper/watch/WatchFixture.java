@@ -4,6 +4,7 @@ import java.nio.charset.StandardCharsets;
 import java.time.Duration;
 import java.time.Instant;
 import java.time.ZoneId;
+import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
@@ -173,12 +174,35 @@ public class WatchFixture {
     /** Time passes while the installation listens; whatever comes due on the way is handled at its own moment. */
     void passes(Duration time) {
         Instant end = clock.instant().plus(time);
-        while (clock.instant().isBefore(end)) {
-            Instant step = clock.instant().plusSeconds(5);
-            clock.stopAt(step.isBefore(end) ? step : end);
+        if (clock.instant().isBefore(end)) {
+            // Shows whether it had been listening before.
+            clock.stopAt(earlier(clock.instant().plusSeconds(5), end));
             listened();
             work();
         }
+        while (clock.instant().isBefore(end)) {
+            clock.stopAt(earlier(nextMoment(clock.instant()), end));
+            listenedThroughout();
+            work();
+        }
+    }
+
+    private static Instant earlier(Instant one, Instant other) {
+        return one.isBefore(other) ? one : other;
+    }
+
+    /** When something comes due next, or a minute later. */
+    private Instant nextMoment(Instant now) {
+        return QuarkusTransaction.requiringNew().call(() -> {
+            Instant next = now.plusSeconds(60);
+            Object due = entities.createNativeQuery("SELECT MIN(due_at) FROM deadline WHERE due_at > :now").setParameter("now", now).getSingleResult();
+            if (due != null) {
+                next = earlier(Rows.instant(due), next);
+            }
+            Object silence = entities.createNativeQuery("SELECT MIN(silence_due) FROM sensor_status WHERE silence_due >= :now").setParameter("now", now).getSingleResult();
+            // At its very limit a report is still in time.
+            return silence == null ? next : earlier(Rows.instant(silence).plus(1, ChronoUnit.MICROS), next);
+        });
     }
 
     /** The same, while every sensor of the place keeps its promise and says the same again. */
