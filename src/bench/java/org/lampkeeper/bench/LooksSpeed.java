@@ -8,6 +8,7 @@ import java.time.Instant;
 import java.time.ZoneOffset;
 import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
+import java.util.Collections;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -93,7 +94,9 @@ final class LooksSpeed {
                 figures.put("loss_p50_before_ms", Results.rounded(Results.median(before)));
                 figures.put("loss_p50_ms", Results.rounded(Results.median(meanwhile)));
                 figures.put("loss_longest_before_ms", Results.rounded(Results.quantile(before, 1)));
+                figures.put("loss_p99_ms", Results.rounded(Results.quantile(meanwhile, 0.99)));
                 figures.put("loss_longest_ms", Results.rounded(Results.quantile(meanwhile, 1)));
+                figures.put("longest_lost_after_s", Results.rounded((losses.publishedAt(first + meanwhile.indexOf(Collections.max(meanwhile))) - began) / 1e9));
                 results.keep("looks", place.kind().title(), figures, "all open within 30 s, no loss more than 1 s later for it");
             }
         }
@@ -144,6 +147,10 @@ final class LooksSpeed {
 
         int count() {
             return publishedAt.size();
+        }
+
+        long publishedAt(int which) {
+            return publishedAt.get(which);
         }
 
         /** From publishing to the mail server's acceptance, of all from number {@code first} on. Every loss must have been told. */

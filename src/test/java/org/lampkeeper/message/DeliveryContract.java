@@ -450,8 +450,9 @@ abstract class DeliveryContract {
         for (int i = 0; i < config.circuitAfter(); i++) {
             tell(Purpose.ALARM);
         }
-        await().atMost(SOON).until(() -> ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
-                + " WHERE kind = 'LAMP'").equals("open"));
+        // The channel has no row before its first failure.
+        await().atMost(SOON).untilAsserted(() -> assertThat(ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
+                + " WHERE kind = 'LAMP'")).isEqualTo("open"));
         int tried = lamp.tries();
 
         tell(Purpose.ALARM);
@@ -605,8 +606,9 @@ abstract class DeliveryContract {
         for (int i = 0; i < config.circuitAfter(); i++) {
             tell(Purpose.NOTICE);
         }
-        await().atMost(SOON).until(() -> ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
-                + " WHERE kind = 'LAMP'").equals("open"));
+        // The channel has no row before its first failure.
+        await().atMost(SOON).untilAsserted(() -> assertThat(ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
+                + " WHERE kind = 'LAMP'")).isEqualTo("open"));
         int tried = lamp.tries();
         spare.ready(true);
 

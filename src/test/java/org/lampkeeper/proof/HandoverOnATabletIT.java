@@ -225,6 +225,7 @@ class HandoverOnATabletIT {
         tablet.reload();
         assertThat(tablet.locator("[name=spacing]").inputValue()).as("it was stored as it was chosen").isEqualTo("LAYER");
         type(tablet, HandoverField.SPACING, "");
+        type(tablet, HandoverField.METHOD, HandoverFixture.example().get(HandoverField.METHOD));
         tablet.waitForCondition(() -> tablet.locator("[data-field=spacing] .is-wrong").count() == 0);
     }
 

@@ -5,8 +5,10 @@ import java.io.IOException;
 import java.io.UncheckedIOException;
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Map;
 
 import com.google.zxing.BinaryBitmap;
+import com.google.zxing.DecodeHintType;
 import com.google.zxing.LuminanceSource;
 import com.google.zxing.RGBLuminanceSource;
 import com.google.zxing.ReaderException;
@@ -28,6 +30,8 @@ public final class PaperPages implements AutoCloseable {
     private static final double POINTS_AN_INCH = 72;
     private static final int DARK = 100;
     private static final int DOTS = 300;
+    /** As a phone, which looks again and again until it has found the three corners. */
+    private static final Map<DecodeHintType, Boolean> PATIENTLY = Map.of(DecodeHintType.TRY_HARDER, true);
 
     private final PDDocument paper;
 
@@ -108,7 +112,7 @@ public final class PaperPages implements AutoCloseable {
         BufferedImage seen = printed(page, DOTS).getSubimage(dots(left), dots(top), dots(width), dots(height));
         LuminanceSource light = new RGBLuminanceSource(seen.getWidth(), seen.getHeight(), seen.getRGB(0, 0, seen.getWidth(), seen.getHeight(), null, 0, seen.getWidth()));
         try {
-            return new QRCodeReader().decode(new BinaryBitmap(new HybridBinarizer(light))).getText();
+            return new QRCodeReader().decode(new BinaryBitmap(new HybridBinarizer(light)), PATIENTLY).getText();
         } catch (ReaderException none) {
             throw new AssertionError("no camera reads a code here", none);
         }

@@ -159,7 +159,7 @@ class WarmthFlowTest {
         assertThat(mail.getSize()).isLessThan(60_000);
         BufferedImage image = MailParts.image(mail).orElseThrow();
         assertThat(image.getWidth()).isEqualTo(720);
-        assertThat(image.getHeight()).isEqualTo(560);
+        assertThat(image.getHeight()).isEqualTo(584);
         // Of the day and a half between 34 and 346 of 360, three hours ago.
         int column = (int) Math.round((34 + 312 * 21 / 36.0) * 2);
         double inside = rowOf(image, column, 0x1c2126);
