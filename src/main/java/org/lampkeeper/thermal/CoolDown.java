@@ -51,11 +51,7 @@ public record CoolDown(List<Sample> samples) {
 
     /** So much of its beginning at most. */
     CoolDown beginning(Duration most) {
-        int many = samples.size();
-        while (many > 0 && Duration.between(samples.get(0).at(), samples.get(many - 1).at()).compareTo(most) > 0) {
-            many--;
-        }
-        return many == samples.size() ? this : first(many);
+        return first((int) samples.stream().takeWhile(each -> Duration.between(samples.get(0).at(), each.at()).compareTo(most) <= 0).count());
     }
 
     /** Without the samples in which the device is missing. */

@@ -6,6 +6,7 @@ import java.nio.file.Files;
 import java.time.ZoneId;
 import java.util.ArrayList;
 import java.util.Collection;
+import java.util.EnumMap;
 import java.util.HashMap;
 import java.util.LinkedHashMap;
 import java.util.List;
@@ -168,7 +169,7 @@ class HandoverResource {
      * @param sections what keeps each section from being signed, in words
      * @param optional the fields that may be left empty, by what else was typed
      */
-    public record SaveAnswer(int revision, boolean isOpen, String closed, String headline, Map<String, String> sections, List<String> optional, Map<String, FieldNow> fields,
+    public record SaveAnswer(int revision, boolean isOpen, String closed, String headline, Map<Section, String> sections, List<String> optional, Map<String, FieldNow> fields,
             Map<String, String> refused) {
     }
 
@@ -273,15 +274,14 @@ class HandoverResource {
         }
         SaveResult result = handovers.save(handover, values, plant.by());
         HandoverSheet now = result instanceof SaveResult.Saved saved ? saved.now() : result instanceof SaveResult.Closed closed ? closed.now() : find(handover);
-        ZoneId zone = plant.named(now.cabinetId()).site().zone();
-        Map<HandoverField, String> problems = now.values().problems();
+        CabinetName cabinet = plant.named(now.cabinetId());
+        ZoneId zone = cabinet.site().zone();
+        HandoverValues stands = now.values();
+        Map<HandoverField, String> problems = stands.problems();
         Map<String, FieldNow> fields = new LinkedHashMap<>();
         now.held().forEach((field, held) -> fields.put(field.key(), new FieldNow(held.typed(), lastRevision(held), problems.getOrDefault(field, ""),
                 held.beside().stream().map(other -> who(other, zone) + ": " + HandoverFields.written(field, other.typed())).toList())));
-        HandoverValues stands = now.values();
-        Map<String, String> sections = new LinkedHashMap<>();
-        Stream.of(Section.values()).forEach(section -> sections.put(section.name(), standing(section, now, stands)));
-        return new SaveAnswer(now.revision(), now.isOpen(), now.closedBecause().orElse(""), headline(now, plant.named(now.cabinetId())), sections,
+        return new SaveAnswer(now.revision(), now.isOpen(), now.closedBecause().orElse(""), headline(now, cabinet), standing(now, stands),
                 Stream.of(HandoverField.values()).filter(field -> !stands.isNeeded(field)).map(HandoverField::key).toList(), fields, refused);
     }
 
@@ -374,8 +374,8 @@ class HandoverResource {
         CabinetName cabinet = plant.named(sheet.cabinetId());
         ZoneId zone = cabinet.site().zone();
         boolean mayWrite = sheet.isOpen() && plant.may(Right.EDIT_PLANT, sheet.siteId());
-        HandoverValues values = sheet.values();
-        List<RecordView.Part> parts = Stream.of(Section.values()).map(section -> part(section, sheet, typed, standing(section, sheet, values), photoProblems, mayWrite, zone)).toList();
+        Map<Section, String> standing = standing(sheet, sheet.values());
+        List<RecordView.Part> parts = Stream.of(Section.values()).map(section -> part(section, sheet, typed, standing.get(section), photoProblems, mayWrite, zone)).toList();
         RecordView view = new RecordView(pages.frame("Hand-over of " + cabinet.name(), "supply"), headline(sheet, cabinet),
                 remark(sheet, cabinet),
                 trouble, sheet.id(), sheet.revision(), mayWrite, CAUTIONS, links(sheet), parts, "/handovers/" + sheet.id());
@@ -389,18 +389,24 @@ class HandoverResource {
                         .orElse(sheet.isOpen() ? "What is typed is kept as it is typed; nothing is filled in by itself." : "What was signed stays as it was signed; a later change is a new version.");
     }
 
-    /** What is to be done in one section, so that it is found on a long page: "2 are missing, one to be put right". */
-    private static String standing(Section section, HandoverSheet sheet, HandoverValues values) {
+    /** What is to be done in each section, so that it is found on a long page: "2 are missing, one to be put right". */
+    private static Map<Section, String> standing(HandoverSheet sheet, HandoverValues values) {
+        List<HandoverField> missing = values.missing();
+        Set<HandoverField> wrong = values.problems().keySet();
+        Collection<HandoverField> undecided = sheet.undecided();
+        Map<Section, String> standing = new EnumMap<>(Section.class);
+        Stream.of(Section.values()).forEach(section -> standing.put(section, standing(in(section, missing), in(section, wrong), in(section, undecided))));
+        return standing;
+    }
+
+    private static String standing(long missing, long wrong, long undecided) {
         List<String> parts = new ArrayList<>();
-        long missing = in(section, values.missing());
         if (missing > 0) {
             parts.add(missing == 1 ? "one is missing" : missing + " are missing");
         }
-        long wrong = in(section, values.problems().keySet());
         if (wrong > 0) {
             parts.add(wrong == 1 ? "one to be put right" : wrong + " to be put right");
         }
-        long undecided = in(section, sheet.undecided());
         if (undecided > 0) {
             parts.add(undecided == 1 ? "one to be decided" : undecided + " to be decided");
         }

@@ -168,6 +168,12 @@ abstract class DeliveryContract {
         return kinds;
     }
 
+    /** Has no row before its first failure. */
+    private void awaitLeftAlone(String channel) {
+        await().atMost(SOON).untilAsserted(() -> assertThat(ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
+                + " WHERE kind = '" + channel + "'")).isEqualTo("open"));
+    }
+
     private String ask(String sql) throws SQLException {
         try (Connection connection = database.getConnection(); Statement statement = connection.createStatement();
                 ResultSet row = statement.executeQuery(sql)) {
@@ -450,9 +456,7 @@ abstract class DeliveryContract {
         for (int i = 0; i < config.circuitAfter(); i++) {
             tell(Purpose.ALARM);
         }
-        // The channel has no row before its first failure.
-        await().atMost(SOON).untilAsserted(() -> assertThat(ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
-                + " WHERE kind = 'LAMP'")).isEqualTo("open"));
+        awaitLeftAlone("LAMP");
         int tried = lamp.tries();
 
         tell(Purpose.ALARM);
@@ -606,9 +610,7 @@ abstract class DeliveryContract {
         for (int i = 0; i < config.circuitAfter(); i++) {
             tell(Purpose.NOTICE);
         }
-        // The channel has no row before its first failure.
-        await().atMost(SOON).untilAsserted(() -> assertThat(ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
-                + " WHERE kind = 'LAMP'")).isEqualTo("open"));
+        awaitLeftAlone("LAMP");
         int tried = lamp.tries();
         spare.ready(true);
 
@@ -668,8 +670,7 @@ abstract class DeliveryContract {
         for (int i = 0; i < config.circuitAfter(); i++) {
             tell(Purpose.ALARM);
         }
-        await().atMost(SOON).until(() -> ask("SELECT CASE WHEN open_until IS NULL THEN 'closed' ELSE 'open' END FROM channel_health"
-                + " WHERE kind = 'VOICE'").equals("open"));
+        awaitLeftAlone("VOICE");
         long tried = calls();
 
         tell(Purpose.ALARM);

@@ -170,9 +170,8 @@ class ColdSpellFlowTest {
 
     private Place place() {
         Place place = fixture.place(1);
-        QuarkusTransaction.joiningExisting().run(() -> registration.changeContent(place.first().cabinetId(),
-                register.content(place.first().cabinetId()).orElseThrow().version(),
-                new NewContent("defibrillator", true, Optional.of(new Celsius(0)), Optional.empty(), List.of()), By.nobody(WatchFixture.NOON)));
+        registration.changeContent(place.first().cabinetId(), register.content(place.first().cabinetId()).orElseThrow().version(),
+                new NewContent("defibrillator", true, Optional.of(new Celsius(0)), Optional.empty(), List.of()), By.nobody(WatchFixture.NOON));
         return place;
     }
 }
