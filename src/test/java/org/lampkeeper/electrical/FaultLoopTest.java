@@ -117,6 +117,19 @@ class FaultLoopTest {
         }
     }
 
+    /** What is met exactly is met: each limit as the program itself works it out. */
+    @Test
+    void limitItselfIsWithinIt() {
+        FaultLoop withoutResidual = loop(Curve.C, 16, OptionalInt.empty(), Earthing.TN_S);
+        double residual = C16.residualLimit().orElseThrow();
+
+        assertThat(withoutResidual.ofHot(withoutResidual.overcurrentLimit()).grade()).isEqualTo(Grade.WITHIN);
+        assertThat(withoutResidual.ofReading(withoutResidual.overcurrentLimit()).grade()).isEqualTo(Grade.LOOK_AGAIN);
+        assertThat(C16.ofHot(residual).grade()).isEqualTo(Grade.LOOK_AGAIN);
+        assertThat(C16.disconnection(residual).grade()).isEqualTo(Grade.LOOK_AGAIN);
+        assertThat(loop(Curve.C, 16, OptionalInt.of(30), Earthing.TT).ofElectrode(residual).grade()).isEqualTo(Grade.LOOK_AGAIN);
+    }
+
     @Test
     void aboveTheLimitTheResidualCurrentDeviceIsReliedOnOrItIsOutside() {
         assertThat(C16.ofReading(1.4).says()).contains("1667 Ω");

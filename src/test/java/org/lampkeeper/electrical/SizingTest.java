@@ -74,7 +74,7 @@ class SizingTest {
 
     /** Recomputed: 28 A · 0.87 at 40 °C is 24.36 A; a temperature between two rows counts as the hotter, one below the first as the first. */
     @ParameterizedTest
-    @CsvSource({"40, 24.36", "36, 24.36", "10, 28.84"})
+    @CsvSource({"40, 24.36", "36, 24.36", "35.1, 24.36", "35, 26.32", "10, 28.84"})
     void temperatureBetweenTwoRowsCountsAsTheHotter(double ambient, double ampere) {
         assertThat(new Sizing(PVC, 2.5, 10, A2).rating(run(Cable.ARMOURED, Laying.C, ambient, 1)).orElseThrow()).isCloseTo(ampere, within(1e-9));
     }
@@ -140,6 +140,12 @@ class SizingTest {
         assertThat(new Sizing(insulation, 2.5, metres, A2).drop(ampere, 230, Use.OTHER, Network.PUBLIC, Loaded.TWO, Conductor.PLAIN).grade()).isEqualTo(Grade.WITHIN);
     }
 
+    @Test
+    void dropThatIsJustAllowedIsWithin() {
+        // 18 mV/A/m, 10 A and 10 m are 1.8 V: 5 % of 36 V.
+        assertThat(new Sizing(PVC, 2.5, 10, A2).drop(10, 36, Use.OTHER, Network.PUBLIC, Loaded.TWO, Conductor.PLAIN).grade()).isEqualTo(Grade.WITHIN);
+    }
+
     /** Table 4Ab, 5 % of 230 V is 11.5 V. */
     @ParameterizedTest
     @CsvSource({"39.93, WITHIN", "39.94, OUTSIDE"})
@@ -178,6 +184,13 @@ class SizingTest {
     void tableNeedsMoreOfSteelThanOfCopper(String insulation, ProtectiveKind kind, double size) {
         assertThat(new Sizing(insulation, 2.5, 30, A2).leastByTable(kind)).isCloseTo(size, within(0.0001));
         assertThat(new Sizing(insulation, 2.5, 30, A2).bears(20, kind, 100, 0.1).inputs()).contains("by Table 54.7, without this sum: " + Verdict.figure(size, 2) + " mm²");
+    }
+
+    /** BS 7671 Table 54.7: as large as the line up to 16 mm², 16 mm² up to 35, half of it above. */
+    @ParameterizedTest
+    @CsvSource({"10, 10", "16, 16", "25, 16", "35, 16", "50, 25"})
+    void tableNeedsLessThanTheLineOfALargeCable(double line, double size) {
+        assertThat(new Sizing(PVC, line, 30, LimitsFixture.withSizesMore(16, 25, 35, 50)).leastByTable(ProtectiveKind.SEPARATE)).isEqualTo(size);
     }
 
     /** Tables 54.2 to 54.5 (an electronic copy, p. 25): a core, a separate conductor, steel armour, aluminium armour, steel conduit. */

@@ -33,7 +33,7 @@ class HandoverFieldTest {
             "FAULT_CURRENT | 1200 A | “A” stands behind the number; this is in kA, type the number in kA",
             "FAULT_CURRENT | 1200 | 1200 kA, must be 0 to 100 kA", "ZE | -0.35 | -0.35 Ω, must be 0 to 2000 Ω", "RATING | 16,5 | “16,5” is not a whole number, must be 1 to 125 A",
             "LENGTH | long | “long” is not a number, must be written like 2.5 or 2,5, in m", "ZS | >1 | “>1” is a lower bound, must be a figure here, in Ω",
-            "EARTHING | IT | “IT” is none of: TN-S; TN-C-S; TT", "NEXT_INSPECTION | 25.11.2027 | “25.11.2027” is not a day, must be written like 2026-11-25",
+            "EARTHING | IT | “IT” is none of: TN-S; TN-C-S; TT", "NEXT_INSPECTION | 1999-12-31 | year 1999, must be 2000 to 2199", "NEXT_INSPECTION | 2200-01-01 | year 2200, must be 2000 to 2199", "NEXT_INSPECTION | 25.11.2027 | “25.11.2027” is not a day, must be written like 2026-11-25",
             "IP_CODE | IP99 | “IP99” is no IP code, must be one like IP65, IPX4 or IP65/IP67", "HEIGHT | 1200 mm | “mm” stands behind the number; this is in m, type the number in m"})
     void badValueGetsASentenceThatSaysWhatWouldBeRight(HandoverField field, String typed, String sentence) {
         assertThat(field.read(typed).value()).isEmpty();
@@ -73,6 +73,21 @@ class HandoverFieldTest {
     @CsvSource({"'0,350', 0.35", "'12,50', 12.5", "'1.125', 1.125"})
     void commaThatCanOnlyBeADecimalOneIsTaken(String typed, double expected) {
         assertThat(LENGTH.read(typed).value().orElseThrow().number()).contains(expected);
+    }
+
+    @ParameterizedTest
+    @CsvSource({"13, 10, true", "13, 12, true", "13, 13, false", "3, 16, false"})
+    void fuseIsNeverLargerThanTheDevice(String fuse, String rating, boolean isWrong) {
+        java.util.Map<HandoverField, String> typed = HandoverFixture.exampleWith(FUSE, fuse);
+        typed.put(RATING, rating);
+
+        assertThat(HandoverValues.of(typed).problems().containsKey(FUSE)).isEqualTo(isWrong);
+    }
+
+    @Test
+    void mcbHasNoResidualCurrentWhateverStillStandsThere() {
+        assertThat(HandoverValues.of(HandoverFixture.exampleWith(DEVICE, "MCB")).residual()).isEmpty();
+        assertThat(HandoverValues.of(HandoverFixture.example()).residual()).hasValue(30);
     }
 
     @Test

@@ -109,7 +109,7 @@ class HandoverFiguresTest {
     @CsvSource(delimiter = '|', value = {"ZS | 1.10 | fault loop, as read | LOOK_AGAIN", "MEGOHM | 0.99 | insulation | OUTSIDE", "TRIP_ONCE | 300.1 | residual current, 1 × IΔn | OUTSIDE",
             "TRIP_ONCE | >300 | residual current, 1 × IΔn | OUTSIDE", "TRIP_HALF | OPENED | residual current, 0.5 × IΔn | OUTSIDE", "LEAKAGE | 9.1 | standing leakage | OUTSIDE",
             "LEAKAGE | 9 | standing leakage | WITHIN", "IP_CODE | IP67 | enclosure | OUTSIDE", "FAULT_CURRENT | 6.1 | breaking capacity | OUTSIDE",
-            "LAMP_SIDE | SUPPLY | lamp | OUTSIDE", "SUITED | NO | device and board | LOOK_AGAIN", "SPARE_WAY | NO | way of its own | LOOK_AGAIN", "SWITCHED | SWITCHED | switch of the unit | LOOK_AGAIN", "POLARITY | EXCHANGED | polarity | OUTSIDE", "HEATER | 685 | fuse | WITHIN", "HEATER | 686 | fuse | OUTSIDE", "AMBIENT | 40 | rating of the cable | WITHIN", "GROUPED | 9 | rating of the cable | NOT_GIVEN",
+            "LAMP_SIDE | SUPPLY | lamp | OUTSIDE", "SUITED | NO | device and board | LOOK_AGAIN", "DELAY | S | residual current, 1 × IΔn | OUTSIDE", "SPARE_WAY | NO | way of its own | LOOK_AGAIN", "SWITCHED | SWITCHED | switch of the unit | LOOK_AGAIN", "POLARITY | EXCHANGED | polarity | OUTSIDE", "HEATER | 685 | fuse | WITHIN", "HEATER | 686 | fuse | OUTSIDE", "AMBIENT | 40 | rating of the cable | WITHIN", "GROUPED | 9 | rating of the cable | NOT_GIVEN",
             "SIZE | 2 | voltage drop | NOT_GIVEN", "LENGTH | 400 | voltage drop | WITHIN"})
     void figureDecidesItsVerdict(HandoverField field, String typed, String what, Grade expected) {
         assertThat(find(of(HandoverFixture.exampleWith(field, typed)), what).grade()).isEqualTo(expected);
@@ -198,6 +198,23 @@ class HandoverFiguresTest {
     void protectiveConductorBearsTheFaultForAsLongAsItLasts() {
         assertThat(find(of(HandoverFixture.example()), "protective conductor").inputs()).contains("0.1 s", "289.5 A", "k 143");
         assertThat(find(of(HandoverFixture.exampleWith(ZE, "2")), "protective conductor").inputs()).contains("0.4 s", "94.1 A");
+    }
+
+    /** A line and a neutral of 7.41 mΩ/m over 30 m each lie between board and unit. */
+    @Test
+    void shortCircuitAtTheUnitFlowsThereAndBack() {
+        assertThat(find(of(HandoverFixture.example()), "breaking capacity of the fuse").inputs()).contains("2 · R1 0.4446 Ω");
+    }
+
+    @Test
+    void protectiveCoreThatIsThinnerThanTheLineIsJudgedByItsOwnSize() {
+        assertThat(find(of(HandoverFixture.exampleWith(BACK_SIZE, "1.5")), "protective conductor").says()).startsWith("1.5 mm² against at least ");
+    }
+
+    /** Without it the limit of the loop would be that of the overcurrent part alone, for a device that has both. */
+    @Test
+    void ratedResidualCurrentOfAnRcboIsAskedForBeforeItsLoopIsJudged() {
+        assertThat(find(of(HandoverFixture.exampleWith(RESIDUAL, "")), "fault loop, as read").says()).isEqualTo("Not worked out: " + RESIDUAL.label() + " was not given.");
     }
 
     /** 220 ms meet the 300 ms of the device and not the 0.2 s of a TT system (IET forum). */

@@ -38,6 +38,16 @@ class ProofTestTest {
         assertThat(ProofTest.begun(NOON).lost(at(10), at(10)).taken(at(12)).takenAt()).as("taken before it left").isEmpty();
     }
 
+    @Test
+    void itWatchesForHalfAnHourAndWhatComesAfterItsEndIsNotOfIt() {
+        ProofTest over = ProofTest.begun(NOON).lost(at(1), at(1)).told(true, at(21)).ended(at(1800));
+
+        assertThat(over.endsAt()).isEqualTo(at(1800));
+        assertThat(over.taken(at(1801))).isEqualTo(over);
+        assertThat(over.returned(at(1801), at(1802))).isEqualTo(over);
+        assertThat(over.ended(at(1803))).isEqualTo(over);
+    }
+
     private static Instant at(int second) {
         return NOON.plusSeconds(second);
     }
