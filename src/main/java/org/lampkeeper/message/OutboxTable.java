@@ -96,16 +96,10 @@ final class OutboxTable {
     }
 
     private static Long[] nextIds(Connection connection, int count) throws SQLException {
-        List<Long> ids = new ArrayList<>();
         try (PreparedStatement next = connection.prepareStatement(NEXT_IDS)) {
             next.setArray(1, connection.createArrayOf("bigint", Collections.nCopies(count, 0L).toArray()));
-            try (ResultSet row = next.executeQuery()) {
-                while (row.next()) {
-                    ids.add(row.getLong(1));
-                }
-            }
+            return Sql.ids(next);
         }
-        return ids.toArray(Long[]::new);
     }
 
     private static void setAll(Connection connection, PreparedStatement insert, int index, String type, List<Outbox.ByChannel> all,
@@ -125,16 +119,16 @@ final class OutboxTable {
                 m.address, m.subject, m.body, m.created_at, m.attempts, m.channel, m.telling, m.channel_id, m.brief, m.month_report_id
             """;
 
+    /** Due, oldest first; a leased one is not due before its lease has run out. Uses outgoing_message_by_look_and_next_attempt, in its order. */
+    private static final String DUE = "SELECT id FROM outgoing_message WHERE is_look = ? AND next_attempt_at <= ? ORDER BY is_look, next_attempt_at, id LIMIT ?";
+
     /**
-     * Locks due messages that nobody else is claiming, oldest first; a leased one is not due before its lease has run out. Uses
-     * outgoing_message_by_look_and_next_attempt, in its order. The inner query carries the limit because H2 would lock every due row otherwise; the outer one
-     * repeats the condition because only that is looked at again when another's claim committed between reading and locking.
+     * Locks those of them that nobody else is claiming. Looks at the condition again: another's claim may have been committed meanwhile. One statement for both
+     * would be planned by what the table held when it was last analysed: with a hundred thousand letters put since, PostgreSQL read all of it for each claim.
      */
     private static final String LOCK_DUE = SELECT_MESSAGE + """
             FROM outgoing_message m
-            WHERE m.id IN (SELECT d.id FROM outgoing_message d
-                            WHERE d.is_look = ? AND d.next_attempt_at <= ? ORDER BY d.is_look, d.next_attempt_at, d.id LIMIT ?)
-                AND m.next_attempt_at <= ?
+            WHERE m.id = ANY (?) AND m.next_attempt_at <= ?
             FOR UPDATE SKIP LOCKED
             """;
 
@@ -165,11 +159,19 @@ final class OutboxTable {
 
     private static List<OutgoingMessage> lockDue(Connection connection, boolean isLook, int most, Instant now, Instant leasedUntil) throws SQLException {
         List<OutgoingMessage> due = new ArrayList<>();
-        try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
+        Long[] ids;
+        try (PreparedStatement select = connection.prepareStatement(DUE)) {
             select.setBoolean(1, isLook);
             select.setObject(2, Sql.utc(now));
             select.setInt(3, most);
-            select.setObject(4, Sql.utc(now));
+            ids = Sql.ids(select);
+        }
+        if (ids.length == 0) {
+            return due;
+        }
+        try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
+            select.setArray(1, connection.createArrayOf("bigint", ids));
+            select.setObject(2, Sql.utc(now));
             try (ResultSet row = select.executeQuery()) {
                 while (row.next()) {
                     due.add(message(row, leasedUntil));

@@ -8,6 +8,8 @@ import java.sql.Types;
 import java.time.Instant;
 import java.time.OffsetDateTime;
 import java.time.ZoneOffset;
+import java.util.ArrayList;
+import java.util.List;
 import java.util.Optional;
 import java.util.OptionalLong;
 
@@ -39,6 +41,17 @@ final class Sql {
 
     static void setId(PreparedStatement statement, int index, OptionalLong id) throws SQLException {
         statement.setObject(index, id.isPresent() ? id.getAsLong() : null, Types.BIGINT);
+    }
+
+    /** What the one column of a query has, in its order. */
+    static Long[] ids(PreparedStatement select) throws SQLException {
+        List<Long> ids = new ArrayList<>();
+        try (ResultSet row = select.executeQuery()) {
+            while (row.next()) {
+                ids.add(row.getLong(1));
+            }
+        }
+        return ids.toArray(Long[]::new);
     }
 
     /** @param sequence the statement that asks for its next number */

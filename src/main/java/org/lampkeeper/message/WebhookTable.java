@@ -180,16 +180,17 @@ final class WebhookTable {
         }
     }
 
-    /**
-     * Due ones of endpoints that are not left alone just now, oldest first. Uses webhook_delivery_by_next_attempt; as
-     * {@link OutboxTable} on why the limit stands inside and the condition twice.
-     */
+    /** Due ones of endpoints that are not left alone just now, oldest first. Uses webhook_delivery_by_next_attempt. */
+    private static final String DUE = """
+            SELECT w.id FROM webhook_delivery w LEFT JOIN channel_health h ON h.kind = 'WEBHOOK_' || w.endpoint_id
+            WHERE w.next_attempt_at <= ? AND (h.open_until IS NULL OR h.open_until <= ?) ORDER BY w.next_attempt_at, w.id LIMIT ?
+            """;
+
+    /** As {@link OutboxTable} on why these are two statements and the condition stands in both. */
     private static final String LOCK_DUE = """
             SELECT d.id, d.message_key, d.endpoint_id, d.event, d.body, d.wanted_at, d.attempts
             FROM webhook_delivery d
-            WHERE d.id IN (SELECT w.id FROM webhook_delivery w LEFT JOIN channel_health h ON h.kind = 'WEBHOOK_' || w.endpoint_id
-                    WHERE w.next_attempt_at <= ? AND (h.open_until IS NULL OR h.open_until <= ?) ORDER BY w.next_attempt_at, w.id LIMIT ?)
-                AND d.next_attempt_at <= ?
+            WHERE d.id = ANY (?) AND d.next_attempt_at <= ?
             FOR UPDATE SKIP LOCKED
             """;
 
@@ -199,11 +200,19 @@ final class WebhookTable {
     static List<Leased> claim(Connection connection, int most, Duration lease, Instant now) throws SQLException {
         Instant leasedUntil = now.plus(lease).truncatedTo(ChronoUnit.MICROS);
         List<Leased> due = new ArrayList<>();
-        try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
+        Long[] ids;
+        try (PreparedStatement select = connection.prepareStatement(DUE)) {
             select.setObject(1, Sql.utc(now));
             select.setObject(2, Sql.utc(now));
             select.setInt(3, most);
-            select.setObject(4, Sql.utc(now));
+            ids = Sql.ids(select);
+        }
+        if (ids.length == 0) {
+            return due;
+        }
+        try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
+            select.setArray(1, connection.createArrayOf("bigint", ids));
+            select.setObject(2, Sql.utc(now));
             try (ResultSet row = select.executeQuery()) {
                 while (row.next()) {
                     due.add(new Leased(row.getLong(1), row.getString(2), row.getLong(3), row.getString(4), row.getString(5),

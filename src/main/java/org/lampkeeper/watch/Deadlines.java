@@ -25,12 +25,14 @@ class Deadlines {
     private static final String DUE = """
             SELECT id FROM deadline WHERE is_look = FALSE AND due_at <= :now ORDER BY is_look, due_at, id LIMIT :most""";
 
-    /** Of looks alone, by the same index; the inner query bears the limit because H2 would lock every due row otherwise. */
+    /** Of looks alone, by the same index. */
+    private static final String LOOKS_DUE = """
+            SELECT id FROM deadline WHERE is_look = TRUE AND due_at <= :now ORDER BY is_look, due_at, id LIMIT :most""";
+
+    /** By their ids alone: how many rows the table has by now must not change how they are found. */
     private static final String CLAIM_LOOKS = """
             SELECT id, due_at, kind, subject_id, subject_version, attempts FROM deadline
-             WHERE id IN (SELECT d.id FROM deadline d WHERE d.is_look = TRUE AND d.due_at <= :now ORDER BY d.is_look, d.due_at, d.id LIMIT :most)
-               AND due_at <= :now
-               FOR UPDATE SKIP LOCKED""";
+             WHERE id = ANY (:ids) AND due_at <= :now FOR UPDATE SKIP LOCKED""";
 
     /** Looks that are due after a place in their order, by the same index; whoever may be handling them. */
     private static final String LOOKS_AFTER = """
@@ -125,7 +127,12 @@ class Deadlines {
 
     /** Claims some of looks for this transaction, the most overdue; without those that somebody else holds. */
     List<Deadline> claimLooks(Instant now, int most) {
-        List<?> rows = entities.createNativeQuery(CLAIM_LOOKS).setParameter("now", now).setParameter("most", most).getResultList();
+        List<?> ids = entities.createNativeQuery(LOOKS_DUE).setParameter("now", now).setParameter("most", most).getResultList();
+        if (ids.isEmpty()) {
+            return List.of();
+        }
+        List<?> rows = entities.createNativeQuery(CLAIM_LOOKS).setParameter("ids", Rows.array(ids.stream().map(Rows::number).toList())).setParameter("now", now)
+                .getResultList();
         return rows.stream().map(row -> deadline((Object[]) row)).toList();
     }
 
