@@ -186,7 +186,7 @@ class SizingTest {
         assertThat(new Sizing(insulation, 2.5, 30, A2).bears(20, kind, 100, 0.1).inputs()).contains("by Table 54.7, without this sum: " + Verdict.figure(size, 2) + " mm²");
     }
 
-    /** BS 7671 Table 54.7: as large as the line up to 16 mm², 16 mm² up to 35, half of it above. */
+    /** BS 7671 Table 54.7: as large as the line up to 16 mm², 16 mm² up to 35, half of it above, from memory. */
     @ParameterizedTest
     @CsvSource({"10, 10", "16, 16", "25, 16", "35, 16", "50, 25"})
     void tableNeedsLessThanTheLineOfALargeCable(double line, double size) {
