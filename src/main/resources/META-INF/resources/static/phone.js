@@ -441,6 +441,16 @@ async function takeForms() {
   });
 }
 
+/** A phone that is not enrolled keeps nothing: without this its browser would leave the page, and what was typed, for its own words. */
+function stayWithoutSignal() {
+  document.querySelector('form[data-say]')?.addEventListener('submit', (event) => {
+    if (!navigator.onLine) {
+      event.preventDefault();
+      say('There is no signal, and nothing is recorded. Leave this page open, and tap again where there is a signal. If the lamp is out, call whoever is on duty.');
+    }
+  });
+}
+
 async function toServer(address, body) {
   const answer = await fetch(address, {
     method: 'POST',
@@ -514,6 +524,7 @@ async function start() {
     await showKept();
   }
   if (!isEnrolled) {
+    stayWithoutSignal();
     return;
   }
   offerMessages();

@@ -211,6 +211,26 @@ class PhoneOfflineTest {
         assertThat(records()).isOne();
     }
 
+    /** It has the link alone, and nothing to keep an answer with. */
+    @Test
+    void phoneThatIsNotEnrolledStaysOnThePageAndSaysThatNothingIsRecorded() {
+        try (BrowserContext other = chromium.somebody(360, 740, ColorScheme.LIGHT)) {
+            page = other.newPage();
+            page.navigate(base.resolve(link).toString());
+            page.locator("#note").fill("the post is wet");
+            other.setOffline(true);
+            tap("Lit, and all looks well");
+            page.getByText("There is no signal, and nothing is recorded.").waitFor();
+            assertThat(page.locator("#note").inputValue()).isEqualTo("the post is wet");
+            assertThat(records()).isZero();
+
+            other.setOffline(false);
+            tap("Lit, and all looks well");
+            page.getByText("the lamp is lit. Your note: the post is wet.").waitFor();
+            assertThat(records()).isOne();
+        }
+    }
+
     @Test
     void answerWithASignalGoesTheSameWayAndThePageSaysWhatToDo() {
         phoneHasASignal();
