@@ -158,27 +158,12 @@ final class OutboxTable {
     }
 
     private static List<OutgoingMessage> lockDue(Connection connection, boolean isLook, int most, Instant now, Instant leasedUntil) throws SQLException {
-        List<OutgoingMessage> due = new ArrayList<>();
-        Long[] ids;
         try (PreparedStatement select = connection.prepareStatement(DUE)) {
             select.setBoolean(1, isLook);
             select.setObject(2, Sql.utc(now));
             select.setInt(3, most);
-            ids = Sql.ids(select);
+            return Sql.lockDue(connection, LOCK_DUE, Sql.ids(select), now, row -> message(row, leasedUntil));
         }
-        if (ids.length == 0) {
-            return due;
-        }
-        try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
-            select.setArray(1, connection.createArrayOf("bigint", ids));
-            select.setObject(2, Sql.utc(now));
-            try (ResultSet row = select.executeQuery()) {
-                while (row.next()) {
-                    due.add(message(row, leasedUntil));
-                }
-            }
-        }
-        return due;
     }
 
     private static final String IS_TAKEN_OR_OVER = "SELECT 1 FROM call_out WHERE id = ? AND (taken_at IS NOT NULL OR ended_at IS NOT NULL)";

@@ -43,6 +43,33 @@ final class Sql {
         statement.setObject(index, id.isPresent() ? id.getAsLong() : null, Types.BIGINT);
     }
 
+    /** Reads one row. */
+    interface Row<T> {
+        T read(ResultSet row) throws SQLException;
+    }
+
+    /**
+     * Locks those of {@code ids} that nobody else holds and that are still due.
+     *
+     * @param lock by an array of ids, and by when they are due at the latest
+     */
+    static <T> List<T> lockDue(Connection connection, String lock, Long[] ids, Instant now, Row<T> read) throws SQLException {
+        List<T> due = new ArrayList<>();
+        if (ids.length == 0) {
+            return due;
+        }
+        try (PreparedStatement select = connection.prepareStatement(lock)) {
+            select.setArray(1, connection.createArrayOf("bigint", ids));
+            select.setObject(2, utc(now));
+            try (ResultSet row = select.executeQuery()) {
+                while (row.next()) {
+                    due.add(read.read(row));
+                }
+            }
+        }
+        return due;
+    }
+
     /** What the one column of a query has, in its order. */
     static Long[] ids(PreparedStatement select) throws SQLException {
         List<Long> ids = new ArrayList<>();

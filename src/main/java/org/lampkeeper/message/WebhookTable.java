@@ -199,26 +199,13 @@ final class WebhookTable {
     /** Leases up to {@code most} due deliveries to the caller. They become due again by themselves when the lease has run out. */
     static List<Leased> claim(Connection connection, int most, Duration lease, Instant now) throws SQLException {
         Instant leasedUntil = now.plus(lease).truncatedTo(ChronoUnit.MICROS);
-        List<Leased> due = new ArrayList<>();
-        Long[] ids;
+        List<Leased> due;
         try (PreparedStatement select = connection.prepareStatement(DUE)) {
             select.setObject(1, Sql.utc(now));
             select.setObject(2, Sql.utc(now));
             select.setInt(3, most);
-            ids = Sql.ids(select);
-        }
-        if (ids.length == 0) {
-            return due;
-        }
-        try (PreparedStatement select = connection.prepareStatement(LOCK_DUE)) {
-            select.setArray(1, connection.createArrayOf("bigint", ids));
-            select.setObject(2, Sql.utc(now));
-            try (ResultSet row = select.executeQuery()) {
-                while (row.next()) {
-                    due.add(new Leased(row.getLong(1), row.getString(2), row.getLong(3), row.getString(4), row.getString(5),
-                            Sql.time(row, 6).orElseThrow(), row.getInt(7), leasedUntil));
-                }
-            }
+            due = Sql.lockDue(connection, LOCK_DUE, Sql.ids(select), now, row -> new Leased(row.getLong(1), row.getString(2), row.getLong(3), row.getString(4),
+                    row.getString(5), Sql.time(row, 6).orElseThrow(), row.getInt(7), leasedUntil));
         }
         try (PreparedStatement update = connection.prepareStatement(LEASE)) {
             for (Leased each : due) {
